@@ -13,7 +13,7 @@ from tests.drifts import drift
 
 
 def test_a_device_in_a_network_that_the_baseline_does_not_have_brings_that_along(tmp_path: Path) -> None:
-    """The network is added whole, and those of the baseline stay."""
+    """The network is added as a whole, and those of the baseline stay."""
     out = tmp_path / "drift.patch.json"
     drift(tmp_path, "--quiet", "--out", out, more=[{"tag": "X-1", "serial": "7", "network": "Annex"}])
     patch = json.loads(out.read_text(encoding="utf-8"))
@@ -42,7 +42,7 @@ def test_a_network_may_be_named_by_the_serial_number_of_its_gateway(tmp_path: Pa
     ids=str,
 )
 def test_what_was_not_as_planned_then_either_changes_nothing(row: dict[str, str], tmp_path: Path) -> None:
-    """Drift says that it is as it was sealed, and so there is nothing to patch."""
+    """Drift reports it as it was sealed, so there is nothing to patch."""
     out = tmp_path / "drift.patch.json"
     drift(tmp_path, "--quiet", "--out", out, then={"N-2": row}, now={"N-2": row})
 

@@ -23,7 +23,7 @@ MOVE = """
 
 
 def moved(folder: Path, *, to: str = "Spirit store", date: str = "2026-03-10", **found: str) -> set[str]:
-    """Return the settings of a node in another network than in the baseline that no record explains."""
+    """Return the settings that no record explains, of a node in another network than in the baseline."""
     shutil.copytree(SITE / "as-found", folder / "as-found")
     export = folder / "as-found" / "oil-yard.csv"
     rows = list(csv.DictReader(export.read_text(encoding="utf-8").splitlines()))
@@ -46,7 +46,7 @@ def moved(folder: Path, *, to: str = "Spirit store", date: str = "2026-03-10", *
 
 
 def test_a_move_explains_the_radio_of_the_new_gateway(tmp_path: Path) -> None:
-    """Who allowed the move allowed the channel and the identity that a node needs there, and nothing else."""
+    """The record of a move allows the channel and identity that the node needs there, and nothing else."""
     assert moved(tmp_path / "a") == set()
     assert moved(tmp_path / "b", address="064", high_alarm="90.0") == {"address", "high_alarm"}
 
@@ -63,5 +63,5 @@ def test_a_move_explains_the_radio_of_the_new_gateway(tmp_path: Path) -> None:
 def test_a_move_explains_no_other_radio(
     otherwise: dict[str, str], unexplained: set[str], tmp_path: Path
 ) -> None:
-    """Than that of the gateway to which it was moved, since the baseline."""
+    """Only that of the gateway to which it was moved, since the baseline."""
     assert moved(tmp_path, **otherwise) == unexplained

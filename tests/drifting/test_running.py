@@ -1,4 +1,4 @@
-"""Drift as a whole: against itself, in any order, and a fleet of which every change falls into its class."""
+"""Drift as a whole: against itself, in any order, and on a fleet where each change gets its right case."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def anything(chance: random.Random, rows: list[dict[str, str]]) -> list[dict[str
 def test_drift_of_a_readback_against_itself_is_empty(
     seed: int, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    """Whatever was read, nothing of it has drifted since that very readback was sealed."""
+    """Whatever was read, none of it has drifted since that very readback was sealed."""
     chance = random.Random(seed)
     nodes = [node(n) for n in range(1, 7)]
     rows = anything(chance, as_planned(nodes))
@@ -81,7 +81,7 @@ def test_a_blank_row_has_not_been_read_then_or_now(tmp_path: Path) -> None:
 
 
 def test_a_device_whose_row_is_blank_now_is_told_with_its_row(tmp_path: Path) -> None:
-    """It stands in the readback; that nothing was read of it is another thing than that it is gone."""
+    """It is in the readback; that nothing was read of it does not mean that it is gone."""
     baseline = seal(small_site(tmp_path / "a", readback_rows=as_planned()), "b.json", on=SEALED_ON)
     first, *others = as_planned()
     rows = [{"tag": first["tag"], "serial": first["serial"]}, *others]
@@ -98,7 +98,7 @@ def test_a_device_whose_row_is_blank_now_is_told_with_its_row(tmp_path: Path) ->
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(seed=st.integers(0, 10**6))
 def test_the_order_of_rows_never_matters(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Rows and columns in another order give the same findings, but for the rows that they quote."""
+    """Rows and columns in another order give the same findings, except for the rows that they quote."""
     chance = random.Random(seed)
     folder = tmp_path_factory.mktemp("order")
     nodes = [node(n) for n in range(1, 7)]
@@ -117,7 +117,7 @@ def test_the_order_of_rows_never_matters(seed: int, tmp_path_factory: pytest.Tem
 
 @pytest.mark.parametrize("seed", [1, 2])
 def test_every_change_of_a_fleet_falls_into_its_class(seed: int, tmp_path: Path) -> None:
-    """Of 5,000 nodes with 200 changes of 12 sorts, 90 on record, each is told as what it is, and no more."""
+    """Among 5,000 nodes with 200 changes of 12 sorts, 90 on record, exactly these are reported, rightly."""
     fleet = fleet_of(seed)
     assert (len(SORTS), CHANGES, len(fleet.records)) == (12, 200, RECORDED)
 
@@ -136,7 +136,7 @@ def test_every_change_of_a_fleet_falls_into_its_class(seed: int, tmp_path: Path)
 
 
 def _check_levels(result: Result) -> None:
-    """Unexplained drift is an error, what the plan agrees with a warning, what is on record a note."""
+    """Unexplained drift is an error, a change that the plan has too a warning, one on record a note."""
     levels: dict[str, set[str]] = defaultdict(set)
     for finding in result.findings:
         levels[finding.level].add(finding.rule)
@@ -163,7 +163,7 @@ UNTIL = [("2026-09-30", "of another command", []), ("2026-05-31", "expired", ["w
 def test_one_register_of_waivers_serves_both_commands(
     expires: str, state: str, rules: list[str], tmp_path: Path
 ) -> None:
-    """A waiver for a rule of check is no fault in drift; once expired it is one in either."""
+    """A waiver for a rule of check is no fault in drift; once expired it is a fault in both."""
     result = result_of(tmp_path / "s", "--waivers", waivers_until(expires, tmp_path))
 
     assert [waiver.state for waiver in result.waivers] == [state]
@@ -174,7 +174,7 @@ def test_one_register_of_waivers_serves_both_commands(
 def test_a_difference_that_was_sealed_names_its_waiver_and_the_plans_register_is_read(
     expires: str, state: str, rules: list[str], tmp_path: Path
 ) -> None:
-    """Nothing has changed since; the register that the plan names says whether somebody still answers."""
+    """Nothing has changed since; the plan's register shows whether somebody still answers for it."""
     waivers = waivers_until(expires, tmp_path)
     site = small_site(tmp_path, found={"N-2": {"high_alarm": "760"}}, plan_extra={"waivers": [waivers.name]})
     baseline = seal(site, "b.json", on=SEALED_ON)
@@ -215,7 +215,7 @@ def test_a_code_that_was_changed_and_a_trial_that_was_made_are_no_drift(tmp_path
 
 
 def test_no_record_excuses_a_factory_code(tmp_path: Path) -> None:
-    """A trial's outcome is nothing that somebody could approve."""
+    """Nobody can approve the outcome of a trial."""
     record = {"node": "N-1", "setting": "default_refused", "from": "yes", "to": "no"}
     result = result_of(tmp_path, **CODES, changes=[record], then={"N-1": {"default_refused": "yes"}},
                        now={"N-1": {"default_refused": "no"}})  # fmt: skip
@@ -235,7 +235,7 @@ def test_gates_and_levels_hold_for_drift(tmp_path: Path) -> None:
 
 
 def test_the_readback_may_be_of_any_form(tmp_path: Path) -> None:
-    """A row a setting, with a decimal comma declared in a mapping, is no drift."""
+    """A readback with a row a setting, and a decimal comma declared in a mapping, is no drift."""
     site = small_site(tmp_path)
     baseline = seal(site, "b.json", on=SEALED_ON)
     rows = list(csv.DictReader((tmp_path / "found.csv").read_text().splitlines()))

@@ -1,1 +1,1 @@
-"""Tests of the folding patterns: a file a group of patterns, a table of firing and silent cases a file."""
+"""Tests of the folding patterns: one file for each group, with a table of firing and silent cases."""

@@ -1,4 +1,4 @@
-"""What the tests of folding share: rows of nodes, and the findings that have no cause."""
+"""What the tests of folding share: rows of nodes, and the findings without a cause."""
 
 from __future__ import annotations
 

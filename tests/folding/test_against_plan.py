@@ -1,4 +1,4 @@
-"""Folding of values that all devices show alike, where the plan says another in one place."""
+"""Folding of values that all devices show, where one place of the plan gives another value."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ DEFAULTS: dict[str, Any] = {"networks": {"North": {"defaults": {"host_timeout": 
 
 
 def test_the_place_of_the_plan_stands_first(tmp_path: Path) -> None:
-    """It is what to look at: one place for all of the devices."""
+    """That is the place to look at: one for all devices."""
     cause = fold(tmp_path, "plan-against-devices", **DEFAULTS, planned=nodes(4),
                  found=nodes(4, host_timeout=300))  # fmt: skip
 
@@ -52,11 +52,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

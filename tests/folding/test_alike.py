@@ -1,4 +1,4 @@
-"""Folding of many nodes that differ alike."""
+"""Folding of many nodes that differ from the plan in the same way."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def test_the_same_other_value_on_many_nodes_is_one_cause(tmp_path: Path) -> None
 
 
 def test_the_same_value_in_two_spellings_is_the_same_difference(tmp_path: Path) -> None:
-    """A zero in front or a unit behind a number makes no other value, here as in comparing."""
+    """A leading zero or a unit after a number does not change its value, here as in comparing."""
     found = nodes(4, report_interval=[60, "060", "60 s", "1 min"])
 
     cause = fold(tmp_path, "same-on-many-nodes", planned=nodes(4, report_interval=300), found=found)
@@ -32,7 +32,7 @@ def test_the_same_value_in_two_spellings_is_the_same_difference(tmp_path: Path) 
 
 
 def test_one_address_filled_down_is_one_cause(tmp_path: Path) -> None:
-    """Addresses are each planned otherwise; three nodes with one and the same were filled down."""
+    """Each address is planned with another value; three nodes with the same one were filled down."""
     cause = fold(
         tmp_path, "same-on-many-nodes", planned=nodes(4, address=[41, 42, 43, 44]), found=nodes(4, address=41)
     )
@@ -42,7 +42,7 @@ def test_one_address_filled_down_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_two_nodes_alike_are_two_causes(tmp_path: Path) -> None:
-    """Two nodes may be wrong alike by chance; three are put together."""
+    """Two nodes may be wrong in the same way by chance; three are put together."""
     found = causes(tmp_path, planned=nodes(2, report_interval=300), found=nodes(2, report_interval=60))
 
     assert [f.rule for f in found] == ["report-interval-differs"] * 2
@@ -72,11 +72,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the network, with the devices that it concerns."""
+    """The cause is reported once, for the network, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

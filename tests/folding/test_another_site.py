@@ -1,4 +1,4 @@
-"""Folding of a file that is of another site with the same tags."""
+"""Folding of a file from another site with the same tags."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ SITE: dict[str, Any] = {"node": None, "network": "North"}
 
 
 def test_what_is_read_in_the_sheet_of_another_site_stands_under_it(tmp_path: Path) -> None:
-    """Nobody is sent to four devices to set what another site has."""
+    """Nobody is sent to four devices to set them as on another site."""
     (cause,) = causes(tmp_path, planned=PLANNED, found=WITH_ONE_MORE)
 
     assert (cause.rule, cause.others) == ("sheet-of-another-site", ["A", "B", "C", "D"])
@@ -36,7 +36,7 @@ def test_what_is_read_in_the_sheet_of_another_site_stands_under_it(tmp_path: Pat
 
 
 def test_tags_in_the_place_of_serial_numbers_are_of_no_other_site(tmp_path: Path) -> None:
-    """The devices were told by their addresses; tags and serial numbers are in each other's column."""
+    """The devices were identified by their addresses; tags and serial numbers are in each other's column."""
     crossed = [row | {"tag": row["serial"], "serial": row["tag"]} for row in PLANNED]
     (cause,) = causes(tmp_path, planned=PLANNED, found=crossed)
 
@@ -45,7 +45,7 @@ def test_tags_in_the_place_of_serial_numbers_are_of_no_other_site(tmp_path: Path
 
 
 def test_drift_tells_it_once_too(tmp_path: Path) -> None:
-    """Neither were all units exchanged, nor did one more come."""
+    """Not all units were exchanged, and none was added."""
     theirs = {tag: {"serial": f"55000{k}", "high_alarm": "650"}
               for k, tag in enumerate(("GW-1", "N-1", "N-2", "N-3"))}  # fmt: skip
     more = {"tag": "N-9", "serial": "550009", "network": "Main", "channel": "7", "address": "19"}
@@ -59,7 +59,7 @@ def test_drift_tells_it_once_too(tmp_path: Path) -> None:
 
 
 def test_the_tables_of_one_file_are_taken_together(tmp_path: Path) -> None:
-    """A second row of headings begins a table of its own, and the file is one all the same."""
+    """A second row of headings begins a table of its own, but it is still the same file."""
     order = SiteOf(planned=PLANNED, found=THEIRS).write(tmp_path)
     lines = (tmp_path / "found.csv").read_text().splitlines()
     for last, whose in (("S4", []), ("K3", ["sheet-of-another-site"])):
@@ -87,11 +87,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, for the file."""
+    """The cause is reported once, for the file."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """Some exchanged units do not make the file another site's."""
+    """A few exchanged units do not make it another site's file."""
     case.check(tmp_path)

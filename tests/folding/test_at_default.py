@@ -17,7 +17,7 @@ FACTORY = {"channel": 1, "air_rate": "9.6", "network_id": "0000"}
 
 
 def test_a_node_that_nobody_has_set_is_one_cause(tmp_path: Path) -> None:
-    """Radio, address and access code are the factory's: what is to be done is to set it up."""
+    """Radio, address and access code are the factory's: the one thing to do is to set it up."""
     (cause,) = causes(
         tmp_path, gateway=RADIO, planned=RADIO | {"address": 12},
         found=FACTORY | {"address": 247, "default_refused": "no"},
@@ -41,7 +41,7 @@ def test_a_gateway_that_was_reset_is_one_cause_with_its_nodes(tmp_path: Path) ->
 
 
 def test_what_else_is_wrong_stays_a_cause_of_its_own(tmp_path: Path) -> None:
-    """A device at its defaults whose location note is wrong as well."""
+    """A device at its defaults that also has a wrong location note."""
     rules = {f.rule for f in causes(tmp_path, gateway=RADIO, planned=RADIO | {"report_interval": 60},
                                     found=FACTORY | {"report_interval": 61})}  # fmt: skip
 
@@ -80,7 +80,7 @@ def test_alarms_without_a_default_that_are_as_planned_were_set(tmp_path: Path) -
 
 
 def test_a_spare_that_was_not_set_up_is_one_cause_with_its_serial_number(tmp_path: Path) -> None:
-    """Two settings at the default are enough where the unit is another one."""
+    """Two settings at the default are enough if it is another unit."""
     site: dict[str, Any] = {"gateway": RADIO, "settings": WITH_DEFAULTS}
     planned = RADIO | USED | {"address": 12, "serial": "S1", "alarm_high": 780}
     found = planned | {"serial": "S9", "local_lock": "off", "service_port": "on"}
@@ -95,7 +95,7 @@ def test_a_spare_that_was_not_set_up_is_one_cause_with_its_serial_number(tmp_pat
 
 
 def test_a_device_that_was_set_but_for_two_settings_is_no_spare(tmp_path: Path) -> None:
-    """Its alarms and range are its own: two settings were forgotten, and the serial number is mistyped."""
+    """Its alarms and range are set: two settings were forgotten, and the serial number is mistyped."""
     planned = RADIO | USED | {"address": 12, "serial": "410033", "alarm_low": 280, "alarm_high": 780}
     found = planned | {"serial": "410303", "local_lock": "off", "service_port": "on"}
 
@@ -107,7 +107,7 @@ def test_a_device_that_was_set_but_for_two_settings_is_no_spare(tmp_path: Path) 
 
 
 def test_a_joined_node_of_which_a_third_was_set_is_one_cause(tmp_path: Path) -> None:
-    """Radio and address are all right; two alarms of the other six settings are as well."""
+    """Radio and address are all set, and so are two alarms among the other six settings."""
     more: dict[str, Any] = {"loss_action": SETTINGS["loss_action"] | {"default": "hold"}}
     alarms = {"alarm_low": 280, "alarm_high": 780}
     (cause,) = causes(tmp_path, gateway=RADIO, settings=WITH_DEFAULTS | more,
@@ -137,11 +137,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

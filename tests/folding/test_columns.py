@@ -15,7 +15,7 @@ SLIPPED = dict(zip(NAMES, (900, 100, 800, 10, ""), strict=True))
 
 
 def test_a_cell_left_out_is_one_cause_with_what_follows(tmp_path: Path) -> None:
-    """From the lower range value on, each cell is the next one's; the last is blank, and still to be read."""
+    """From range_low on, each cell holds the next one's value; the last is blank and still to be read."""
     rules = {f.rule for f in causes(tmp_path, planned=PLANNED, found=SLIPPED)}
 
     assert rules == {"columns-slipped", "setting-not-read"}
@@ -39,11 +39,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

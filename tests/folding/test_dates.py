@@ -1,4 +1,4 @@
-"""Folding of texts that a spreadsheet made dates of."""
+"""Folding of texts that a spreadsheet turned into dates."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def serials(count: int, **settings: Any) -> list[dict[str, Any]]:
 
 
 def test_a_column_of_tags_is_one_cause(tmp_path: Path) -> None:
-    """A sheet of chambers 3-1 to 3-3 that was saved as CSV has one fault, and not three."""
+    """A sheet of chambers 3-1 to 3-3 that was saved as CSV has one fault, not three."""
     cause = fold(tmp_path, "texts-became-dates", planned=tags(CHAMBERS),
                  found=tags(["2026-03-01", "2026-03-02", "2026-03-03"]))  # fmt: skip
 
@@ -38,7 +38,7 @@ def test_a_column_of_tags_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_texts_numbers_and_tags_of_one_sheet_have_one_cause(tmp_path: Path) -> None:
-    """What is a date in a text, in a number and in a tag was done by one program."""
+    """Dates in a text, in a number and in a tag were made by the same program."""
     planned = tags(["3-4", "N02", "N03"], seal="7-8", range_high=[100, 3.4, 5.6])
     found = tags(["2026-04-03", "N02", "N03"], seal=["7-8", "2026-08-07", "7-8"],
                  range_high=[100, "3.4", "2026-06-05"])  # fmt: skip
@@ -54,7 +54,7 @@ def test_texts_numbers_and_tags_of_one_sheet_have_one_cause(tmp_path: Path) -> N
 
 
 def test_a_number_that_became_a_date_says_what_was_planned(tmp_path: Path) -> None:
-    """A single date where 3.4 is planned is told for what it is."""
+    """A single date where 3.4 is planned is reported as what it is."""
     (finding,) = audit_of(tmp_path, rules="reading-unclear", planned={"range_high": 3.4},
                           found={"range_high": "2026-04-03"})  # fmt: skip
 
@@ -65,7 +65,7 @@ def test_a_number_that_became_a_date_says_what_was_planned(tmp_path: Path) -> No
     "texts", [["2026-03-01", "3-2", "3-3"], ["3-1", "2026-09-09", "2026-09-08"]], ids=str
 )
 def test_one_date_and_other_dates_stay_by_themselves(texts: list[str], tmp_path: Path) -> None:
-    """One date is one finding, and a date that the planned text does not become is a wrong value."""
+    """One date is one finding; a date that the planned text does not become is a wrong value."""
     rules = {
         f.rule for f in causes(tmp_path, planned=serials(3, seal=CHAMBERS), found=serials(3, seal=texts))
     }
@@ -89,11 +89,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the network, with the devices that it concerns."""
+    """The cause is reported once, for the network, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""Folding of drift: a gateway and its nodes are one cause, and so are many nodes that changed alike."""
+"""Folding of drift: a gateway with its nodes is one cause, and so are many nodes with the same change."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", [*FIRES, *SILENT], ids=str)
 def test_rules(case: Fires | Silent, tmp_path: Path) -> None:
-    """The rule says what it has to, or nothing."""
+    """The rule reports what it should, or nothing."""
     case.check(tmp_path)
 
 
@@ -55,7 +55,7 @@ def test_what_one_record_says_is_not_said_of_many(date: str, tmp_path: Path) -> 
 
 
 def test_a_gateway_that_was_retuned_takes_its_nodes_along(tmp_path: Path) -> None:
-    """One change of a network is one cause: the gateway's, with every node under it."""
+    """One change to a network is one cause: the gateway's, with every node under it."""
     result = result_of(tmp_path, now=RETUNED)
 
     (cause,) = causes(result)
@@ -64,7 +64,7 @@ def test_a_gateway_that_was_retuned_takes_its_nodes_along(tmp_path: Path) -> Non
 
 
 def test_a_record_of_the_gateway_holds_for_the_nodes_that_follow_it(tmp_path: Path) -> None:
-    """Whoever approves a gateway's channel approves that its nodes go along."""
+    """Whoever approves a gateway's channel also approves that its nodes follow."""
     result = result_of(tmp_path, now=RETUNED,
                        changes=[{"node": "GW-1", "setting": "channel", "from": 7, "to": 9}])  # fmt: skip
 
@@ -85,7 +85,7 @@ def test_a_node_that_went_elsewhere_is_a_cause_of_its_own(tmp_path: Path) -> Non
 
 
 def test_a_gateway_that_moved_with_all_its_nodes_is_one_cause(tmp_path: Path) -> None:
-    """Forty nodes that stand in another network because their gateway does are one move."""
+    """Forty nodes that are in another network because their gateway is are one move."""
     nodes = [node(n) for n in range(1, 41)]
     moved = {row["tag"]: {"network": "South"} for row in as_planned(nodes)}
 
@@ -100,7 +100,7 @@ def test_a_gateway_that_moved_with_all_its_nodes_is_one_cause(tmp_path: Path) ->
 
 
 def test_a_node_that_was_moved_is_one_cause_with_its_radio_settings(tmp_path: Path) -> None:
-    """Channel, network and address go with the move; an alarm that is another now does not."""
+    """Channel, network and address go with the move; a changed alarm does not."""
     there = {"network": "South", "channel": "12", "network_id": "B2", "address": "59", "high_alarm": "700"}
 
     result = result_of(tmp_path, now={"N-2": there})
@@ -111,7 +111,7 @@ def test_a_node_that_was_moved_is_one_cause_with_its_radio_settings(tmp_path: Pa
 
 
 def test_a_move_of_a_network_in_the_plan_alone_is_one_cause(tmp_path: Path) -> None:
-    """Whoever planned it has to do it once."""
+    """It has to be done once."""
     arguments = Then(plan={}).write(tmp_path)
     plan = arguments[arguments.index("--plan") + 1]
     assert isinstance(plan, Path)
@@ -125,7 +125,7 @@ def test_a_move_of_a_network_in_the_plan_alone_is_one_cause(tmp_path: Path) -> N
 
 
 def test_a_setting_does_not_change_with_the_name_of_its_device(tmp_path: Path) -> None:
-    """That a node was renamed under a record does not say why its alarm is another."""
+    """A record that a node was renamed does not explain why its alarm has changed."""
     result = result_of(tmp_path, now={"N-2": {"tag": "N-22", "high_alarm": "700"}},
                        plan={"N-2": {"tag": "N-22", "high_alarm": 700}})  # fmt: skip
 
@@ -136,14 +136,14 @@ def test_a_setting_does_not_change_with_the_name_of_its_device(tmp_path: Path) -
 
 
 def test_many_that_were_not_read_are_one_cause(tmp_path: Path) -> None:
-    """A column that the new export lacks is told once."""
+    """A column missing from the new export is reported once."""
     result = result_of(tmp_path, now={tag: {"high_alarm": ""} for tag in TAGS})
 
     assert [cause.rule for cause in causes(result)] == ["not-read-on-many-nodes"]
 
 
 def test_a_network_of_which_nobody_read_anything_is_one_cause(tmp_path: Path) -> None:
-    """A readback of a part of the site is told as such, and not device by device."""
+    """A readback of part of the site is reported as such, and not device by device."""
     result = result_of(tmp_path, gone=TAGS)
 
     (cause,) = causes(result)
@@ -155,7 +155,7 @@ def test_a_network_of_which_nobody_read_anything_is_one_cause(tmp_path: Path) ->
 def test_a_unit_selected_at_the_display_is_one_cause_with_its_numbers(
     alarm: str, roots: list[str], tmp_path: Path
 ) -> None:
-    """The numbers are the same quantities; one that is not has changed besides."""
+    """The numbers are the same quantities; one that is not has changed as well."""
     nodes = [one | {"settings": {**one["settings"], "unit": "kPa"}} for one in (node(1), node(2), node(3))]
     settings = [*SETTINGS, {"name": "unit", "kind": "option", "options": ["kPa", "bar"], "role": "unit"}]
     in_bar = {"unit": "bar", "range_low": "0", "range_high": "10", "high_alarm": alarm}

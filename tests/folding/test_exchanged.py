@@ -1,4 +1,4 @@
-"""Folding of two values that stand in each other's place."""
+"""Folding of two values that are exchanged."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ ALARMS = {"alarm_low": 280, "alarm_high": 780}
 
 
 def test_low_and_high_exchanged_is_one_cause_with_what_follows(tmp_path: Path) -> None:
-    """Two alarms and their order are one slip."""
+    """Two exchanged alarms, and their wrong order, are one slip."""
     (cause,) = causes(tmp_path, planned=ALARMS, found={"alarm_low": 780, "alarm_high": 280})
 
     assert cause.rule == "values-exchanged"
@@ -23,7 +23,7 @@ def test_low_and_high_exchanged_is_one_cause_with_what_follows(tmp_path: Path) -
 
 
 def test_two_alarms_exchanged_on_many_nodes_are_one_cause(tmp_path: Path) -> None:
-    """Two columns of the sheet stand in each other's place: nobody exchanged them three times."""
+    """Two columns of the sheet are exchanged: nobody exchanged the alarms three times."""
     (cause,) = causes(tmp_path, planned=nodes(3, **ALARMS), found=nodes(3, alarm_low=780, alarm_high=280))
 
     assert (cause.rule, cause.others) == ("values-exchanged", ["N01", "N02", "N03"])
@@ -49,11 +49,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

@@ -23,7 +23,7 @@ def test_one_wrong_gateway_is_one_cause_with_all_its_nodes(tmp_path: Path) -> No
 
 
 def test_nodes_that_encrypt_stand_under_the_gateway_that_does_not(tmp_path: Path) -> None:
-    """Encryption was switched off at the gateway to find a fault, and never on again."""
+    """Encryption was switched off at the gateway to find a fault, and never switched on again."""
     site: dict[str, Any] = {"gateway": {"encryption": "on"}, "gateway_found": {"encryption": "off"}}
 
     cause = fold(tmp_path, "gateway-off-plan", **site, planned=nodes(3), found=nodes(3, encryption="on"))
@@ -43,7 +43,7 @@ def test_nodes_that_followed_their_gateway_stand_under_it(tmp_path: Path) -> Non
 
 
 def test_a_node_with_a_third_value_is_a_cause_of_its_own(tmp_path: Path) -> None:
-    """A node that neither follows the plan nor its gateway is not excused by the gateway."""
+    """A node that follows neither the plan nor its gateway is not excused by the gateway."""
     found = causes(
         tmp_path, gateway={"channel": 13}, gateway_found={"channel": 14}, planned=nodes(2),
         found=nodes(2, channel=[13, 22]),
@@ -53,7 +53,7 @@ def test_a_node_with_a_third_value_is_a_cause_of_its_own(tmp_path: Path) -> None
 
 
 def test_a_gateway_does_not_excuse_what_the_plan_itself_has_wrong(tmp_path: Path) -> None:
-    """A node that is planned on another channel than its gateway is wrong wherever the gateway stands."""
+    """A node planned on another channel than its gateway is wrong whatever the gateway is set to."""
     found = causes(
         tmp_path, gateway={"channel": 13}, gateway_found={"channel": 14}, planned=nodes(2, channel=[13, 22]),
         found=nodes(2, channel=[13, 22]),
@@ -73,7 +73,7 @@ def test_a_gateway_that_the_plan_is_silent_about_is_one_cause(tmp_path: Path) ->
 
 
 def test_a_gateway_that_the_plan_gives_another_channel_than_its_nodes(tmp_path: Path) -> None:
-    """It is as planned itself: the plan is wrong, and which side of it is not known."""
+    """It is as planned itself: the plan is wrong, and nobody knows which side of it."""
     found = causes(tmp_path, gateway={"channel": 8}, planned=nodes(3, channel=7), found=nodes(3, channel=7))
 
     assert all(f.id.endswith("/planned") for f in found)
@@ -81,7 +81,7 @@ def test_a_gateway_that_the_plan_gives_another_channel_than_its_nodes(tmp_path: 
 
 @pytest.mark.parametrize("setting", ["local_lock", "service_port", "firmware"])
 def test_a_gateway_does_not_excuse_what_a_node_does_not_take_from_it(setting: str, tmp_path: Path) -> None:
-    """A lock left open at the gateway is no cause of one left open at a node: both have to be visited."""
+    """An open lock at the gateway does not explain one at a node: both have to be visited."""
     planned, found = ("2.0", "1.0") if setting == "firmware" else ("on", "off")
     found_causes = causes(
         tmp_path, gateway={setting: planned}, gateway_found={setting: found},
@@ -92,7 +92,7 @@ def test_a_gateway_does_not_excuse_what_a_node_does_not_take_from_it(setting: st
 
 
 def test_a_gateway_does_not_excuse_another_setting_without_a_role(tmp_path: Path) -> None:
-    """Two settings without a role have nothing in common but that."""
+    """Two settings without a role have nothing else in common."""
     found = causes(
         tmp_path, gateway={"display_note": "x"}, gateway_found={"display_note": "y"},
         planned={"seal": "S-1"}, found={"seal": "S-2"},
@@ -127,7 +127,7 @@ def test_a_node_as_planned_in_another_list_stands_under_its_gateway_that_left_th
 
 
 def test_a_gateway_off_plan_does_not_explain_a_node_at_one_of_another_radio(tmp_path: Path) -> None:
-    """North has lost its encryption, and no node of its channel is heard on South's by that."""
+    """North has lost its encryption; that does not make its nodes heard on South's channel."""
     networks = {
         "North": {"gateway": {"channel": 7, "encryption": "on"},
                   "gateway_found": {"channel": 7, "encryption": "off"}},
@@ -176,11 +176,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, at the gateway, with the nodes that it concerns."""
+    """The cause is reported once, at the gateway, with the nodes that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

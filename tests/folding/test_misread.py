@@ -1,4 +1,4 @@
-"""Folding of columns that a mapping or a heading reads so that no device is right."""
+"""Folding of columns in which no device is right because of how a mapping or a heading reads them."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def two_networks(**settings: Any) -> list[dict[str, Any]]:
 
 
 def test_a_word_turned_round_for_a_whole_file_is_one_cause(tmp_path: Path) -> None:
-    """Nobody drives out to lock what is locked: the file says 'ein' of every device."""
+    """Nobody drives out to lock what is locked: the file says 'ein' for every device."""
     (cause,) = causes(tmp_path, {"values": {"local_lock": TURNED}},
                       planned=two_networks(local_lock="on"), found=nodes(4, local_lock="ein"))  # fmt: skip
 
@@ -45,7 +45,7 @@ def test_a_word_turned_round_for_a_whole_file_is_one_cause(tmp_path: Path) -> No
 
 
 def test_both_words_turned_round_are_one_cause(tmp_path: Path) -> None:
-    """Some are planned on and some off, and each is the other."""
+    """Some are planned on and some off, and each is found the other way round."""
     planned = nodes(4, local_lock=["on", "on", "off", "off"])
     found = nodes(4, local_lock=["ein", "ein", "aus", "aus"])
 
@@ -56,7 +56,7 @@ def test_both_words_turned_round_are_one_cause(tmp_path: Path) -> None:
 
 
 def test_a_factory_code_read_the_wrong_way_round_is_one_cause(tmp_path: Path) -> None:
-    """Nothing is planned there, and every device of the file shows the word."""
+    """Nothing is planned there, and every device in the file shows the word."""
     code = {"default_refused": {"kind": "option", "options": ["yes", "no"]}}
 
     found = causes(tmp_path, {"values": {"default_refused": {"ja": "no", "nein": "yes"}}}, settings=code,
@@ -66,7 +66,7 @@ def test_a_factory_code_read_the_wrong_way_round_is_one_cause(tmp_path: Path) ->
 
 
 def test_a_word_that_only_some_devices_show_is_theirs(tmp_path: Path) -> None:
-    """The word of the others is read as planned, so the mapping has it right."""
+    """The other devices' word is read as planned, so the mapping is right."""
     found = nodes(5, local_lock=["aus", "aus", "aus", "ein", "ein"])
 
     (cause,) = causes(tmp_path, {"values": {"local_lock": {"ein": "on", "aus": "off"}}},
@@ -76,7 +76,7 @@ def test_a_word_that_only_some_devices_show_is_theirs(tmp_path: Path) -> None:
 
 
 def test_a_wrong_unit_in_a_mapping_is_one_cause(tmp_path: Path) -> None:
-    """All numbers are the planned ones; what they are off by, and outside of, is the mapping's."""
+    """All numbers are the planned ones; the differences and broken limits come from the mapping."""
     (cause,) = causes(tmp_path, {"units": {"range_high": "bar"}},
                       planned=two_networks(range_low=0, range_high=[400, 500, 600, 700]),
                       found=nodes(4, range_low=0, range_high=[400, 500, 600, 700]))  # fmt: skip
@@ -89,7 +89,7 @@ def test_a_wrong_unit_in_a_mapping_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_a_unit_that_nothing_can_be_converted_from_is_one_cause_too(tmp_path: Path) -> None:
-    """An unclear reading is no way of writing here: the numbers are right."""
+    """The readings are unclear only because of the unit: the numbers are right."""
     (cause,) = causes(tmp_path, {"units": {"range_high": "s"}},
                       planned=nodes(3, range_high=400), found=nodes(3, range_high=400))  # fmt: skip
 
@@ -97,7 +97,7 @@ def test_a_unit_that_nothing_can_be_converted_from_is_one_cause_too(tmp_path: Pa
 
 
 def test_numbers_that_are_right_in_the_unit_stated_are_read_rightly(tmp_path: Path) -> None:
-    """One of them is as planned after its conversion; the others differ by themselves."""
+    """One of them is as planned after conversion; the others differ by themselves."""
     found = nodes(4, range_high=[4, 400, 400, 400])
 
     found_causes = causes(tmp_path, {"units": {"range_high": "bar"}},
@@ -124,11 +124,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause names what states the unit."""
+    """The cause names what stated the unit."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What is stated is believed."""
+    """A stated unit or word is believed."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""Readings in rows that name no device, folded with what is missing for it."""
+"""Readings in rows that name no device, folded with the readings that are missing."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ NOBODY: dict[str, Any] = {"node": None, "network": "North"}
 
 
 def test_a_sheet_with_the_tag_in_the_first_of_two_rows_is_one_cause(tmp_path: Path) -> None:
-    """What stands in the second rows is missing at every device, and no device is strange."""
+    """The readings of the second rows are missing at every device, and no device is a stranger."""
     (cause,) = causes(tmp_path, planned=PLANNED, found=TWO_ROWS)
 
     assert cause.rule == "readings-without-device"
@@ -47,11 +47,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, for the file."""
+    """The cause is reported once, for the file."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """Rows of nobody are told by themselves where nothing shows that they are the missing ones."""
+    """Rows that name no device are reported alone where nothing shows that they are the missing ones."""
     case.check(tmp_path)

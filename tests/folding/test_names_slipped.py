@@ -14,11 +14,11 @@ SERIALS = ["S1", "S2", "S3", "S4", "S5"]
 OWN: dict[str, Any] = {"address": [11, 12, 13, 14, 15], "alarm_high": [90, 120, 100, 140, 110]}
 PLANNED = nodes(5, serial=SERIALS, **OWN)
 UP = [*SERIALS[1:], None]
-"""The serial numbers one row up, the last cell left empty."""
+"""The serial numbers moved up by a row, the last cell left empty."""
 
 
 def test_a_column_of_serial_numbers_that_moved_up_is_one_cause(tmp_path: Path) -> None:
-    """Every setting is as planned for the tag beside it, so that nothing else differs."""
+    """Every setting is as planned for the tag beside it, so nothing else differs."""
     cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=nodes(5, serial=UP, **OWN))
 
     assert cause.message == (
@@ -54,7 +54,7 @@ def test_a_column_of_the_plan_that_moved_takes_along_whose_number_fell_out(step:
 
 @pytest.mark.parametrize("order", [[4, 3, 2, 1, 0], [2, 0, 4, 1, 3]], ids=["backwards", "mixed"])
 def test_the_order_of_the_rows_is_all_one(order: list[int], tmp_path: Path) -> None:
-    """Somebody has sorted the sheet since: the plan's order tells that it slipped."""
+    """Somebody has sorted the sheet since: the plan's order shows that it slipped."""
     rows = nodes(5, serial=UP, **OWN)
 
     cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=[rows[n] for n in order])
@@ -90,7 +90,7 @@ def test_rows_without_serial_number_go_along_by_their_settings(tmp_path: Path) -
 
 
 def test_units_that_went_round_with_their_settings(tmp_path: Path) -> None:
-    """Their tags stayed where they hang, or the tags were mixed up."""
+    """Their tags stayed where they are mounted, or the tags were mixed up."""
     found = [
         row | {"tag": tag} for row, tag in zip(PLANNED, ["N03", "N01", "N02", "N04", "N05"], strict=True)
     ]
@@ -103,7 +103,7 @@ def test_units_that_went_round_with_their_settings(tmp_path: Path) -> None:
 
 
 def test_where_no_setting_tells_it_is_one_or_the_other(tmp_path: Path) -> None:
-    """All nodes are set alike."""
+    """All nodes have the same settings."""
     planned, found = nodes(5, serial=SERIALS), nodes(5, serial=UP)
 
     (cause,) = [one for one in causes(tmp_path, planned=planned, found=found) if one.rule == "names-slipped"]
@@ -112,7 +112,7 @@ def test_where_no_setting_tells_it_is_one_or_the_other(tmp_path: Path) -> None:
 
 
 def test_what_else_differs_stays_a_cause_of_its_own(tmp_path: Path) -> None:
-    """An alarm that is nobody's is not explained by the column."""
+    """An alarm that is planned for no device is not explained by the column."""
     found = nodes(5, serial=UP, **OWN)
     found[2]["alarm_high"] = 555
 
@@ -144,11 +144,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

@@ -14,7 +14,7 @@ ADDRESSES, HIGH, ALARMS = [11, 23, 35, 47], [100, 250, 300, 450], [90, 200, 280,
 
 
 def rows(*shown: int) -> list[dict[str, Any]]:
-    """Return four nodes of which each shows the row of this number."""
+    """Return four nodes that each show the row with this number."""
     return nodes(4, address=[ADDRESSES[n] for n in shown], range_high=[HIGH[n] for n in shown],
                  alarm_high=[ALARMS[n] for n in shown])  # fmt: skip
 
@@ -38,7 +38,7 @@ def test_one_node_with_the_row_beside_its_own_is_one_cause(beside: int, tmp_path
 
 
 def test_two_nodes_that_show_each_others_rows_are_one_cause(tmp_path: Path) -> None:
-    """Whether boxes or rows were exchanged, it was done once, and the exchanged addresses are part of it."""
+    """Whether boxes or rows were exchanged, it was done once; the exchanged addresses are part of it."""
     cause = fold(tmp_path, "neighbour-row-shown", planned=PLANNED, found=rows(0, 2, 1, 3))
 
     assert (cause.node, cause.others) == ("N02", ["N03"])
@@ -47,7 +47,7 @@ def test_two_nodes_that_show_each_others_rows_are_one_cause(tmp_path: Path) -> N
 
 
 def test_a_row_of_another_type_may_be_the_neighbour(tmp_path: Path) -> None:
-    """In the sheet the next line counts, whatever device it is about."""
+    """In the sheet the next line counts, whatever its device type."""
     types = ["probe", "meter", "meter", "probe"]
     planned = [row | {"type": kind} for row, kind in zip(PLANNED, types, strict=True)]
 
@@ -57,7 +57,7 @@ def test_a_row_of_another_type_may_be_the_neighbour(tmp_path: Path) -> None:
 
 
 def test_what_else_differs_stays_a_cause_of_its_own(tmp_path: Path) -> None:
-    """A seal that is nobody's is not explained by the neighbour's row."""
+    """A seal that is planned for no device is not explained by the neighbour's row."""
     planned = [row | {"seal": "S-1"} for row in PLANNED]
     found = [row | {"seal": "S-9" if n == 1 else "S-1"} for n, row in enumerate(rows(0, 2, 2, 3))]
 
@@ -76,7 +76,7 @@ def test_a_row_that_was_copied_down_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_a_row_that_repeats_the_one_above_with_its_fault_is_one_cause(tmp_path: Path) -> None:
-    """N02 has its high alarm wrong, and so has the copy of its row: nobody set 199 on N03."""
+    """N02 has a wrong high alarm, and so has the copy of its row: nobody set 199 on N03."""
     above = PLANNED[1] | {"alarm_high": 199}
     found = [PLANNED[0], above, above | {"tag": "N03"}, PLANNED[3]]
     one, other = sorted(causes(tmp_path, planned=PLANNED, found=found), key=lambda f: f.node or "")
@@ -96,7 +96,7 @@ def test_what_two_neighbours_show_alike_at_addresses_of_their_own_is_no_copied_r
 
 
 def test_faults_that_all_nodes_share_are_no_copied_row(tmp_path: Path) -> None:
-    """One of them was left at its neighbour's address besides, and has alarms of its own."""
+    """One of them was also left at its neighbour's address, and has alarms of its own."""
     planned = [row | {"report_interval": 300, "encryption": True} for row in PLANNED]
     wrong = {"report_interval": 60, "encryption": False}
     found = [row | wrong for row in planned]
@@ -108,7 +108,7 @@ def test_faults_that_all_nodes_share_are_no_copied_row(tmp_path: Path) -> None:
 
 
 def test_a_template_is_no_neighbours_row(tmp_path: Path) -> None:
-    """What most nodes are planned with, and not only the neighbour, was set as a template."""
+    """Values planned for most nodes, and not only for the neighbour, were set from a template."""
     usual = {"range_high": 100, "alarm_high": 90, "alarm_low": 10}
     special = {"range_high": 300, "alarm_high": 250, "alarm_low": 40}
     planned = [row | (special if n == 1 else usual) for n, row in enumerate(nodes(5))]
@@ -141,11 +141,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the node, with the neighbour whose row it shows."""
+    """The cause is reported once, for the node, with the neighbour whose row it shows."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""Folding of columns of numbers in another unit, or with the decimal point elsewhere."""
+"""Folding of columns of numbers in another unit, or with the decimal point moved."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ QUANTITIES_OF: dict[str, Any] = {
 
 
 def site(**columns: tuple[list[Any], list[Any]]) -> dict[str, Any]:
-    """Return a site whose columns were planned, and found, with these values."""
+    """Return a site with these columns, each with planned and found values."""
     count = len(next(iter(columns.values()))[0])
     return {"planned": nodes(count, **{name: planned for name, (planned, _) in columns.items()}),
             "found": nodes(count, **{name: found for name, (_, found) in columns.items()})}  # fmt: skip
 
 
 def test_a_column_in_psi_is_one_cause(tmp_path: Path) -> None:
-    """Ranges and alarms of three nodes, all entered in psi, are one slip, and it is told in which unit."""
+    """Ranges and alarms of three nodes, all entered in psi, are one slip, which names the unit."""
     cause = fold(
         tmp_path,
         UNIT,
@@ -52,7 +52,7 @@ def test_a_column_in_psi_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_a_lost_zero_is_no_unit_that_lies_near_it(tmp_path: Path) -> None:
-    """250 kPa are 25.49 mH2O, and 25 is exactly a tenth. Two settings that lost a zero lost it once."""
+    """250 kPa is 25.49 mH2O, but 25 is exactly a tenth. Two settings that lost a zero are one slip."""
     cause = fold(
         tmp_path,
         POINT,
@@ -68,7 +68,7 @@ def test_a_lost_zero_is_no_unit_that_lies_near_it(tmp_path: Path) -> None:
 
 
 def test_three_settings_and_three_examples_are_all_told(tmp_path: Path) -> None:
-    """No dots where nothing is left out; names as in a sentence."""
+    """No ellipsis where nothing is left out; names as in a sentence."""
     cause = fold(
         tmp_path,
         UNIT,
@@ -85,7 +85,7 @@ def test_three_settings_and_three_examples_are_all_told(tmp_path: Path) -> None:
 
 
 def test_one_node_keyed_in_another_unit_all_through_is_one_cause(tmp_path: Path) -> None:
-    """Three different numbers of one device with one factor are no chance."""
+    """Three different numbers of one device, off by the same factor, are not chance."""
     cause = fold(tmp_path, UNIT, **site(range_high=([1000], ["145.0"]), alarm_low=([600], ["87.0"]),
                                         alarm_high=([900], ["130.5"])))  # fmt: skip
 
@@ -114,7 +114,7 @@ def test_a_device_found_in_the_other_unit_is_the_cause_itself(tmp_path: Path) ->
 
 
 def test_a_factor_of_a_hundred_is_a_unit_where_the_device_has_it(tmp_path: Path) -> None:
-    """800 kPa shown as 8 may be bar, and may be a decimal point: both are said."""
+    """800 kPa shown as 8 may be bar or a moved decimal point: the message says both."""
     cause = fold(tmp_path, UNIT, **site(range_high=([800, 500], ["8", "5"])))
 
     assert "seems to be in bar, where kPa g is planned, or their decimal point has moved" in cause.message
@@ -145,7 +145,7 @@ def test_a_factor_of_a_hundred_is_a_unit_where_the_device_has_it(tmp_path: Path)
 def test_a_decimal_point_that_moved_down_a_column_is_one_cause(
     planned: list[float], found: list[str], says: str, tmp_path: Path
 ) -> None:
-    """Ten times the plan all down a column is one slip, which may as well be a unit."""
+    """Ten times the plan all down a column is one slip, which may also be a unit."""
     assert says in fold(tmp_path, POINT, **site(range_high=(planned, found))).message
 
 
@@ -153,7 +153,7 @@ def test_a_decimal_point_that_moved_down_a_column_is_one_cause(
 def test_whole_numbers_are_taken_as_rounded_to_the_last_digit_written(
     found: list[str], rounded: bool, tmp_path: Path
 ) -> None:
-    """800 and 1000 kPa are 116.03 and 145.04 psi: 116 and 145 are those, 115 and 144 are others."""
+    """800 and 1000 kPa are 116.03 and 145.04 psi: 116 and 145 are the same numbers, 115 and 144 are not."""
     told = {f.rule for f in causes(tmp_path, **site(range_high=([800, 1000], found)))}
 
     assert (UNIT in told) == rounded
@@ -180,7 +180,7 @@ QUANTITIES = st.sampled_from(
 def test_whatever_the_numbers_the_unit_is_found(
     quantity: tuple[str, str, str], numbers: list[int], at_the_display: bool
 ) -> None:
-    """Numbers that were converted and rounded as people and displays do are known again."""
+    """Numbers that were converted, and rounded as people and displays do, are recognised."""
     name, ours, other = quantity
     converted = [convert(Decimal(n), ours, other) or Decimal(0) for n in numbers]
     shown = [f"{n:.1f}" if at_the_display else f"{n:.0f}" for n in converted]
@@ -233,11 +233,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the network, with the devices that it concerns."""
+    """The cause is reported once, for the network, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""Folding of numbers that are off by one step, and of registers that are counted otherwise."""
+"""Folding of numbers that are off by one step, and of registers counted from another number."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ PLANNED = nodes(4, host_register=[100, 104, 108, 112])
 
 
 def test_a_host_that_counts_from_one_is_one_cause(tmp_path: Path) -> None:
-    """Each register is read one too high: nobody keyed four registers wrongly."""
+    """Each register is one too high: nobody mis-keyed four registers."""
     (cause,) = causes(tmp_path, planned=PLANNED, found=nodes(4, host_register=[101, 105, 109, 113]))
 
     assert (cause.rule, cause.setting, len(cause.dependents)) == (
@@ -24,7 +24,7 @@ def test_a_host_that_counts_from_one_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_gauge_and_absolute_mixed_up_are_named(tmp_path: Path) -> None:
-    """Low and high alarms that are all the pressure of the air too high are one mix-up."""
+    """Low and high alarms that are all too high by the air pressure are one mix-up."""
     low, high = [100, 150, 200], [500, 600, 700]
     (cause,) = causes(tmp_path, planned=nodes(3, alarm_low=low, alarm_high=high),
                       found=nodes(3, alarm_low=[n + 101 for n in low],
@@ -74,11 +74,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""Folding of rows that show another device, which its serial number tells."""
+"""Folding of rows that show another device, as its serial number reveals."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ TWO = [{"serial": "510011", "address": 11}, {"serial": "510012", "address": 12}]
 
 
 def test_a_device_read_twice_is_one_cause(tmp_path: Path) -> None:
-    """In place of B, A was read a second time: its serial number and its address say so."""
+    """A was read a second time in place of B: its serial number and its address show it."""
     (cause,) = causes(tmp_path, planned=TWO, found=[TWO[0], TWO[0] | {"tag": "B"}])
 
     assert (cause.rule, cause.node) == ("tag-serial-mismatch", "B")
@@ -24,7 +24,7 @@ def test_a_device_read_twice_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_what_neither_of_them_has_stays_a_cause(tmp_path: Path) -> None:
-    """The address is a third one's."""
+    """The address is that of a third device."""
     rules = {
         f.rule
         for f in causes(tmp_path, planned=TWO, found=[TWO[0], {"tag": "B", "serial": "510011", "address": 9}])
@@ -37,7 +37,7 @@ def test_what_neither_of_them_has_stays_a_cause(tmp_path: Path) -> None:
 def test_units_exchanged_and_set_in_part_for_where_they_hang_are_one_cause(
     tmp_path: Path, one: int, other: int
 ) -> None:
-    """The address is the place's, the alarms are the box's: what differs comes from the exchange."""
+    """The address is as planned for the place, the alarms for the box: the exchange explains what differs."""
     planned = [{"serial": f"S{n}", "address": 11 + n, "alarm_low": 10 + n, "alarm_high": 90 + n}
                for n in range(4)]  # fmt: skip
     found = [dict(row) for row in planned]
@@ -62,5 +62,5 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

@@ -21,12 +21,12 @@ SITE: dict[str, Any] = {
 
 
 def found(**radio: Any) -> list[dict[str, Any]]:
-    """Return both nodes as planned, the first with another radio."""
+    """Return both nodes as planned, but the first with other radio settings."""
     return [{"tag": "A", **NORTH, **radio}, {"tag": "S", **SOUTH}]
 
 
 def test_a_node_set_for_the_network_beside_is_one_cause(tmp_path: Path) -> None:
-    """It will stand in that gateway's list."""
+    """It will be in that gateway's list."""
     (cause,) = causes(tmp_path, **SITE, found=found(**SOUTH))
 
     assert (cause.rule, cause.node) == ("set-for-other-network", "A")
@@ -34,7 +34,7 @@ def test_a_node_set_for_the_network_beside_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_nodes_that_went_with_their_gateway_stand_under_it(tmp_path: Path) -> None:
-    """Gateway and node were set for South alike: it is told once, at the gateway."""
+    """Gateway and node were both set for South: it is reported once, at the gateway."""
     networks = {**SITE["networks"], "North": {"gateway": NORTH, "gateway_found": SOUTH}}
     rules = {
         (f.rule, f.node) for f in causes(tmp_path, **SITE | {"networks": networks}, found=found(**SOUTH))
@@ -45,7 +45,7 @@ def test_nodes_that_went_with_their_gateway_stand_under_it(tmp_path: Path) -> No
 
 
 def test_a_whole_network_set_for_another_is_one_cause(tmp_path: Path) -> None:
-    """One sheet with the header of another."""
+    """One sheet had the header of another."""
     planned = [*({"tag": tag, **NORTH} for tag in "ABC"), {"tag": "S", "network": "South", **SOUTH}]
     shown = [*({"tag": tag, **SOUTH} for tag in "ABC"), {"tag": "S", **SOUTH}]
     (cause,) = causes(tmp_path, networks=SITE["networks"], planned=planned, found=shown)
@@ -74,7 +74,7 @@ ADDRESSED: dict[str, Any] = {
     ],
 )
 def test_an_address_of_that_network_goes_with_it(address: int, says: str, tmp_path: Path) -> None:
-    """It was set from the other network's sheet, or moved there, and its record says so too."""
+    """It was set from the other network's sheet, or moved there, as its record says too."""
     shown = [
         {"tag": "A", **SOUTH, "address": address, "network": "South"},
         {"tag": "S", **SOUTH, "address": 61},
@@ -88,7 +88,7 @@ def test_an_address_of_that_network_goes_with_it(address: int, says: str, tmp_pa
 
 
 def test_another_address_stays_a_cause_of_its_own(tmp_path: Path) -> None:
-    """It is none of that network."""
+    """It is not an address of that network."""
     shown = [{"tag": "A", **SOUTH, "address": 39}, {"tag": "S", **SOUTH, "address": 61}]
     rules = {f.rule for f in causes(tmp_path, **ADDRESSED, found=shown)}
 
@@ -96,7 +96,7 @@ def test_another_address_stays_a_cause_of_its_own(tmp_path: Path) -> None:
 
 
 def test_gateways_with_each_others_radio_are_told_as_crossed(tmp_path: Path) -> None:
-    """A gateway stands in no gateway's list."""
+    """A gateway is in no gateway's list."""
     crossed = {"South": {"gateway": SOUTH, "gateway_found": NORTH},
                "North": {"gateway": NORTH, "gateway_found": SOUTH}}  # fmt: skip
     said = {f.node: f.message for f in causes(tmp_path, **SITE | {"networks": crossed}, found=found())}
@@ -118,11 +118,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

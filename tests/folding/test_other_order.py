@@ -1,4 +1,4 @@
-"""Folding of columns that were sorted apart from their rows."""
+"""Folding of columns that were sorted without the rest of their rows."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ SORTED = sorted(OWN)
 
 
 def test_a_column_that_was_sorted_is_one_cause_with_the_pairs_in_it(tmp_path: Path) -> None:
-    """Some have changed places in pairs, the others have gone round; one hand did both."""
+    """Some have changed places in pairs, others in a ring; one sorting did both."""
     cause = fold(tmp_path, "column-in-other-order", planned=nodes(6, address=OWN),
                  found=nodes(6, address=SORTED))  # fmt: skip
 
@@ -30,7 +30,7 @@ def test_a_column_that_was_sorted_is_one_cause_with_the_pairs_in_it(tmp_path: Pa
 
 @pytest.mark.parametrize("planned_is_sorted", [True, False])
 def test_the_plan_or_the_readback_may_be_the_sorted_one(tmp_path: Path, planned_is_sorted: bool) -> None:
-    """Nobody can tell from the two lists alone."""
+    """The two lists alone do not show it."""
     planned, found = (SORTED, OWN) if planned_is_sorted else (OWN, SORTED)
 
     cause = fold(tmp_path, "column-in-other-order", planned=nodes(6, address=planned),
@@ -40,7 +40,7 @@ def test_the_plan_or_the_readback_may_be_the_sorted_one(tmp_path: Path, planned_
 
 
 def test_no_address_is_changed_before_it_is_known_which_list_was_sorted(tmp_path: Path) -> None:
-    """Six changes through a spare would undo what is right, if the plan was sorted: that is asked first."""
+    """If the plan was sorted, six changes through a spare would undo what is right: that comes first."""
     site: dict[str, Any] = {"planned": nodes(6, address=SORTED), "found": nodes(6, address=OWN)}
     first, *others = work_of(tmp_path, **site, **QUIET).steps
 
@@ -53,7 +53,7 @@ SERIALS = ["S1", "S2", "S3", "S4", "S5", "S6"]
 
 
 def test_a_column_of_tags_that_was_sorted_is_one_cause(tmp_path: Path) -> None:
-    """Three pairs of units have hardly been exchanged on one site."""
+    """It is unlikely that three pairs of units were exchanged on one site."""
     planned = nodes(6, serial=SERIALS, address=OWN)
     found = [row | {"tag": f"N{n:02}"} for n, row in zip([2, 1, 4, 3, 6, 5], planned, strict=True)]
 
@@ -66,7 +66,7 @@ def test_a_column_of_tags_that_was_sorted_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_three_pairs_of_many_units_are_three_causes(tmp_path: Path) -> None:
-    """A column that was sorted leaves few rows in their places; here ten of sixteen are in theirs."""
+    """A sorted column leaves few rows in place; here ten of sixteen are in theirs."""
     planned = nodes(16, serial=[f"S{n}" for n in range(16)], address=list(range(11, 27)))
     order = [2, 1, 3, 4, 5, 7, 6, 8, 9, 10, 11, 12, 13, 14, 16, 15]
     found = [row | {"tag": f"N{n:02}"} for n, row in zip(order, planned, strict=True)]
@@ -75,7 +75,7 @@ def test_three_pairs_of_many_units_are_three_causes(tmp_path: Path) -> None:
 
 
 def test_two_pairs_of_units_are_two_causes(tmp_path: Path) -> None:
-    """That happens."""
+    """That can happen."""
     planned = nodes(6, serial=SERIALS, address=OWN)
     found = [row | {"tag": f"N{n:02}"} for n, row in zip([2, 1, 4, 3, 5, 6], planned, strict=True)]
 
@@ -111,5 +111,5 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """The rule says nothing."""
+    """The rule reports nothing."""
     case.check(tmp_path)

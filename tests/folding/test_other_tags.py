@@ -1,4 +1,4 @@
-"""Folding of files that call devices by other tags than the plan."""
+"""Folding of files that use other tags than the plan."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ SERIALS = [f"41{n:04}" for n in range(1, 7)]
 
 
 def called(*tags: str, serials: bool = True) -> list[dict[str, Any]]:
-    """Return rows of devices by tag, with their serial numbers."""
+    """Return rows with these tags, and the devices' serial numbers."""
     given = [{"serial": serial} if serials else {} for serial in SERIALS]
     return [{"tag": tag, **given[n], "channel": 7, "address": n + 1} for n, tag in enumerate(tags)]
 
@@ -44,18 +44,18 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """One line of a mapping, and no walk to each device."""
+    """It takes one line of a mapping, not a walk to each device."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What stands at single devices is theirs."""
+    """Single devices with another tag keep their findings."""
     case.check(tmp_path)
 
 
 def test_few_of_a_long_file_are_theirs(tmp_path: Path) -> None:
-    """Three slips among many rows that are right are no way of writing."""
+    """Three slips among many correct rows are not a way of writing."""
     planned = [{**row, "serial": f"42{n:04}"} for n, row in enumerate(nodes(8, channel=7))]
     found = [{**row, "tag": f"X{row['tag']}"} if n < 3 else row for n, row in enumerate(planned)]
 

@@ -1,4 +1,4 @@
-"""Folding of two columns of a node table that stand in each other's place."""
+"""Folding of two columns of a node table that are exchanged."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ TURNED: dict[str, Any] = {"alarm_low": [20, 10, 5], "alarm_high": [80, 70, 60]}
 
 
 def test_two_columns_of_a_table_that_are_exchanged_are_one_cause(tmp_path: Path) -> None:
-    """One line of the mapping was wrong, and no setpoint."""
+    """One line of the mapping was wrong, but no setpoint."""
     (cause,) = causes(tmp_path, planned=nodes(3, **EXCHANGED))
 
     assert (cause.rule, cause.others) == ("plan-columns-exchanged", ["N01", "N02", "N03"])
@@ -23,7 +23,7 @@ def test_two_columns_of_a_table_that_are_exchanged_are_one_cause(tmp_path: Path)
 
 
 def test_devices_that_are_set_as_was_meant_go_along(tmp_path: Path) -> None:
-    """They were set from the right list: nothing is to be done at any of them."""
+    """They were set from the right list: nothing has to be done at any of them."""
     (cause,) = causes(tmp_path, planned=nodes(3, **EXCHANGED), found=nodes(3, **TURNED))
 
     assert cause.rule == "plan-columns-exchanged"
@@ -50,11 +50,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the network, with the devices that it concerns."""
+    """The cause is reported once, for the network, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""Folding of what is wrong in the plan: at one place for many devices, or so that none can follow it."""
+"""Folding of faults in the plan: at one place for many devices, or values that no device can have."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ DEFAULT_77: dict[str, Any] = {"networks": {"North": {"defaults": {"air_rate": "7
 
 
 def test_a_default_that_is_wrong_is_one_cause_with_all_that_differs_from_it(tmp_path: Path) -> None:
-    """Each device is as its gateway: nothing is to be done at any of them, and one word in the plan."""
+    """Each device is as its gateway: nothing has to be done at any of them, only one word in the plan."""
     (cause,) = causes(tmp_path, **DEFAULT_77, gateway={"air_rate": "50"}, planned=nodes(3),
                       found=nodes(3, air_rate="50"))  # fmt: skip
 
@@ -27,7 +27,7 @@ def test_a_default_that_is_wrong_is_one_cause_with_all_that_differs_from_it(tmp_
 
 
 def test_a_default_of_the_site_is_one_cause_in_all_networks(tmp_path: Path) -> None:
-    """One line of the plan is wrong: with it go what the devices cannot be set to, and what they radiate."""
+    """One line of the plan is wrong: with it go what the devices cannot be set to, and their power."""
     site: dict[str, Any] = {
         "plan": {"defaults": {"radio_power": 27}, "radio": {"licence": {"erp_dbm": 14}}},
         "settings": {"radio_power": {"kind": "decimal", "unit": "dBm", "step": 1, "low": 0, "high": 14}},
@@ -52,7 +52,7 @@ def test_one_planned_value_that_cannot_be_is_one_cause_with_what_differs_from_it
 
 
 def test_what_is_planned_twice_and_otherwise_is_one_cause_whichever_the_device_shows(tmp_path: Path) -> None:
-    """Nobody knows which entry holds: the device is not to be set to the first one's value."""
+    """Nobody knows which entry holds: the device must not be set to the first one's value."""
     one = {"tag": "A", "serial": "S1", "address": 11, "range_high": 100}
     (cause,) = causes(tmp_path, planned=[one, one | {"range_high": 200}], found=[one | {"range_high": 200}])
 
@@ -69,7 +69,7 @@ def test_what_is_planned_twice_alike_is_a_difference_of_its_own(tmp_path: Path) 
 
 @pytest.mark.parametrize("field", ["serial", "tag"])
 def test_names_that_were_filled_down_in_the_plan_are_one_cause(field: str, tmp_path: Path) -> None:
-    """The devices have their own: what each was found with stands under what the plan gives to all."""
+    """The devices have names of their own: their findings go under what the plan gives to all."""
     found = nodes(3, serial=["S1", "S2", "S3"], address=[11, 12, 13])
 
     (cause,) = causes(tmp_path, planned=[row | {field: found[0][field]} for row in found], found=found)
@@ -82,7 +82,7 @@ def test_names_that_were_filled_down_in_the_plan_are_one_cause(field: str, tmp_p
 def test_a_node_that_was_moved_in_the_plan_and_left_where_it_was_is_one_cause(
     network: str, tmp_path: Path
 ) -> None:
-    """It stands in two networks and was read in one: nobody has to go to the other place for it."""
+    """It is planned in two networks and was read in one: nobody has to go to the other place for it."""
     planned = [{"tag": "A", "serial": "S1", "network": name} for name in ("North", "South")]
     found = [{"tag": "A", "serial": "S1", "network": network}]
 
@@ -93,7 +93,7 @@ def test_a_node_that_was_moved_in_the_plan_and_left_where_it_was_is_one_cause(
 
 
 def test_another_device_with_the_tag_of_a_node_that_was_moved_is_unread(tmp_path: Path) -> None:
-    """By its serial number it is another one, and nobody has been there."""
+    """Its serial number shows that it is another one, and nobody has been there."""
     planned = [{"tag": "A", "serial": "S1", "network": name} for name in ("North", "South")]
     other = {"tag": "A", "serial": "S2", "network": "East"}
 
@@ -113,7 +113,7 @@ def test_a_node_in_two_networks_that_was_read_in_neither_is_unread(tmp_path: Pat
 
 
 def test_what_nodes_have_from_their_gateway_stands_under_the_gateway(tmp_path: Path) -> None:
-    """The plan gives the gateway's air rate to its nodes as well: it is mended at the gateway."""
+    """The plan gives the gateway's air rate to its nodes as well: it is corrected at the gateway."""
     (cause,) = causes(tmp_path, gateway={"air_rate": "77"}, planned=nodes(2))
 
     assert (cause.rule, cause.node) == ("value-outside-device", "GW-North")
@@ -142,7 +142,7 @@ def test_a_plan_that_cannot_be_right_does_not_follow_from_a_reading(tmp_path: Pa
 def test_what_differs_from_a_wrong_plan_stands_under_it(
     rule: str, planned: Any, found: Any, tmp_path: Path
 ) -> None:
-    """The device has none of the fault: the plan is mended before anybody goes there."""
+    """The device does not have the fault: the plan is corrected before anybody goes there."""
     (cause,) = causes(tmp_path, planned=planned, found=found,
                       networks={"North": {"addresses": {"first": 11, "last": 20}}})  # fmt: skip
 
@@ -150,7 +150,7 @@ def test_what_differs_from_a_wrong_plan_stands_under_it(
 
 
 def test_a_device_with_the_fault_of_the_plan_keeps_its_own_finding(tmp_path: Path) -> None:
-    """Both are outside the range, and not alike."""
+    """Both are outside the range, but with different values."""
     alarms = {"range_low": 0, "range_high": 100, "alarm_high": 120}
     found = causes(tmp_path, planned=alarms, found=alarms | {"alarm_high": 130})
 
@@ -160,7 +160,7 @@ def test_a_device_with_the_fault_of_the_plan_keeps_its_own_finding(tmp_path: Pat
 
 
 def test_a_fault_among_found_values_does_not_go_away_with_the_plan(tmp_path: Path) -> None:
-    """The planned range is beyond the sensor; A is as it may be, on B the alarm is outside of what is set."""
+    """The planned range is beyond the sensor; A is within limits, but B's alarm is outside its set range."""
     planned = nodes(2, range_low=0, range_high=2000, alarm_high=90)
     found = nodes(2, range_low=0, range_high=[100, 50], alarm_high=90)
     roots = causes(tmp_path, planned=planned, found=found)
@@ -170,7 +170,7 @@ def test_a_fault_among_found_values_does_not_go_away_with_the_plan(tmp_path: Pat
 
 
 def test_a_value_that_is_in_order_with_the_plan_in_no_way_keeps_its_finding(tmp_path: Path) -> None:
-    """Planned are 900 < 730: the low alarm was found in order with the high one, and this one never is."""
+    """900 < 730 is planned: the low alarm was found in order with the high one, the high one never is."""
     planned = {"alarm_low": 900, "alarm_high": 730}
     roots = causes(tmp_path, planned=planned, found={"alarm_low": 220, "alarm_high": 500})
 
@@ -180,7 +180,7 @@ def test_a_value_that_is_in_order_with_the_plan_in_no_way_keeps_its_finding(tmp_
 
 
 def test_two_faults_of_one_place_are_told_each(tmp_path: Path) -> None:
-    """A default alarm limit fits one range and not the others: it may not be the limit that is wrong."""
+    """A default alarm limit fits one range and not the others: the limit need not be what is wrong."""
     planned = nodes(3, range_low=0, range_high=[100, 200, 1000])
     site: dict[str, Any] = {"networks": {"North": {"defaults": {"alarm_high": 500}}}}
 
@@ -205,11 +205,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the network, with the devices that it concerns."""
+    """The cause is reported once, for the network, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

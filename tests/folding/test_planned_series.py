@@ -15,7 +15,7 @@ UP = [1000, 1001, 1002, 1003]
 
 
 def test_a_range_that_was_filled_down_in_the_plan_is_one_cause(tmp_path: Path) -> None:
-    """The first row is as it was meant, and all devices have it. No sensor has the range of the others."""
+    """The first row is as meant, and all devices have it. No sensor has the range of the other rows."""
     cause = fold(tmp_path, "plan-filled-as-series", planned=nodes(4, range_high=UP),
                  found=nodes(4, range_high=1000))  # fmt: skip
 
@@ -61,11 +61,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The rule names run, values and place."""
+    """The rule names the run, its values and their place."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """The rule says nothing."""
+    """The rule reports nothing."""
     case.check(tmp_path)

@@ -23,7 +23,7 @@ SPARE = {"tag": "A", "serial": "S9", "network": "North", "address": 11}
 def test_a_spare_whose_forerunner_still_stands_in_the_sheet_is_one_cause(
     old: str, new: str, when: str, tmp_path: Path
 ) -> None:
-    """Nobody has to be renumbered, and no address moved: the serial number of the plan is the old one."""
+    """Nothing has to be renumbered and no address moved: the plan has the old serial number."""
     found = [PLANNED[0] | {"read_at": old}, PLANNED[1] | {"read_at": old}, SPARE | {"read_at": new}]
     cause = fold(tmp_path, "unit-replaced", planned=PLANNED, found=found)
 
@@ -38,7 +38,7 @@ def test_a_spare_whose_forerunner_still_stands_in_the_sheet_is_one_cause(
 
 
 def test_a_spare_that_was_read_after_its_forerunner_is_the_device(tmp_path: Path) -> None:
-    """What it is set to counts, and not what the one that is gone was set to."""
+    """Its settings count, and not those of the unit that is gone."""
     old = [row | {"read_at": "2026-03-01", "range_high": 100} for row in PLANNED]
     new = SPARE | {"read_at": "2026-04-01", "range_high": 50}
     planned = [row | {"range_high": 100} for row in PLANNED]
@@ -72,11 +72,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

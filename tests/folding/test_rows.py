@@ -34,7 +34,7 @@ def test_two_values_that_go_on_from_the_planned_one_are_a_series(tmp_path: Path)
 
 
 def test_ranges_that_were_filled_down_are_a_series(tmp_path: Path) -> None:
-    """A range is a number with a point, and a spreadsheet counts it up all the same."""
+    """A range is a number with a decimal point, and a spreadsheet counts it up just the same."""
     cause = fold(tmp_path, "filled-as-series", planned=nodes(4, range_high=100),
                  found=nodes(4, range_high=[101, 102, 103, 104]))  # fmt: skip
 
@@ -42,7 +42,7 @@ def test_ranges_that_were_filled_down_are_a_series(tmp_path: Path) -> None:
 
 
 def test_one_column_is_no_slipped_row_where_the_others_are_the_nodes_own(tmp_path: Path) -> None:
-    """Addresses as the next row's, and ranges and alarms that are each node's own: no row has slipped."""
+    """Addresses are those of the next row, but ranges and alarms each node's own: no row has slipped."""
     own = {"range_high": [100, 250, 300, 450], "alarm_high": [90, 200, 280, 400]}
 
     rules = {f.rule for f in audit_of(tmp_path, planned=nodes(4, address=[11, 23, 36, 47], **own),
@@ -114,18 +114,18 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the network, with the devices that it concerns."""
+    """The cause is reported once, for the network, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)
 
 
 def test_rows_of_two_types_slip_together(tmp_path: Path) -> None:
-    """What follows a probe in the plan is a meter: it shows the next row's address all the same."""
+    """A meter follows a probe in the plan: the probe shows the next row's address just the same."""
     planned = [
         {**row, "type": kind}
         for row, kind in zip(
@@ -146,11 +146,11 @@ WORDS: dict[str, Any] = {
     "settings": {"loss_action": {"kind": "option", "options": ["hold", "low"]}},
     "meter_settings": {"loss_action": {"kind": "option", "options": ["stop", "go"]}},
 }
-"""Probes and meters that have no word for it in common."""
+"""Probes and meters that have no option in common."""
 
 
 def test_words_of_another_type_are_of_the_rows_that_slipped(tmp_path: Path) -> None:
-    """A probe shows the word of the meter before it: no way of writing that a mapping could translate."""
+    """A probe shows the word of the meter before it: that is not a word that a mapping could translate."""
     own = ["hold", "stop"] * 4
     planned = nodes(8, address=[41, 44, 46, 48, 49, 53, 55, 58], loss_action=own)
     slipped = nodes(8, address=[41, 41, 44, 46, 48, 49, 53, 55], loss_action=["hold", *own[:-1]])
@@ -161,7 +161,7 @@ def test_words_of_another_type_are_of_the_rows_that_slipped(tmp_path: Path) -> N
 
 
 def test_a_word_of_another_type_on_all_devices_is_a_way_of_writing(tmp_path: Path) -> None:
-    """Where all else is each device's own, no row has slipped."""
+    """If everything else is each device's own, no row has slipped."""
     own = {"address": [41, 44, 46, 48, 49, 53, 55, 58]}
     planned = _of_two_types(nodes(8, loss_action=["hold", "stop"] * 4, **own))
 

@@ -1,4 +1,4 @@
-"""Folding of what one rule says of many devices of a network alike."""
+"""Folding of what one rule reports in the same words for many devices of a network."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def test_codes_that_nobody_has_changed_are_one_cause_with_the_remedy_of_each(tmp
 
 
 def test_a_gateway_among_them_does_not_make_it_the_gateways(tmp_path: Path) -> None:
-    """Nodes of a sample count as faulty, though the first of the devices alike is their gateway."""
+    """Nodes of a sample count as faulty, even if the first of the devices is their gateway."""
     findings = audit_of(tmp_path, planned=nodes(2), found=nodes(2, default_refused="no"),
                         gateway_found={"default_refused": "no"})  # fmt: skip
     (cause,) = [one for one in findings if one.rule == "same-finding-on-many-nodes"]
@@ -56,7 +56,7 @@ OWN_RULE: dict[str, Any] = {
 
 
 def test_devices_with_other_values_are_told_one_by_one(tmp_path: Path) -> None:
-    """The message has no values, and those of the first would stand for all."""
+    """The message has no values, and those of the first device would be taken for all."""
     found = [{"alarm_high": 80 + n, "alarm_high_high": 90 + n} for n in range(3)]
     findings = audit_of(tmp_path, planned=[{}, {}, {}], found=found, site_rules=OWN_RULE)
 
@@ -81,11 +81,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, for the network."""
+    """The cause is reported once, for the network."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """Few devices are told one by one."""
+    """A few devices are reported one by one."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""Folding of a file of which no device is in the plan."""
+"""Folding of a file with no device that is in the plan."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def test_the_list_of_another_site_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_tags_and_serial_numbers_in_each_others_place_are_one_cause(tmp_path: Path) -> None:
-    """A mapping has named both columns wrongly: all was read, and of no device that is known."""
+    """A mapping has named both columns wrongly: all was read, but for no known device."""
     (cause,) = causes(tmp_path, planned=[*BARE, REST], found={"a.csv": CROSSED, "b.csv": [REST]},
                       gateway={"channel": 7})  # fmt: skip
 
@@ -71,11 +71,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the file."""
+    """The cause is reported once, for the file."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What stands beside devices of the plan is told device by device."""
+    """Unknown devices beside devices of the plan are reported one by one."""
     case.check(tmp_path)

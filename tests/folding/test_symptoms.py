@@ -1,4 +1,4 @@
-"""Folding of symptoms: what follows from another finding stands under it."""
+"""Folding of symptoms: what follows from another finding goes under it."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ from tests.site_builder import audit_of
 def test_a_symptom_stands_under_its_cause(
     symptom: str, cause: str, planned: Any, found: Any, tmp_path: Path
 ) -> None:
-    """What follows from another finding on the same device is told under it."""
+    """What follows from another finding on the same device is reported under it."""
     by_rule = {f.rule: f for f in audit_of(tmp_path, planned=planned, found=found)}
 
     assert by_rule[symptom].caused_by == by_rule[cause].id
@@ -64,7 +64,7 @@ ALARMS: dict[str, Any] = {"range_low": 0, "range_high": 100, "alarm_low": 20, "a
 def test_a_symptom_stands_under_the_finding_whose_mending_takes_it_away(
     symptom: str, found: dict[str, Any], setting: str, tmp_path: Path
 ) -> None:
-    """Two settings are wrong; with the one as planned the symptom is gone, with the other it stays."""
+    """Two settings are wrong; correcting one removes the symptom, correcting the other does not."""
     findings = audit_of(tmp_path, planned=ALARMS, found=ALARMS | found)
 
     (cause,) = [f for f in findings if any(d.startswith(f"{symptom}/") for d in f.dependents)]
@@ -72,7 +72,7 @@ def test_a_symptom_stands_under_the_finding_whose_mending_takes_it_away(
 
 
 def test_what_no_mending_takes_away_is_a_cause_of_its_own(tmp_path: Path) -> None:
-    """The low alarm is to go up, and lies above a high alarm that nobody planned now and then."""
+    """The low alarm has to go up, and is above a high alarm that nobody planned, before and after."""
     findings = audit_of(tmp_path, planned={"alarm_low": 50}, found={"alarm_low": 40, "alarm_high": 30})
 
     (order,) = [f for f in findings if f.rule == "alarm-order-wrong"]
@@ -80,7 +80,7 @@ def test_what_no_mending_takes_away_is_a_cause_of_its_own(tmp_path: Path) -> Non
 
 
 def test_an_address_held_twice_after_two_have_changed_back_is_the_third_ones_matter(tmp_path: Path) -> None:
-    """A and B are exchanged, and C was keyed in as B: A and C hold one address, and then B and C."""
+    """A and B are exchanged, and C was keyed in as B: A and C share one address, and then B and C."""
     planned = [{"address": n} for n in (31, 32, 33)]
     findings = audit_of(tmp_path, planned=planned, found=[{"address": n} for n in (32, 31, 32)])
 
@@ -94,7 +94,7 @@ def test_an_address_held_twice_after_two_have_changed_back_is_the_third_ones_mat
 def test_only_the_planned_number_in_another_unit_follows_from_the_unit(
     shown: str, follows: bool, tmp_path: Path
 ) -> None:
-    """222 kPa is 2.22 bar, and 2.2 where no more digits are shown; 400 is 222 in no unit."""
+    """222 kPa is 2.22 bar, or 2.2 if no more digits are shown; 400 is not 222 in any unit."""
     planned = {"unit": "kPa g", "alarm_low": 222}
     findings = audit_of(tmp_path, planned=planned, found={"unit": "bar", "alarm_low": shown})
 
@@ -108,7 +108,7 @@ def test_only_the_planned_number_in_another_unit_follows_from_the_unit(
      ("silent-node", "channel-differs", {"channel": 8, "last_heard": 999})],
 )  # fmt: skip
 def test_what_follows_from_the_wrong_radio(symptom: str, cause: str, found: Any, tmp_path: Path) -> None:
-    """A node in another gateway's list has that one's channel; a node on another channel is silent."""
+    """A node in another gateway's list has that gateway's channel; a node on another channel is silent."""
     radio = {"channel": 7}
     findings = audit_of(tmp_path, gateway=radio, gateway_found=radio, found=found,
                         planned=radio | {"report_interval": 60})  # fmt: skip
@@ -128,7 +128,7 @@ RADIO = {"channel": 7, "radio_power": 14, "antenna_gain": 2, "frequency": 868.3,
 def test_what_follows_from_another_antenna_or_frequency(
     symptom: str, otherwise: dict[str, float], tmp_path: Path
 ) -> None:
-    """One thing was exchanged, at a node or at the gateway, and it is one cause."""
+    """One thing was exchanged, at a node or at the gateway: that is one cause."""
     for device, found in (("node", RADIO | otherwise), ("gateway", RADIO)):
         gateway_found = RADIO | (otherwise if device == "gateway" else {})
         findings = audit_of(tmp_path / device, plan=BAND, gateway=RADIO, gateway_found=gateway_found,
@@ -140,7 +140,7 @@ def test_what_follows_from_another_antenna_or_frequency(
 
 
 def test_a_seal_has_nothing_to_do_with_the_band(tmp_path: Path) -> None:
-    """A frequency that nobody planned is off the band, and besides the seal is another one."""
+    """An unplanned frequency is off the band, and independently of that the seal is another one."""
     findings = audit_of(
         tmp_path, plan=BAND, planned={"seal": "S-1"}, found={"frequency": 868.65, "seal": "S-2"}
     )
@@ -151,7 +151,7 @@ def test_a_seal_has_nothing_to_do_with_the_band(tmp_path: Path) -> None:
 
 
 def test_a_channel_off_the_band_stands_under_the_channel(tmp_path: Path) -> None:
-    """Channel 40 is beyond the band; who is on it was set to it by mistake."""
+    """Channel 40 is beyond the band; a node on it was set to it by mistake."""
     radio = {"band": "eu-863-870", "channels": {"first_mhz": 868.0, "step_mhz": 0.1}}
     findings = audit_of(tmp_path, plan={"radio": radio}, gateway={"channel": 4}, found={"channel": 40})
     by_rule = {f.rule: f for f in findings}
@@ -160,7 +160,7 @@ def test_a_channel_off_the_band_stands_under_the_channel(tmp_path: Path) -> None
 
 
 def test_a_symptom_on_the_innocent_neighbour(tmp_path: Path) -> None:
-    """A node that moved into its neighbour's registers is the cause on either node."""
+    """A node that moved into its neighbour's registers is the cause of findings on both."""
     planned = [{"host_register": 1}, {"host_register": 9}, {"host_register": 20}]
     for moved in range(3):
         found = [dict(row) for row in planned]
@@ -172,7 +172,7 @@ def test_a_symptom_on_the_innocent_neighbour(tmp_path: Path) -> None:
 
 
 def test_a_symptom_of_a_folded_finding_stands_under_the_root(tmp_path: Path) -> None:
-    """Duplicates that come of a slipped table stand under the slip, and not under one of its rows."""
+    """Duplicates that come from a slipped table go under the slip, and not under one of its rows."""
     cause = fold(
         tmp_path, "rows-slipped", planned=nodes(4, address=[11, 23, 35, 48]),
         found=nodes(4, address=[23, 35, 48, 48]),
@@ -182,7 +182,7 @@ def test_a_symptom_of_a_folded_finding_stands_under_the_root(tmp_path: Path) -> 
 
 
 def test_other_settings_of_a_device_are_no_symptom(tmp_path: Path) -> None:
-    """One alarm was keyed wrongly; another is planned outside the range, which has other reasons."""
+    """One alarm was mis-keyed; another is planned outside the range, for other reasons."""
     alarms = {"range_low": 0, "range_high": 100, "alarm_low": 20, "alarm_high": 120}
     findings = audit_of(tmp_path, planned=alarms, found=alarms | {"alarm_low": 25})
 
@@ -211,7 +211,7 @@ def test_what_the_plan_has_wrong_does_not_follow_from_a_reading(tmp_path: Path) 
 
 
 class Watched(list[Found]):
-    """Findings that count how often one of them is looked at."""
+    """A list of findings that counts how often it is looked at."""
 
     looks = 0
 

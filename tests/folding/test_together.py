@@ -21,7 +21,7 @@ def test_a_dead_gateway_is_one_cause_and_not_one_for_every_node(tmp_path: Path) 
 
 
 def test_a_list_of_another_gateway_is_one_cause(tmp_path: Path) -> None:
-    """All nodes stand in the list of the network beside: two networks share one identity."""
+    """All nodes are in the neighbouring network's list: two networks share one identity."""
     planned = [*nodes(4), {"tag": "S01", "network": "South"}]
     found = [*nodes(4, joined_gateway="GW-South"), {"tag": "S01", "joined_gateway": "GW-South"}]
 
@@ -31,7 +31,7 @@ def test_a_list_of_another_gateway_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_the_gateway_that_left_the_plan_stands_above(tmp_path: Path) -> None:
-    """Why the nodes are silent is known already."""
+    """It is known already why the nodes are silent."""
     (cause,) = causes(tmp_path, gateway={"channel": 7}, gateway_found={"channel": 8}, planned=PLANNED,
                       found=nodes(5, report_interval=60, channel=7, last_heard=9999))  # fmt: skip
 
@@ -39,7 +39,7 @@ def test_the_gateway_that_left_the_plan_stands_above(tmp_path: Path) -> None:
 
 
 def test_who_is_silent_for_a_reason_of_its_own_says_nothing_of_the_others(tmp_path: Path) -> None:
-    """Three of seven nodes are on a channel of their own, and nobody hears the other four either."""
+    """Three of seven nodes are on a channel of their own, and the other four are not heard either."""
     planned = nodes(7, channel=7, report_interval=60)
     found = nodes(7, channel=[8, 8, 8, 7, 7, 7, 7], report_interval=60, last_heard=9999)
 
@@ -54,7 +54,7 @@ def test_who_is_silent_for_a_reason_of_its_own_says_nothing_of_the_others(tmp_pa
 
 
 def test_a_gateway_that_its_list_calls_otherwise_is_no_gateway_to_look_at(tmp_path: Path) -> None:
-    """All nodes stand in one list, of a name that the plan does not know: first ask whose list it is."""
+    """All nodes are in one list, with a name that the plan does not know: first ask whose list it is."""
     (cause,) = causes(tmp_path, planned=nodes(4), found=nodes(4, joined_gateway="Mast 1"))
 
     assert (cause.rule, cause.node, len(cause.dependents)) == ("gateway-named-otherwise", "GW-North", 4)
@@ -70,7 +70,7 @@ def test_a_gateway_that_its_list_calls_otherwise_is_no_gateway_to_look_at(tmp_pa
 def test_nodes_in_two_lists_or_in_a_known_one_are_at_another_gateway(
     listed: list[str] | str, tmp_path: Path
 ) -> None:
-    """One gateway has one name, and one of the plan is no other under its name."""
+    """One gateway has one name, and a gateway of the plan is not another one under that name."""
     planned = [*nodes(4), {"tag": "S01", "network": "South"}]
     found = [*nodes(4, joined_gateway=listed), {"tag": "S01", "joined_gateway": "GW-South"}]
 
@@ -80,7 +80,7 @@ def test_nodes_in_two_lists_or_in_a_known_one_are_at_another_gateway(
 
 
 def test_nodes_that_are_set_for_the_other_gateway_lie_at_themselves(tmp_path: Path) -> None:
-    """Their gateway is as planned: to look at its power would be in vain."""
+    """Their gateway is as planned: there is no point in looking at its power."""
     networks = {"North": {"gateway": {"channel": 7}}, "South": {"gateway": {"channel": 9}}}
     planned = [*nodes(4, channel=7), {"tag": "S01", "network": "South", "channel": 9}]
     south = {"tag": "S01", "joined_gateway": "GW-South", "channel": 9}
@@ -114,11 +114,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

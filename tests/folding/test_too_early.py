@@ -1,4 +1,4 @@
-"""Folding of what was read too early on many devices."""
+"""Folding of many devices that were read too early."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ EARLY = {"read_at": "2026-03-02", "configured_at": "2026-03-05"}
 
 
 def test_one_sheet_that_was_read_too_early_is_one_cause(tmp_path: Path) -> None:
-    """Ten nodes that were read before they were mounted are one trip, not ten findings to go through."""
+    """Ten nodes that were read before they were mounted are one trip, not ten findings."""
     planned = nodes(10, installed_on="2026-04-02")
 
     (cause,) = causes(tmp_path, planned=planned, found=nodes(10, read_at="2026-04-01"))

@@ -1,4 +1,4 @@
-"""Folding of readings that are unclear in one way."""
+"""Folding of readings that are unclear in the same way."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tests.folding.sites import causes, nodes
 
 
 def test_a_sheet_with_decimal_commas_is_one_cause(tmp_path: Path) -> None:
-    """One line of a mapping is lacking, whatever the number of columns and devices."""
+    """One line of a mapping is missing, however many columns and devices there are."""
     planned, found = nodes(3, alarm_high=7.5, alarm_low=2.5), nodes(3, alarm_high="7,5", alarm_low="2,5")
 
     (cause,) = causes(tmp_path, planned=planned, found=found)
@@ -25,7 +25,7 @@ def test_a_sheet_with_decimal_commas_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_words_that_the_device_does_not_have_are_one_cause(tmp_path: Path) -> None:
-    """Different words of one column, of which the same is to be said."""
+    """Different words in one column, with the same complaint."""
     planned, found = nodes(3, local_lock="on"), nodes(3, local_lock=["ein", "ein", "aus"])
 
     (cause,) = causes(tmp_path, planned=planned, found=found)
@@ -35,7 +35,7 @@ def test_words_that_the_device_does_not_have_are_one_cause(tmp_path: Path) -> No
 
 
 def test_a_file_of_two_networks_is_one_cause(tmp_path: Path) -> None:
-    """The file is written otherwise, not the network."""
+    """It is the file that is written in another way, not the network."""
     planned = [{**row, "network": name} for name, row in zip("ABAB", nodes(4, alarm_high=7.5), strict=True)]
 
     (cause,) = causes(tmp_path, planned=planned, found=nodes(4, alarm_high="7,5"))
@@ -44,7 +44,7 @@ def test_a_file_of_two_networks_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_one_device_with_much_that_is_unclear_alike_is_named(tmp_path: Path) -> None:
-    """A device that was read by somebody who writes numbers another way."""
+    """A device that was read by somebody who writes numbers in another way."""
     alarms = ("alarm_low", "alarm_high", "alarm_high_high")
 
     (cause,) = causes(tmp_path, planned={name: n + 1.5 for n, name in enumerate(alarms)},
@@ -58,7 +58,7 @@ def test_one_device_with_much_that_is_unclear_alike_is_named(tmp_path: Path) -> 
 
 
 def test_one_word_that_is_no_option_is_one_cause(tmp_path: Path) -> None:
-    """A list that says OK for yes says it of every device: a mapping translates it."""
+    """A list that says OK for yes says it for every device: a mapping translates it."""
     found = causes(tmp_path, planned=nodes(3), found=nodes(3, loss_action="OK"))
     (cause,) = (one for one in found if one.rule == "unclear-alike")
 
@@ -97,11 +97,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the network, with the devices that it concerns."""
+    """The cause is reported once, for the network, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

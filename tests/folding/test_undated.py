@@ -1,4 +1,4 @@
-"""Folding of two files that disagree, of which nothing says that one is the newer."""
+"""Folding of two files that disagree, where nothing says which is the newer."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ OLD = nodes(3, alarm_low=111)
 
 
 def test_an_old_sheet_beside_the_new_one_is_one_cause(tmp_path: Path) -> None:
-    """The doubt is about a file, and not about three devices."""
+    """The doubt is about a file, not about three devices."""
     found = {"new.csv": nodes(3, alarm_low=220), "old.csv": OLD}
 
     cause = fold(tmp_path, "files-disagree", planned=nodes(3), found=found)
@@ -24,7 +24,7 @@ def test_an_old_sheet_beside_the_new_one_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_what_is_off_plan_by_the_reading_that_counts_goes_along(tmp_path: Path) -> None:
-    """Whichever file was named first, one doubt is one cause, and no alarm is keyed in for it."""
+    """Whichever file was named first, one doubt is one cause, and no alarm is set because of it."""
     found = {"a.csv": nodes(3, alarm_low=220), "b.csv": OLD}
 
     cause = fold(tmp_path, "files-disagree", planned=nodes(3, alarm_low=220), found=found)
@@ -38,7 +38,7 @@ def test_what_is_off_plan_by_the_reading_that_counts_goes_along(tmp_path: Path) 
 def test_one_reading_in_doubt_stands_for_what_is_off_plan_by_it(
     newer: int, told: list[str], tmp_path: Path
 ) -> None:
-    """Nobody need set what is as planned by another reading; where none is, it is wrong in any case."""
+    """Nobody need set what another reading shows as planned; if none does, it is wrong in any case."""
     found = [*nodes(1, alarm_low=newer, read_at=""), *nodes(1, alarm_low=111, read_at="2026-04-01T10:00")]
 
     found_causes = causes(tmp_path, planned=nodes(1, alarm_low=220), found=found)
@@ -64,11 +64,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

@@ -28,7 +28,7 @@ def test_a_column_that_nobody_read_is_one_cause(tmp_path: Path) -> None:
 def test_the_plan_of_many_is_told_where_it_is_one(
     address: list[int], planned: str | None, tmp_path: Path
 ) -> None:
-    """What is planned for the first of them is not planned for all."""
+    """The value planned for the first device is not shown as planned for all."""
     found = causes(tmp_path, planned=nodes(4, address=address), found=nodes(4, display_note="x"))
 
     assert [f.planned for f in found if f.rule == "not-read-on-many-nodes"] == [planned]
@@ -45,7 +45,7 @@ def test_nodes_that_were_begun_and_not_finished_are_one_cause(tmp_path: Path) ->
 
 
 def test_nodes_that_nobody_read_are_one_cause(tmp_path: Path) -> None:
-    """A network of which only the gateway was read is one gap."""
+    """A network with only its gateway read is one gap."""
     found = causes(tmp_path, planned=nodes(4), found=[])
 
     assert [(f.rule, f.others) for f in found] == [("not-read-on-many-nodes", ["N01", "N02", "N03", "N04"])]
@@ -53,7 +53,7 @@ def test_nodes_that_nobody_read_are_one_cause(tmp_path: Path) -> None:
 
 
 def test_a_sheet_of_tags_alone_is_one_cause(tmp_path: Path) -> None:
-    """A blank sheet that was sent back is no readback, and lists no setting of any device."""
+    """A blank sheet that was sent back is not a readback; no setting of any device is listed."""
     serials = ["1", "2", "3", "4"]
     result = result_of(
         tmp_path,
@@ -71,7 +71,7 @@ def test_a_sheet_of_tags_alone_is_one_cause(tmp_path: Path) -> None:
 
 
 def test_devices_of_which_much_was_not_read_stand_in_the_order_of_the_plan(tmp_path: Path) -> None:
-    """The sheet is gone through in the plan's order, whatever the tags."""
+    """Readers go through the sheet in the plan's order, whatever the tags."""
     planned = [{"tag": tag, "address": n + 1} for n, tag in enumerate("BA")]
 
     found = causes(
@@ -83,7 +83,7 @@ def test_devices_of_which_much_was_not_read_stand_in_the_order_of_the_plan(tmp_p
 
 
 def test_where_one_row_lacks_much_it_is_quoted_once(tmp_path: Path) -> None:
-    """A long table has no cells for what was not read, only the device's last row."""
+    """A long table has no cells for what was not read; the device's last row is quoted."""
     rows = "".join(
         f"N-1,{name},7\n" for name in ("channel", "address", "range_low", "range_high", "high_alarm")
     )
@@ -97,7 +97,7 @@ def test_where_one_row_lacks_much_it_is_quoted_once(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("text", ["", "n/a", "not tried"])
 def test_a_default_code_that_nobody_tried_is_one_gap(text: str, tmp_path: Path) -> None:
-    """Forty times 'not tried' is one gap in the work, whether it was written out or left blank."""
+    """Forty times 'not tried' is one gap in the work, whether written out or left blank."""
     findings = audit_of(tmp_path, planned=nodes(4), gateway_found={"default_refused": "yes"},
                         found=nodes(4, default_refused=text))  # fmt: skip
 
@@ -123,18 +123,18 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, about the network, with the devices that it concerns."""
+    """The cause is reported once, for the network, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)
 
 
 def test_what_a_sheet_lacks_is_told_with_the_sheet_and_not_with_a_newer_list(tmp_path: Path) -> None:
-    """Who looks for the column has to look into the file in which the other settings stand."""
+    """Whoever looks for the column has to look in the file that holds the other settings."""
     sheet = nodes(3, address=[1, 2, 3], report_interval=30)
     listed = nodes(3, rssi=-70, read_at="2026-04-02")
     site = SiteOf(planned=nodes(3, channel=7), found={"sheet.csv": sheet, "list.csv": listed})

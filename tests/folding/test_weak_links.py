@@ -18,12 +18,12 @@ SITE: dict[str, Any] = {
 
 
 def at(*metres: float) -> list[dict[str, Any]]:
-    """Return nodes so far from their gateway; one at 9 km has no margin, one at 100 m has enough."""
+    """Return nodes at these distances from their gateway; 9 km leaves no margin, 100 m enough."""
     return [{"x_m": x, "y_m": 0, "radio_power": 14, "air_rate": "50"} for x in metres]
 
 
 def test_weak_links_of_one_network_are_one_cause(tmp_path: Path) -> None:
-    """They share a gateway, and what the plan takes for the path; each is told below with its sum."""
+    """They share a gateway, and the plan's assumptions on the path; each is listed below with its sum."""
     site = {key: value for key, value in SITE.items() if key not in QUIET}
     (cause,) = causes(tmp_path, **site, planned=at(9000, 9500, 100, 9900))
 
@@ -45,11 +45,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The network is told once, with the nodes that it concerns."""
+    """The network is reported once, with the nodes that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """A link or two, and what was found, stay by themselves."""
+    """A link or two, and findings on readings, stay by themselves."""
     case.check(tmp_path)

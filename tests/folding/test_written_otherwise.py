@@ -1,4 +1,4 @@
-"""Folding of tags and serial numbers that a file writes otherwise all through."""
+"""Folding of tags and serial numbers that a file writes in another way all through."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ PLANNED = nodes(3, serial=["510011", "510012", "510013"])
 
 
 def test_serial_numbers_out_of_a_column_of_decimals_are_one_cause(tmp_path: Path) -> None:
-    """A program wrote all of them so, and nobody wrote three of them."""
+    """A program wrote all of them that way; nobody mistyped three of them."""
     found = nodes(3, serial=["510011.0", "510012.0", "510013.0"])
 
     cause = fold(tmp_path, "identities-written-otherwise", planned=PLANNED, found=found)
@@ -39,11 +39,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The cause is told once, with the devices that it concerns."""
+    """The cause is reported once, with the devices that it concerns."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What only looks alike is not put together."""
+    """What only looks similar is not put together."""
     case.check(tmp_path)

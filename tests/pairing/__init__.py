@@ -1,1 +1,1 @@
-"""Tests of pairing: whose each row is, and what a device shows in the end."""
+"""Tests of pairing: which device each row is about, and what a device shows in the end."""

@@ -26,12 +26,12 @@ def test_a_total_and_a_signature_are_asides(tmp_path: Path) -> None:
 
 
 def test_a_serial_number_alone_is_a_device(tmp_path: Path) -> None:
-    """Somebody has found a unit, and written down which."""
+    """Somebody has found a unit and written down which."""
     assert asides(tmp_path, [{"tag": None, "serial": "S10009"}]) == []
 
 
 def test_a_name_with_a_network_is_a_device(tmp_path: Path) -> None:
-    """Who writes down where it was has seen it."""
+    """Whoever writes down where it was has seen it."""
     assert asides(tmp_path, [{"tag": "X", "network": "North"}]) == []
 
 
@@ -41,5 +41,5 @@ def test_a_name_that_was_read_in_another_sheet_is_a_device(tmp_path: Path) -> No
 
 
 def test_a_list_of_names_has_no_asides(tmp_path: Path) -> None:
-    """Where nothing was read in any row, a row without readings is as good as the others."""
+    """If nothing was read in any row, a row without readings is as good as the others."""
     assert asides(tmp_path, [], [{"tag": "X"}, {"tag": "Y"}]) == []

@@ -1,4 +1,4 @@
-"""Crossed: two devices found under each other's tag, and what they show of it."""
+"""Crossed: two devices found under each other's tag, and what their settings show."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def crossed(folder: Path, *found: Row) -> list[Crossed]:
 
 
 def test_units_that_have_changed_places_show_the_plan_of_their_serial_numbers(tmp_path: Path) -> None:
-    """Each is set for the other's place: of both settings that tell, and of none that does not."""
+    """Each is set for the other's place: in both settings that tell them apart, and in no other."""
     (pair,) = crossed(tmp_path, A | {"tag": "B"}, B | {"tag": "A"})
 
     assert (pair.own, pair.others) == (["address", "range_high"], [])
@@ -42,5 +42,5 @@ def test_settings_of_both_plans_are_told_apart(tmp_path: Path) -> None:
 
 
 def test_one_device_under_the_tag_of_another_is_no_pair(tmp_path: Path) -> None:
-    """The other was read under its own."""
+    """The other one was read under its own tag."""
     assert crossed(tmp_path, A | {"tag": "B"}, B) == []

@@ -1,4 +1,4 @@
-"""Rows whose tag is one planned device's and whose serial number another's."""
+"""Rows with the tag of one planned device and the serial number of another."""
 
 from __future__ import annotations
 
@@ -18,33 +18,33 @@ NAMES = ["A", "B", "C", "D", "E"]
 
 
 def rows(tags: list[str], serials: list[str], settings: list[int]) -> list[dict[str, Any]]:
-    """Return rows with the settings planned for the nodes of these numbers."""
+    """Return rows with the settings planned for the nodes with these numbers."""
     shown = [{key: PLANNED[n][key] for key in ("address", "alarm_high")} for n in settings]
     return [{"tag": tag, "serial": serial} | one
             for tag, serial, one in zip(tags, serials, shown, strict=True)]  # fmt: skip
 
 
 def said(folder: Path, found: Any) -> list[tuple[str, str | None]]:
-    """Return rule and node of all that is said of who is who and of settings that differ."""
+    """Return rule and node of all findings on identities and on settings that differ."""
     return [(f.rule, f.node) for f in audit_of(folder, planned=PLANNED, found=found, **QUIET)]
 
 
 def test_the_settings_tell_that_the_serial_number_is_wrong(tmp_path: Path) -> None:
-    """Under the tag of B, with its settings: it is B, and nobody has read A."""
+    """Under the tag of B, with B's settings: it is B, and nobody has read A."""
     found = rows(NAMES[1:], ["S1", "S3", "S4", "S5"], [1, 2, 3, 4])
 
     assert said(tmp_path, found) == [("node-not-read", "A"), ("tag-serial-mismatch", "B")]
 
 
 def test_the_settings_tell_that_the_tag_is_wrong(tmp_path: Path) -> None:
-    """The same row with the settings of A is A's, under the tag of B."""
+    """The same row with the settings of A is A, under the tag of B."""
     found = rows(NAMES[1:], ["S1", "S3", "S4", "S5"], [0, 2, 3, 4])
 
     assert said(tmp_path, found) == [("tag-serial-mismatch", "A"), ("node-not-read", "B")]
 
 
 def test_rows_that_name_each_other_are_told_together(tmp_path: Path) -> None:
-    """C shows settings that nobody is planned with: what its neighbours show tells for it as well."""
+    """C shows settings that are planned for no device: what its neighbours show decides for it as well."""
     found = rows(NAMES, ["S2", "S3", "S4", "S5", ""], [0, 1, 2, 3, 4])
     found[2] |= {"address": 99, "alarm_high": 999}
 
@@ -53,7 +53,7 @@ def test_rows_that_name_each_other_are_told_together(tmp_path: Path) -> None:
 
 
 def test_a_list_that_gives_serial_numbers_alone_goes_with_the_sheet(tmp_path: Path) -> None:
-    """The sheet shows that S2 is A now, and so it is in the gateway's list."""
+    """The sheet shows that S2 is now A, so it is A in the gateway's list too."""
     sheet = rows(NAMES, ["S2", "S1", "S3", "S4", "S5"], [0, 1, 2, 3, 4])
     listed = [{"tag": None, "serial": row["serial"], "address": row["address"]} for row in sheet]
 
@@ -69,7 +69,7 @@ def test_a_serial_number_beside_two_tags_goes_with_the_column(tmp_path: Path) ->
 
 
 def test_a_serial_number_that_was_filled_down_names_nobody(tmp_path: Path) -> None:
-    """The settings are the tags', and where there are none the tag has to do."""
+    """The settings are those of the tags; where there are none, the tag has to do."""
     found = rows(NAMES, ["S1"] * 5, [0, 1, 2, 3, 4])
     found[3] = {"tag": "D", "serial": "S1"}
 
@@ -80,7 +80,7 @@ def test_a_serial_number_that_was_filled_down_names_nobody(tmp_path: Path) -> No
 def test_a_tag_and_a_serial_number_that_were_both_read_besides_leave_it_to_the_settings(
     settings: int, tmp_path: Path
 ) -> None:
-    """The older row shows A or B under the tag of B: nothing that A alone has may pass as a reading of B."""
+    """The older row shows A or B under the tag of B: what only A has must not pass as a reading of B."""
     found = rows([*NAMES, "B"], ["S1", "S2", "S3", "S4", "S5", "S1"], [0, 1, 2, 3, 4, settings])
     read_at = [f"2026-04-0{day}T08:00" for day in (2, 2, 2, 2, 2, 1)]
     found = [row | {"read_at": time} for row, time in zip(found, read_at, strict=True)]
@@ -91,7 +91,7 @@ def test_a_tag_and_a_serial_number_that_were_both_read_besides_leave_it_to_the_s
 
 
 def test_rows_in_a_chain_that_each_tell_for_themselves_go_their_own_ways(tmp_path: Path) -> None:
-    """One box hangs in another's place, one tag is mistyped: neither row speaks for the other."""
+    """One box is in another's place, one tag is mistyped: neither row decides for the other."""
     found = rows(["A", "B", "D", "E"], ["S2", "S3", "S4", "S5"], [0, 2, 3, 4])
 
     assert set(said(tmp_path, found)) == {
@@ -107,7 +107,7 @@ def test_a_row_whose_tag_another_row_has_the_serial_number_of_is_not_that_device
 
 
 def test_a_tag_written_twice_hides_no_device(tmp_path: Path) -> None:
-    """The row of A has the tag of B, and no serial number: no device is to get another tag for that."""
+    """The row of A has the tag of B and no serial number: no device must get another tag for that."""
     found = rows(["B", "B", "C", "D", "E"], ["", "S2", "S3", "S4", "S5"], [0, 1, 2, 3, 4])
 
     found_of = {f.rule: f for f in audit_of(tmp_path, planned=PLANNED, found=found, **QUIET)}
@@ -118,14 +118,14 @@ def test_a_tag_written_twice_hides_no_device(tmp_path: Path) -> None:
 
 
 def test_a_second_reading_without_serial_number_is_the_same_device(tmp_path: Path) -> None:
-    """It shows the settings of its tag as before, or of nobody else who was not read."""
+    """It shows the settings of its tag as before, or those of no other unread device."""
     found = rows(["A", "B", "B", "C", "C"], ["S1", "S2", "", "S3", ""], [0, 1, 1, 2, 0])
 
     assert "matched-by-settings" not in {rule for rule, _ in said(tmp_path, found)}
 
 
 def test_crossed_serial_numbers_of_two_nodes_of_one_tag(tmp_path: Path) -> None:
-    """A tag that stands in two networks proves nobody's identity: the settings tell."""
+    """A tag used in two networks does not identify a device: the settings decide."""
     planned = [
         {"tag": "A", "serial": "S1", "network": "North", "address": 11, "alarm_high": 100},
         {"tag": "A", "serial": "S2", "network": "East", "address": 91, "alarm_high": 200},

@@ -17,14 +17,14 @@ READ = {"tag": "A", "serial": "S1", "channel": 7}
 
 
 def nodes(folder: Path, found: Mapping[str, Sequence[Row]]) -> Block:
-    """Return the nodes of a site, as they count after a readback."""
+    """Return how the nodes of a site count after a readback."""
     site = audited(SiteOf(planned=PLANNED, found=found).write(folder)).site
     (block,) = [block for block in only_read(site).blocks if not block.gateway]
     return block
 
 
 def test_a_node_that_is_only_heard_was_not_read(tmp_path: Path) -> None:
-    """A gateway's list says who is heard, and not how anything is set; it stays known where the row is."""
+    """A gateway's list says who is heard, not how anything is set; the place of its row stays known."""
     block = nodes(tmp_path, {"found.csv": [READ], "list.csv": LISTED})
 
     assert [len(rows) for rows in block.rows] == [2, 0]
@@ -32,14 +32,14 @@ def test_a_node_that_is_only_heard_was_not_read(tmp_path: Path) -> None:
 
 
 def test_a_row_with_names_alone_is_no_readback(tmp_path: Path) -> None:
-    """A sheet that nobody has filled in names every device."""
+    """A sheet that nobody has filled in still names every device."""
     block = nodes(tmp_path, {"found.csv": [READ, {"tag": "B", "serial": "S2", "channel": None}]})
 
     assert [len(rows) for rows in block.rows] == [1, 0]
 
 
 def test_a_row_with_another_serial_number_was_filled_in(tmp_path: Path) -> None:
-    """Somebody was there, and has read at least the label."""
+    """Somebody was there and has read at least the label."""
     block = nodes(tmp_path, {"found.csv": [READ, {"tag": "B", "serial": "S9", "channel": None}]})
 
     assert [len(rows) for rows in block.rows] == [1, 1]

@@ -1,4 +1,4 @@
-"""A node in the lists of two gateways: the row that heard it last says where it is, whole."""
+"""A node in the lists of two gateways: the whole row that heard it last says where it is."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ SET = {"air_rate": "50", "report_interval": 300}
 
 
 def told(folder: Path, *lists: tuple[str, str, Any, int], plan: dict[str, Any] = SET) -> list[str]:
-    """Return what is found on A, of lists with: own or other gateway, time, seconds since heard, signal."""
+    """Return what is found on A from lists of: own or other gateway, time, seconds since heard, signal."""
     rows = [
         {"tag": "A", "joined_gateway": GATEWAYS[whose], "read_at": at, "last_heard": heard, "rssi": rssi}
         for whose, at, heard, rssi in lists
@@ -58,7 +58,7 @@ def test_where_a_node_of_two_lists_is(
 def test_a_node_without_a_planned_interval_may_be_silent_for_an_hour(
     heard: int, expected: list[str], tmp_path: Path
 ) -> None:
-    """As `why` takes it: its own gateway has heard it a moment ago."""
+    """As `why` assumes too: its own gateway heard it a moment ago."""
     rows = [("own", DAY, heard, -75), ("other", DAY, 20, -75)]
     found = told(tmp_path, *rows, plan={"air_rate": "50"})
 

@@ -1,4 +1,4 @@
-"""Matching by settings: rows without any name go to the nodes with which they have most in common."""
+"""Matching by settings: rows without a name go to the nodes with which they have most in common."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ PLANNED = [
 
 
 def nameless(row: Row, **changes: Any) -> dict[str, Any]:
-    """Return a row that says nothing of who it is."""
+    """Return a row that does not say which device it is about."""
     return {"tag": None, "serial": "", "network": "North", **row, **changes}
 
 
@@ -29,7 +29,7 @@ def matched(folder: Path, found: list[dict[str, Any]], planned: Sequence[Row] = 
 
 
 def test_rows_go_to_the_nodes_they_are_most_like(tmp_path: Path) -> None:
-    """Each row is the node with whose plan most of its settings agree, in whatever order the rows stand."""
+    """Each row is the node with whose plan most of its settings agree, in whatever order the rows are."""
     found = [nameless(PLANNED[2]), nameless(PLANNED[0], alarm_high=75), nameless(PLANNED[1])]
 
     assert matched(tmp_path, found) == ["A", "B", "C"]
@@ -55,7 +55,7 @@ def test_the_matching_is_the_best_over_all_rows(tmp_path: Path) -> None:
 
 
 def test_a_setting_that_all_share_says_nothing(tmp_path: Path) -> None:
-    """The common channel is no sign of who a row is, so one telling setting is too few."""
+    """The common channel does not show which node a row is, so one telling setting is too few."""
     found = [nameless({"channel": 7, "report_interval": 30})]
 
     assert LEAST_IN_COMMON == 2
@@ -71,7 +71,7 @@ def test_half_of_the_settings_in_common_is_not_enough(tmp_path: Path) -> None:
 
 
 def test_another_serial_number_is_another_device(tmp_path: Path) -> None:
-    """A device that gives a serial number of its own is not the planned one, however alike it is set."""
+    """A device with another serial number is not the planned one, however similar its settings are."""
     planned: list[Row] = [{**row, "serial": f"S{n}"} for n, row in enumerate(PLANNED)]
 
     assert matched(tmp_path / "other", [nameless(PLANNED[0], tag="X", serial="S77")], planned) == []
@@ -79,21 +79,21 @@ def test_another_serial_number_is_another_device(tmp_path: Path) -> None:
 
 
 def test_a_setting_that_is_not_planned_for_a_node_is_not_compared(tmp_path: Path) -> None:
-    """What the plan leaves open speaks neither for a node nor against it."""
+    """What the plan leaves open is evidence neither for a node nor against it."""
     planned: list[Row] = [{**PLANNED[0], "alarm_high": "", "channel": 8}, PLANNED[1]]
 
     assert matched(tmp_path, [nameless(PLANNED[0], channel=9, alarm_high=99)], planned) == ["A"]
 
 
 def test_the_network_of_a_row_is_believed(tmp_path: Path) -> None:
-    """A row of South is not matched with a node of North, however alike."""
+    """A row of South is not matched with a node of North, however similar."""
     planned: list[Row] = [*PLANNED[:2], {**PLANNED[2], "network": "South"}]
 
     assert matched(tmp_path, [nameless(PLANNED[0], network="South")], planned) == []
 
 
 def test_what_is_matched_so_is_a_warning_and_is_compared(tmp_path: Path) -> None:
-    """The match is weak evidence, which is said; its differences are reported all the same."""
+    """The match is reported as weak evidence; its differences are reported all the same."""
     findings = audit_of(tmp_path, planned=PLANNED, found=[nameless(PLANNED[0], alarm_high=75)])
 
     by_rule = {f.rule: f for f in findings}
@@ -102,7 +102,7 @@ def test_what_is_matched_so_is_a_warning_and_is_compared(tmp_path: Path) -> None
 
 
 def test_two_readings_without_names_are_never_one_node(tmp_path: Path) -> None:
-    """Two rows alike are two devices: one is the node, the other is nobody's."""
+    """Two equal rows are two devices: one is the node, the other is not in the plan."""
     findings = audit_of(
         tmp_path,
         rules=("matched-by-settings", "unplanned-node", "row-names-no-device"),
@@ -114,7 +114,7 @@ def test_two_readings_without_names_are_never_one_node(tmp_path: Path) -> None:
 
 
 def test_a_row_that_two_devices_do_as_well_for_is_nobodys(tmp_path: Path) -> None:
-    """Planned alike, they are not told apart by their settings, and the fault of one is not the other's."""
+    """With the same plan, settings do not tell them apart, and the fault of one is not the other's."""
     alike = [{"address": n, "range_high": 100, "alarm_high": 80, "report_interval": 60} for n in (1, 2)]
     other = {"address": 3, "range_high": 250, "alarm_high": 200, "report_interval": 30}
     found = [

@@ -1,4 +1,4 @@
-"""Merging: several readings of a device become one, the newer one winning setting by setting."""
+"""Merging: several readings of a device become one; for each setting the newest wins."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def test_a_correction_ends_the_finding(tmp_path: Path) -> None:
 
 
 def test_a_newer_blank_takes_nothing_back(tmp_path: Path) -> None:
-    """A later visit that did not read a setting leaves the earlier reading of it."""
+    """A later visit that did not read a setting leaves its earlier reading in force."""
     (finding,) = channel(
         tmp_path, old=[{"channel": 9, "read_at": OLD}], new=[{"channel": "n/a", "address": 3, "read_at": NEW}]
     )
@@ -53,7 +53,7 @@ def test_a_newer_blank_takes_nothing_back(tmp_path: Path) -> None:
 
 
 def test_a_time_of_day_decides_within_a_day(tmp_path: Path) -> None:
-    """The reading of the afternoon is newer than that of the morning."""
+    """A reading in the afternoon is newer than one in the morning."""
     (finding,) = channel(
         tmp_path,
         late=[{"channel": 8, "read_at": f"{OLD}T15:00"}],
@@ -75,7 +75,7 @@ def test_an_offset_from_utc_counts(tmp_path: Path) -> None:
 
 
 def test_a_sheet_without_offsets_is_of_the_clock_of_the_phone_beside_it(tmp_path: Path) -> None:
-    """A phone writes its offset, a sheet does not; at nine somebody read again what that had at 08:30."""
+    """A phone writes its offset, a sheet does not; at nine somebody re-read what the phone had at 08:30."""
     (finding,) = channel(
         tmp_path,
         phone=[{"channel": 9, "read_at": f"{OLD}T09:00+02:00"}],
@@ -90,7 +90,7 @@ def test_a_sheet_without_offsets_is_of_the_clock_of_the_phone_beside_it(tmp_path
     [("0001-01-01T00:00", f"{OLD}T09:00+02:00"), ("9999-12-31T23:00", f"{OLD}T09:00-03:00")],
 )
 def test_times_at_the_ends_of_the_calendar_stay_where_they_are(time: str, other: str) -> None:
-    """Beside others with an offset, they have no place in UTC."""
+    """Beside times with an offset, they cannot be converted to UTC."""
     column = RawColumn([time, other], "A", "read_at")
     times = times_read([Table("x.csv", "", range(2, 4), {"read_at": column})])
 
@@ -98,7 +98,7 @@ def test_times_at_the_ends_of_the_calendar_stay_where_they_are(time: str, other:
 
 
 def test_two_rows_of_one_file_are_two_readings(tmp_path: Path) -> None:
-    """As found and as left may stand one below the other."""
+    """As found and as left may be one below the other."""
     (finding,) = channel(
         tmp_path,
         both=[{"tag": "A", "channel": 8, "read_at": NEW}, {"tag": "A", "channel": 9, "read_at": OLD}],
@@ -133,7 +133,7 @@ def test_both_readings_are_kept_as_evidence(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("blank", ["", "-", "n/a", "–", " N/A ", "\xa0"], ids=ascii)
 def test_the_evidence_is_the_text_that_the_value_came_from(blank: str, tmp_path: Path) -> None:
-    """Where the newest cell says that it was not read, in whatever way, the older cell is the evidence."""
+    """If the newest cell says in any way that it was not read, the older cell is the evidence."""
     (finding,) = channel(
         tmp_path, old=[{"channel": 9, "read_at": OLD}], new=[{"channel": blank, "address": 3, "read_at": NEW}]
     )
@@ -176,7 +176,7 @@ def test_every_time_that_cannot_be_read_is_told_with_its_place(tmp_path: Path) -
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_file_that_is_given_twice_is_read_once(tmp_path: Path) -> None:
-    """By its name, by a way round and by a link: its readings would all be there twice."""
+    """By its name, by a detour and by a link: all its readings would be there twice."""
     order = SiteOf(planned={"channel": 7}, found={"channel": 8}).write(tmp_path)
     (csv,) = [path for path in order.readback if path.name == "found.csv"]
     link, way_round = tmp_path / "link.csv", tmp_path / ".." / tmp_path.name / "found.csv"
@@ -193,7 +193,7 @@ def test_a_file_that_is_given_twice_is_read_once(tmp_path: Path) -> None:
 
 
 def test_times_in_another_form_are_one_problem() -> None:
-    """A column that a spreadsheet has formatted anew is one fault, in whatever row it stands first."""
+    """A column reformatted by a spreadsheet is one fault, in whatever row it occurs first."""
     texts = ["2026-03-31", *(f"31.03.2026 09:{n:02}" for n in range(20))]
     table = Table("f.csv", "", range(2, 23), {"read_at": RawColumn(texts, "A", "read at")})
 

@@ -57,7 +57,7 @@ def check(found: Any) -> Result:
 
 
 def essence(result: Result) -> tuple[Any, ...]:
-    """Return all that a result says, but for the places where it stands."""
+    """Return all that a result says, except for the places that it quotes."""
     findings = [
         finding.model_dump(exclude={"evidence", "others", "raw"}) | {"others": sorted(finding.others)}
         for finding in result.findings
@@ -87,7 +87,7 @@ def test_splitting_a_readback_by_rows_changes_nothing(rows: list[dict[str, str]]
 @given(readbacks(), st.integers(1, 4))
 @example([{"tag": "Z", "serial": "888", **dict.fromkeys(ROW_NAMES, ""), "address": "1"}], 1)
 def test_splitting_a_readback_by_columns_changes_nothing(rows: list[dict[str, str]], at: int) -> None:
-    """A sheet and an export that each give some of the settings say together what one table says."""
+    """A sheet and an export with some of the settings each say together what one table says."""
     names = list(ROW_NAMES)
     parts = (names[:at], names[at:])
     files = {

@@ -1,4 +1,4 @@
-"""Pairing: which found device is which planned one, and which is none."""
+"""Pairing: which found device is which planned one, and which is not planned."""
 
 from __future__ import annotations
 
@@ -17,16 +17,16 @@ IDENTITY = (
     "unplanned-node", "node-not-read", "tag-duplicate", "serial-duplicate",
 )  # fmt: skip
 TWO = [{"serial": "S1", "channel": 1}, {"serial": "S2", "channel": 2}]
-"""Two nodes, told apart by their channels."""
+"""Two nodes with different channels."""
 
 
 def said(folder: Path, rules: Sequence[str] = IDENTITY, **site: Any) -> list[tuple[str, str | None]]:
-    """Return rule and node of the findings about who is who."""
+    """Return rule and node of the findings on identities."""
     return [(f.rule, f.node) for f in audit_of(folder, rules=rules, **site)]
 
 
 def wrong_channels(folder: Path, **site: Any) -> list[tuple[str | None, str | None]]:
-    """Return node and value of each channel that differs: whose row it was taken for."""
+    """Return node and value of each channel that differs: it shows which node a row was taken for."""
     findings = audit_of(folder, rules=("radio-off-plan", "channel-differs"), **site)
     return [(f.node, f.found) for f in findings if f.found]
 
@@ -42,12 +42,12 @@ def wrong_channels(folder: Path, **site: Any) -> list[tuple[str | None, str | No
     ],
 )
 def test_a_row_is_paired_by(name: str, row: Row, tmp_path: Path) -> None:
-    """A serial number wins over a tag, and a tag over nothing; both may be spelled otherwise."""
+    """A serial number takes precedence over a tag; both may be spelled in another way."""
     assert wrong_channels(tmp_path, planned=TWO, found=[TWO[0], row]) == [("B", "9")]
 
 
 def test_a_row_without_tag_and_serial_is_paired_by_network_and_address(tmp_path: Path) -> None:
-    """The address is unique in its network, so it says which of the planned nodes the row is."""
+    """The address is unique in its network, so it shows which planned node the row is about."""
     planned = [{"address": 31, "channel": 1}, {"address": 32, "channel": 2}]
     found = [{"tag": "A"}, {"tag": None, "network": "North", "address": 32, "channel": 9}]
 
@@ -75,7 +75,7 @@ def test_the_same_address_in_two_networks_is_told_by_the_network(tmp_path: Path)
 def test_a_tag_of_two_networks_is_told_by_the_network_in_another_spelling_too(
     network: str, expected: list[tuple[str, str]], tmp_path: Path
 ) -> None:
-    """It is no stranger where its network is named; where it is not, its name does not say which it is."""
+    """It is not a stranger if its network is named; if not, its tag does not say which one it is."""
     planned = [{"tag": "PT-1", "channel": 1}, {"tag": "PT-1", "channel": 2, "network": "South"}]
     found = [
         {"tag": "PT-1", "network": "North", "channel": 1},
@@ -87,7 +87,7 @@ def test_a_tag_of_two_networks_is_told_by_the_network_in_another_spelling_too(
 
 
 def test_two_rows_a_device_are_one_where_both_give_the_address(tmp_path: Path) -> None:
-    """B is set to an address of nobody's plan; its second row is still below its first."""
+    """B is set to an unplanned address; its second row is still below its first."""
     planned = [{"address": 31, "channel": 1}, {"address": 32, "channel": 2}]
     found = [
         {"tag": "A", "address": 31},
@@ -119,7 +119,7 @@ def test_an_address_alone_tells_a_device_where_the_site_has_it_once(tmp_path: Pa
 
 
 def test_the_gateway_in_whose_list_an_address_stands_tells_the_network(tmp_path: Path) -> None:
-    """Of two networks with the same addresses; neither row names its network."""
+    """Two networks have the same addresses, and neither row names its network."""
     planned = [{"address": 31}, {"address": 31, "network": "South"}]
     rows = [
         {"tag": None, "address": 31, "joined_gateway": "GW-South", "rssi": -70},
@@ -140,7 +140,7 @@ def test_the_gateway_in_whose_list_an_address_stands_tells_the_network(tmp_path:
 def test_a_serial_number_that_was_read_under_a_tag_is_that_device_in_a_list_without_tags(
     listed: list[str], more: list[tuple[str, str]], tmp_path: Path
 ) -> None:
-    """A spare hangs at B, and its gateway hears it; where it hears B's own unit too, who is who is open."""
+    """A spare is mounted at B, and its gateway hears it; if it hears B's own unit too, it is undecided."""
     sheet = [
         {"tag": tag, "serial": serial, "read_at": "2026-06-04"} for tag, serial in (("A", "S1"), ("B", "S9"))
     ]
@@ -155,7 +155,7 @@ def test_a_serial_number_that_was_read_under_a_tag_is_that_device_in_a_list_with
 
 
 def test_the_own_unit_in_an_older_list_is_the_one_that_was_exchanged(tmp_path: Path) -> None:
-    """The list of the month before had it, that of now hears the spare."""
+    """Last month's list had it, the present one has the spare."""
     found = {
         "may.csv": [{"tag": None, "serial": "S2", "joined_gateway": "GW-North", "read_at": "2026-05-03"}],
         "sheet.csv": [{"tag": "B", "serial": "S9", "read_at": "2026-06-01"}],
@@ -194,7 +194,7 @@ def test_swapped_units_in_two_networks_are_found_too(tmp_path: Path) -> None:
 
 
 def test_a_tag_that_the_plan_has_twice_pairs_by_serial_number(tmp_path: Path) -> None:
-    """A duplicate tag names nobody; the serial number still does."""
+    """A duplicate tag identifies no device; the serial number still does."""
     planned = [{"serial": "S1", "channel": 1}, {"tag": "A", "serial": "S2", "channel": 2}]
     found = [{"tag": "A", "serial": "S1", "channel": 1}, {"tag": "A", "serial": "S2", "channel": 9}]
 
@@ -203,7 +203,7 @@ def test_a_tag_that_the_plan_has_twice_pairs_by_serial_number(tmp_path: Path) ->
 
 
 def test_a_tag_that_the_plan_has_in_two_networks_pairs_by_the_network(tmp_path: Path) -> None:
-    """Where both networks have a PT-1, the row's network says which is meant."""
+    """If both networks have a PT-1, the row's network says which is meant."""
     planned = [{"tag": "PT-1", "channel": 1}, {"tag": "PT-1", "channel": 2, "network": "South"}]
     found = [
         {"tag": "PT-1", "network": "South", "channel": 9},
@@ -216,7 +216,7 @@ def test_a_tag_that_the_plan_has_in_two_networks_pairs_by_the_network(tmp_path: 
 
 
 def test_a_serial_number_that_the_plan_has_twice_pairs_by_tag(tmp_path: Path) -> None:
-    """A duplicate serial number names nobody; the tag still does."""
+    """A duplicate serial number identifies no device; the tag still does."""
     planned = [{"serial": "S1", "channel": 1}, {"serial": "S1", "channel": 2}]
     found = [{"serial": "S1", "channel": 1}, {"serial": "S1", "channel": 9}]
 
@@ -232,7 +232,7 @@ def test_one_serial_number_beside_two_tags_pairs_by_tag(tmp_path: Path) -> None:
 
 
 def test_damaged_serial_numbers_pair_by_tag(tmp_path: Path) -> None:
-    """Serial numbers that a spreadsheet rounded are no other devices, and no duplicates of each other."""
+    """Serial numbers rounded by a spreadsheet are neither other devices nor duplicates of each other."""
     planned = [{"serial": "402118300101"}, {"serial": "402118300102"}, {"serial": "402118300103"}]
     found = [{"serial": "4.02E+11"}, {"serial": "4.02E+11"}, {"serial": "402118300103"}]
 
@@ -240,7 +240,7 @@ def test_damaged_serial_numbers_pair_by_tag(tmp_path: Path) -> None:
 
 
 def test_a_damaged_serial_number_beside_a_good_one_is_no_second_device(tmp_path: Path) -> None:
-    """The export rounded the number that the sheet gives in full; both rows are the node of the tag."""
+    """The export rounded the number that the sheet gives in full; both rows are the node with that tag."""
     found = {
         "sheet.csv": [{"serial": "402118300101", "channel": 7}],
         "export.csv": [{"serial": "4.02E+11", "address": 3}],
@@ -252,7 +252,7 @@ def test_a_damaged_serial_number_beside_a_good_one_is_no_second_device(tmp_path:
 
 
 def test_a_stranger_takes_nothing_from_the_planned(tmp_path: Path) -> None:
-    """A device that matches nothing is reported as not in the plan, and no node is taken for it."""
+    """A device that matches nothing is reported as not in the plan, and not taken for any node."""
     found = [*TWO, {"tag": "Z", "serial": "S9", "channel": 9}]
 
     assert said(tmp_path, planned=TWO, found=found) == [("unplanned-node", "Z")]
@@ -260,7 +260,7 @@ def test_a_stranger_takes_nothing_from_the_planned(tmp_path: Path) -> None:
 
 
 def test_a_stranger_is_in_the_network_of_the_gateway_that_lists_it(tmp_path: Path) -> None:
-    """Only there it may hold a node's address."""
+    """Only there can it hold a node's address."""
     planned = [{"address": 1}, {"address": 1, "network": "South"}]
     found = [*({"address": 1}, {"address": 1}), {"tag": "Z", "joined_gateway": "GW-South", "address": 1}]
 
@@ -283,7 +283,7 @@ def test_a_stranger_is_in_the_network_of_the_gateway_that_lists_it(tmp_path: Pat
 def test_a_stranger_in_a_sheet_and_in_a_list_is_one_device(
     rows: Sequence[Row], strangers: Sequence[str], tmp_path: Path
 ) -> None:
-    """A list of serial numbers names the device that a sheet gives a tag too, unless several have it."""
+    """A serial number in a list names the device that a sheet gives with a tag, unless several have it."""
     sheet = [*TWO, *({**row, "channel": 9} for row in rows)]
     found = {"sheet.csv": sheet, "list.csv": [{"tag": None, "serial": "S9", "joined_gateway": "GW-North"}]}
 
@@ -297,7 +297,7 @@ def test_a_stranger_in_a_sheet_and_in_a_list_is_one_device(
 def test_a_tag_in_another_network_is_another_stranger(
     network: str | None, strangers: list[str], tmp_path: Path
 ) -> None:
-    """TEST-1 may hang in two networks, and the serial number of one of them was not read."""
+    """There may be a TEST-1 in two networks, and the serial number of one of them was not read."""
     known = {"tag": "Z", "serial": "S9", "network": "North", "channel": 9}
     planned = [*TWO, {"tag": "C", "network": "South"}]
     found = [*TWO, {"tag": "C", "network": "South"}, known, {"tag": "Z", "network": network, "channel": 9}]
@@ -308,7 +308,7 @@ def test_a_tag_in_another_network_is_another_stranger(
 
 
 def test_of_a_stranger_in_a_list_too_the_cell_with_its_tag_is_told(tmp_path: Path) -> None:
-    """The newest row of it, in a gateway's list, has no tag to be looked at."""
+    """Its newest row, in a gateway's list, has no tag to quote."""
     found = {
         "sheet.csv": [*TWO, {"tag": "Z", "serial": "S9", "channel": 9}],
         "list.csv": [{"tag": None, "serial": "S9", "joined_gateway": "GW-North", "read_at": "2026-04-01"}],
@@ -323,7 +323,7 @@ def test_of_a_stranger_in_a_list_too_the_cell_with_its_tag_is_told(tmp_path: Pat
 def test_a_tag_that_became_a_date_is_found_in_its_own_network(
     network: str, node: str | None, tmp_path: Path
 ) -> None:
-    """3 April is made of the tag 3-4, unless the row is of another network."""
+    """The tag 3-4 becomes 3 April, unless the row is from another network."""
     planned = [{"tag": "3-4"}, {"tag": "B", "network": "South"}]
     found = [{"tag": "2026-04-03", "network": network}, {"tag": "B"}]
 
@@ -333,7 +333,7 @@ def test_a_tag_that_became_a_date_is_found_in_its_own_network(
 
 
 def test_another_serial_number_is_told_with_its_cell(tmp_path: Path) -> None:
-    """The evidence is the serial number read, which is what somebody has to go and look at."""
+    """The evidence is the serial number that was read: somebody has to go and look at it."""
     found = [{"tag": "A", "serial": "S1"}, {"tag": "B", "serial": "S9"}]
 
     (finding,) = audit_of(tmp_path, rules="tag-serial-mismatch", planned=TWO, found=found)
@@ -364,7 +364,7 @@ def test_a_second_device_under_a_tag_is_a_stranger(tmp_path: Path) -> None:
 def test_a_planned_serial_number_mis_keyed_in_another_row_is_no_second_device(
     serial: str, tag: str, rules: list[str], tmp_path: Path
 ) -> None:
-    """What was read under the slip is the device's own; the next one out of the box may be a spare."""
+    """Readings under the slip are the device's own; the next number in the series may be a spare."""
     found = {
         "sheet.csv": [{"tag": tag, "serial": serial, "channel": 7}],
         "label.csv": [{"tag": "A", "serial": "410012"}],
@@ -376,7 +376,7 @@ def test_a_planned_serial_number_mis_keyed_in_another_row_is_no_second_device(
 
 
 def test_the_serial_number_of_another_planned_device_is_never_taken_for_a_slip(tmp_path: Path) -> None:
-    """Exchanged digits may make another device of the same plan."""
+    """Exchanged digits may give another device of the same plan."""
     planned = [{"serial": "410012", "channel": 7}, {"serial": "410021", "channel": 8}]
     found = [planned[0], planned[1], {"tag": "A", "serial": "410021", "channel": 8}]
 
@@ -425,7 +425,7 @@ def test_a_readback_of_which_nothing_is_planned_is_another_site(tmp_path: Path) 
     ids=["by a tag in small letters", "by its address"],
 )
 def test_a_second_file_may_name_a_device_otherwise_than_the_first(second: Row, tmp_path: Path) -> None:
-    """A node that the sheet names by its tag is the same one in a list that gives its address."""
+    """A node that the sheet names by its tag is the same node in a list that gives its address."""
     result = result_of(
         tmp_path,
         planned={"address": 31, "last_heard": ""},
@@ -436,7 +436,7 @@ def test_a_second_file_may_name_a_device_otherwise_than_the_first(second: Row, t
 
 
 def test_one_device_is_not_both_a_node_and_a_stranger(tmp_path: Path) -> None:
-    """A strange tag that a list shows to hold a planned address is that node in the sheet too."""
+    """An unknown tag that holds a planned address in a list is that node in the sheet too."""
     found = {
         "sheet.csv": [{"tag": "Z", "serial": "S8", "channel": 7}],
         "list.csv": [{"tag": "Z", "serial": "S8", "network": "North", "address": 31}],
@@ -468,7 +468,7 @@ def test_every_row_is_a_node_or_a_stranger(tmp_path: Path) -> None:
 def test_rows_that_are_all_as_planned_are_paired_as_they_are_beside_others(
     times: tuple[str, str], tmp_path: Path
 ) -> None:
-    """Where every row gives a planned tag and its serial number a shorter way is taken, to the same end."""
+    """If every row gives a planned tag and its serial number, a shorter way leads to the same result."""
     again = [{**TWO[1], "tag": "B", "channel": 9, "read_at": times[0]},
              {**TWO[1], "tag": "B", "channel": 2, "read_at": times[1]}]  # fmt: skip
     found = [TWO[0], *again]
@@ -483,7 +483,7 @@ def test_rows_that_are_all_as_planned_are_paired_as_they_are_beside_others(
 
 
 def test_the_planned_serial_number_in_another_spelling_wins(tmp_path: Path) -> None:
-    """Of two units under one tag that with the planned number is the device, however it is written."""
+    """Of two units under one tag, the one with the planned number is the device, however it is written."""
     site = SiteOf(
         planned={"serial": "AB12", "channel": 7},
         found={
@@ -498,7 +498,7 @@ def test_the_planned_serial_number_in_another_spelling_wins(tmp_path: Path) -> N
 
 
 def test_tags_that_became_dates_are_each_found(tmp_path: Path) -> None:
-    """Tags such as 12-2031, of which a spreadsheet made Dec-2031, are paired one by one."""
+    """Tags such as 12-2031, which a spreadsheet turned into Dec-2031, are paired one by one."""
     months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
     planned = [{"tag": f"{n % 12 + 1}-{2031 + n // 12}", "channel": 7} for n in range(36)]
     found = [{"tag": f"{months[n % 12]}-{2031 + n // 12}", "channel": 7} for n in range(36)]
@@ -515,7 +515,7 @@ ABOVE = [{"serial": "S1", "address": 1, "channel": 7}, {"serial": "S2", "address
 
 
 def test_a_row_without_names_below_one_with_the_same_address_may_be_another_networks(tmp_path: Path) -> None:
-    """Its network and channel say so, whatever stands in the row above."""
+    """Its network and channel show it, whatever is in the row above."""
     planned = [ABOVE[0], ABOVE[1] | {"network": "South"}]
     found = [ABOVE[0] | {"network": "North"}, ABOVE[1] | {"tag": None, "serial": None, "network": "South"}]
 
@@ -524,7 +524,7 @@ def test_a_row_without_names_below_one_with_the_same_address_may_be_another_netw
 
 
 def test_an_address_alone_does_not_take_a_device_that_was_read_by_its_name(tmp_path: Path) -> None:
-    """The node without names was set to another's address; that one was read, and as planned."""
+    """The node without names was set to another's address; that other one was read, as planned."""
     planned = [
         {"serial": "S1", "address": 5, "channel": 7},
         {"serial": "S2", "address": 25, "channel": 12, "range_high": 300, "network": "South"},
@@ -535,7 +535,7 @@ def test_an_address_alone_does_not_take_a_device_that_was_read_by_its_name(tmp_p
 
 
 def test_units_found_crosswise_after_a_reading_as_planned_are_told_once(tmp_path: Path) -> None:
-    """The sheet of the second day counts, and no device is strange: the plan has both serial numbers."""
+    """The second day's sheet counts, and no device is a stranger: the plan has both serial numbers."""
     planned = [{"serial": "S1", "channel": 7, "address": 1}, {"serial": "S2", "channel": 7, "address": 2}]
     first = [{**row, "read_at": "2026-04-01"} for row in planned]
     then = [{**planned[0], "tag": "A", "serial": "S2", "channel": 9, "read_at": "2026-04-03"},

@@ -1,4 +1,4 @@
-"""Nodes that the plan names twice are one node, and the readback is compared with the first entry."""
+"""Nodes that are in the plan twice are one node, and the readback is compared with the first entry."""
 
 from __future__ import annotations
 
@@ -13,13 +13,13 @@ HEADINGS = "tag,serial,address,range_high\n"
 
 
 def said(folder: Path, *more: dict[str, Any], **site: Any) -> list[tuple[str, str | None, str]]:
-    """Return rule, node and message of what is said of a plan with more nodes, read back as planned once."""
+    """Return rule, node and message of the findings on a plan with these further nodes."""
     small = small_site(folder, nodes=[*NODES, *more], readback_rows=as_planned(), **site)
     return [(f["rule"], f["node"], f["message"]) for f in small.result("--gate", "handover")["findings"]]
 
 
 def test_a_row_that_stands_twice_is_one_finding(tmp_path: Path) -> None:
-    """Its address, tag and serial number are then no two devices', and the node was read."""
+    """Its address, tag and serial number are then not those of two devices, and the node was read."""
     assert said(tmp_path, node(2)) == [
         (
             "node-planned-twice",
@@ -40,7 +40,7 @@ def test_what_is_otherwise_is_named_and_the_first_entry_counts(tmp_path: Path) -
 
 
 def test_access_codes_are_not_compared_and_not_called_alike(tmp_path: Path) -> None:
-    """Nothing is said of them, so that nobody guesses one from the other."""
+    """Nothing is reported of them, so that nobody guesses one from the other."""
     again = node(2, access_code="8365")
     ((rule, _, message),) = said(tmp_path, again, settings=[*SETTINGS, ACCESS_CODE])
 
@@ -51,14 +51,14 @@ def test_access_codes_are_not_compared_and_not_called_alike(tmp_path: Path) -> N
 
 
 def test_three_times(tmp_path: Path) -> None:
-    """However often it stands there, it is said once."""
+    """However often it is there, it is reported once."""
     assert [said[2][:40] for said in said(tmp_path, node(2), node(2))] == [
         "N-2, serial 100002, is planned 3 times, "
     ]
 
 
 def test_a_node_table_repeats_a_node_of_the_plan(tmp_path: Path) -> None:
-    """Where it stands does not matter, within a network."""
+    """Its place within a network does not matter."""
     table = tmp_path / "more.csv"
     table.write_text(f"{HEADINGS}N-2,100002,12,1000\nN-4,100004,14,1000\n", encoding="utf-8")
     nodes = {"network_extra": {"nodes": list(NODES), "node_tables": [{"file": "more.csv"}]}}
@@ -88,7 +88,7 @@ def test_what_is_blank_in_a_later_entry_is_not_otherwise(tmp_path: Path) -> None
     ],
 )
 def test_what_may_be_another_device_stays_one(name: str, more: dict[str, Any], tmp_path: Path) -> None:
-    """Then the rules of duplicates speak of two devices."""
+    """Then the rules on duplicates report two devices."""
     rules = [rule for rule, _, _ in said(tmp_path, more)]
 
     assert "node-planned-twice" not in rules
@@ -96,7 +96,7 @@ def test_what_may_be_another_device_stays_one(name: str, more: dict[str, Any], t
 
 
 def test_without_serial_numbers_rows_have_to_be_alike(tmp_path: Path) -> None:
-    """Nothing tells them apart, so one was copied."""
+    """Nothing tells them apart, so one is a copy."""
     one = {"tag": "N-9", "settings": {"address": 99}}
     rules = [(rule, node) for rule, node, _ in said(tmp_path, one, one)]
 

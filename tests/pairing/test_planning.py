@@ -36,14 +36,14 @@ def test_a_node_takes_what_it_does_not_say_from_the_nearest_that_does(tmp_path: 
 
 
 def test_a_dash_plans_nothing_in_spite_of_a_default(tmp_path: Path) -> None:
-    """What has no such alarm is not to get the default's."""
+    """A device without such an alarm must not get the default's."""
     block = nodes(tmp_path, planned=[{"deadband": "-"}, {}], plan={"defaults": {"deadband": 4}})
 
     assert [block.value("planned", "deadband", i).shown for i in (0, 1)] == ["", "4 kPa g"]
 
 
 def test_duties_come_with_their_node(tmp_path: Path) -> None:
-    """A sample visits a node with a duty in any case, so that its duties must be its own."""
+    """A sample always visits a node with a duty, so each node must have its own duties."""
     block = nodes(tmp_path, planned=[{"duties": "safety"}, {}])
 
     assert list(block.duties) == ["safety", ""]

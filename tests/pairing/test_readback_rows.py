@@ -1,4 +1,4 @@
-"""Rows of the readback are kept in two ways that look the same."""
+"""Rows of the readback are kept in two ways that look the same from outside."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from audit.model.table import Table
 
 
 def test_rows_in_one_table_are_as_lists_of_them() -> None:
-    """Nobody who takes rows has to know how they are kept."""
+    """Code that takes rows need not know how they are kept."""
     table = Table("found.csv", "", range(2, 5), {})
     rows = InOneTable(table, array("q", [2, -1, 0]))
 

@@ -29,12 +29,12 @@ FAHRENHEIT = {
 
 
 def found(folder: Path, **read: Any) -> list[Finding]:
-    """Return the findings about a thermometer of which everything was read as planned but for this."""
+    """Return the findings on a thermometer that was read as planned except for this."""
     return audit_of(folder, settings=THERMOMETER, planned=PLANNED, found=PLANNED | read)
 
 
 def test_bare_numbers_of_a_device_in_another_unit_stay_bare(tmp_path: Path) -> None:
-    """Nobody has read 302.0 °C; what was read is 302.0, at a device that shows °F."""
+    """Nobody has read 302.0 °C; what was read is 302.0, on a device that shows °F."""
     findings = found(tmp_path, **FAHRENHEIT)
 
     by_setting = {f.setting: f for f in findings if f.rule in ("range-differs", "alarm-off-plan")}
@@ -55,7 +55,7 @@ def test_the_unit_is_the_one_cause_of_ranges_and_alarms(tmp_path: Path) -> None:
 def test_a_number_that_the_display_has_rounded_in_the_other_unit_is_the_planned_one(
     shown: str, alone: list[str], tmp_path: Path
 ) -> None:
-    """150.2 °C are 302.36 °F: a display of whole degrees shows 302, one of tenths 302.4."""
+    """150.2 °C is 302.36 °F: a display of whole degrees shows 302, one with tenths 302.4."""
     planned, read = PLANNED | {"range_high": 150.2}, FAHRENHEIT | {"range_high": shown}
     findings = audit_of(tmp_path, settings=THERMOMETER, planned=planned, found=read)
 
@@ -77,7 +77,7 @@ def test_a_number_that_the_display_has_rounded_in_the_other_unit_is_the_planned_
 def test_numbers_that_are_the_planned_ones_in_its_unit_are_said_to_be(
     read: dict[str, str], says: str, tmp_path: Path
 ) -> None:
-    """Only the unit has to be settled then; one number beside that, and nothing is said."""
+    """Then only the unit has to be settled; with one other number off, nothing is said."""
     findings = found(tmp_path, **FAHRENHEIT | read)
 
     assert [f.message for f in findings if f.rule == "unit-differs"] == [says]
@@ -85,12 +85,12 @@ def test_numbers_that_are_the_planned_ones_in_its_unit_are_said_to_be(
 
 @pytest.mark.parametrize("text", ["302.0 °F", "302 degF"])
 def test_a_unit_that_was_written_is_kept(text: str, tmp_path: Path) -> None:
-    """Where the cell says °F it is converted, and as planned."""
+    """If the cell says °F, it is converted, and as planned."""
     assert "range_high" not in {f.setting for f in found(tmp_path, unit="°F", range_high=text)}
 
 
 def test_a_unit_in_the_heading_is_kept(tmp_path: Path) -> None:
-    """Where the heading says °C, that is what was written, whatever the device's own unit is."""
+    """If the heading says °C, that is what was written, whatever the device's own unit is."""
     row = {k: v for k, v in (PLANNED | {"unit": "°F"}).items() if k != "range_high"}
     findings = audit_of(
         tmp_path, settings=THERMOMETER, planned=PLANNED, found=row | {"range_high [°C]": "160"}
@@ -100,7 +100,7 @@ def test_a_unit_in_the_heading_is_kept(tmp_path: Path) -> None:
 
 
 def test_other_devices_and_other_quantities_keep_their_units(tmp_path: Path) -> None:
-    """Seconds are no degrees, and the node beside it shows °C as planned."""
+    """Seconds are not degrees, and the other node shows °C as planned."""
     planned = [PLANNED | {"report_interval": 60}] * 2
     read = [
         PLANNED | {"unit": "°F", "report_interval": 90},

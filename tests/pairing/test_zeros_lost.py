@@ -1,4 +1,4 @@
-"""Identifiers whose leading zeros a spreadsheet took."""
+"""Identifiers whose leading zeros a spreadsheet dropped."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ FOUR: dict[str, Any] = {"settings": {"network_id": {"kind": "text", "role": "net
     ids=["lost", "kept", "another one", "letters stay text", "no text that fills the display"],
 )
 def test_a_text_without_its_zeros_was_not_read(tmp_path: Path, planned: str, found: str, rule: str) -> None:
-    """The display has four places and shows them; a cell that was made a number does not."""
+    """The display has four places and shows them; a cell that became a number does not."""
     findings = audit_of(
         tmp_path, planned={"network_id": planned}, found={"network_id": found},
         rules=("reading-unclear", "radio-off-plan", "network-id-differs"), **FOUR,
@@ -35,7 +35,7 @@ def test_a_text_without_its_zeros_was_not_read(tmp_path: Path, planned: str, fou
 
 
 def test_a_column_that_became_numbers_is_one_cause_and_no_doubt_of_the_plan(tmp_path: Path) -> None:
-    """All of a network show 21, the gateway too: that is the file's doing."""
+    """All devices of a network show 21, the gateway too: that is the file's doing."""
     nodes = [{"tag": tag, "network_id": "0021"} for tag in "ABC"]
     found = [{**node, "network_id": "21"} for node in nodes]
     (cause,) = causes(tmp_path, planned=nodes, found=found, **FOUR)
@@ -46,7 +46,7 @@ def test_a_column_that_became_numbers_is_one_cause_and_no_doubt_of_the_plan(tmp_
 
 
 def test_a_reading_without_its_zeros_does_not_disagree_with_one_that_has_them(tmp_path: Path) -> None:
-    """It is none, and says nothing of the device."""
+    """It is not a reading, and says nothing about the device."""
     found = {"a.csv": [{"network_id": "21"}], "b.csv": [{"network_id": "0021"}]}
     rules = ("readings-disagree", "deviation-in-doubt", "reading-unclear")
     assert audit_of(tmp_path, planned={"network_id": "0021"}, found=found, rules=rules, **FOUR) == []
