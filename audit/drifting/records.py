@@ -74,10 +74,7 @@ class Records:
         return self.content.devices[block.networks[i]][block.tags[i]]
 
     def sealed_on(self, b: int, i: int) -> datetime.date:
-        """Return the day on which a device was read for the baseline; if nobody knows, the best bound.
-
-        For a device with settings that is the day of the sealing, for others the day of the first reading.
-        """
+        """Return the day on which a device was read for the baseline; if not known, a bound for it."""
         device = self.sealed(b, i)
         return day_of(device.read_at) or (self.content.sealed_on if device.settings else self.read_from)
 
