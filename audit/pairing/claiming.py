@@ -45,21 +45,24 @@ def by_device(
             claimants.sort(key=lambda own: time_of(own[0]))
     of_device = dict(claims)
     for (b, i), claimants in claims.items() if len(claims) < len(found) else ():
-        if len(claimants) == 1:
-            continue
-        serials = [row.serial for row, _ in claimants if row.serial and not damaged(row.serial)]
-        planned = blocks[b].serials[i]
-        if len(set(map(spelling, serials))) > 1:
-            own = next((s for s in serials if planned and spelling(s) == spelling(planned)), serials[-1])
-            others = {serial for serial in serials if spelling(serial) != spelling(own)}
-            if own and planned and spelling(own) == spelling(planned):
-                others -= _written_wrongly(claimants, others, planned, blocks[b].tags[i], known)
-                others -= {serial for serial in others if _is_later(claimants, serial, planned)}
+        others = _serials_of_others(claimants, blocks[b].serials[i], blocks[b].tags[i], known)
+        if others:
             loose.extend(row for row, _ in claimants if row.serial in others)
-        else:
-            others = set()
-        of_device[b, i] = [(row, how) for row, how in claimants if row.serial not in others]
+            of_device[b, i] = [(row, how) for row, how in claimants if row.serial not in others]
     return of_device, loose
+
+
+def _serials_of_others(claimants: Sequence[Own], planned: str, tag: str, known: Set[str]) -> set[str]:
+    """Return the serial numbers in the rows that claim a device that are those of other units."""
+    serials = [row.serial for row, _ in claimants if row.serial and not damaged(row.serial)]
+    if len(set(map(spelling, serials))) < 2:
+        return set()
+    own = next((s for s in serials if planned and spelling(s) == spelling(planned)), serials[-1])
+    others = {serial for serial in serials if spelling(serial) != spelling(own)}
+    if planned and spelling(own) == spelling(planned):
+        others -= _written_wrongly(claimants, others, planned, tag, known)
+        others -= {serial for serial in others if _is_later(claimants, serial, planned)}
+    return others
 
 
 def _written_wrongly(
