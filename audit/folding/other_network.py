@@ -32,30 +32,36 @@ def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         elif role_of(site, item) == "address":
             addresses[item.hit.order].append(i)
     for (b, k), of_role in differing.items():
-        if len(of_role) < at_least:
-            continue
         block = site.blocks[b]
         settings = [setting for role in of_role for setting in block.settings(role)[:1]]
         shown = {setting.role: block.value("found", setting.name, k).content for setting in settings}
-        gateway = _radio(site, block.networks[k], "found")
-        if not block.gateway and all(gateway.get(role) == content for role, content in shown.items()):
-            continue  # it followed its gateway, which has a finding of its own
-        others = [network for network, radio in radios.items() if network != block.networks[k]
-                  and all(radio.get(role) == content for role, content in shown.items())]  # fmt: skip
-        if len(others) != 1:
+        other = _other_network(site, radios, (b, k), shown) if len(of_role) >= at_least else ""
+        if not other:
             continue
         values = ", ".join(f"{s.name} {block.value('found', s.name, k).shown}" for s in settings)
-        message = f"{'the gateway' if block.gateway else 'it'} is set for {others[0]}: {values}"
+        message = f"{'the gateway' if block.gateway else 'it'} is set for {other}: {values}"
         mine = [i for those in of_role.values() for i in those]
         if block.gateway:
-            message += _crossed(site, block.networks[k], others[0], list(shown))
-        elif said := _address_there(site, (b, k), others[0]):
+            message += _crossed(site, block.networks[k], other, list(shown))
+        elif said := _address_there(site, (b, k), other):
             message += said
             mine += addresses[b, k]
             settings += block.settings("address")[:1]
-        set_for[block.networks[k], block.tags[k]] = others[0], len(items)
+        set_for[block.networks[k], block.tags[k]] = other, len(items)
         add_cause(items, causes, rule, hit(block, b, k, settings, message), mine)
     _records_under(items, causes, set_for)
+
+
+def _other_network(site: Site, radios: Mapping[str, Radio], device: Target, shown: Radio) -> str:
+    """Return the one other network whose gateway is planned with what a device shows; empty where none is.
+
+    Empty also for a node that followed its own gateway, which has a finding of its own.
+    """
+    block, own = site.blocks[device[0]], site.blocks[device[0]].networks[device[1]]
+    if not block.gateway and shown.items() <= _radio(site, own, "found").items():
+        return ""
+    others = [name for name, radio in radios.items() if name != own and shown.items() <= radio.items()]
+    return others[0] if len(others) == 1 else ""
 
 
 def _crossed(site: Site, network: str, other: str, roles: Sequence[str]) -> str:
