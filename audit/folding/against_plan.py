@@ -5,13 +5,20 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_cause, comparisons, found_and_planned, readings, role_of
+from audit.folding.causes import (
+    Causes,
+    add_cause,
+    at_factory_default,
+    comparisons,
+    found_and_planned,
+    readings,
+    role_of,
+)
 from audit.model.finding import Hit
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
-from audit.model.site import Block, Site
+from audit.model.site import Site
 from audit.model.table import Place
-from audit.reading.values import default_value
 
 Group = tuple[str, str, object, Place]
 """Network, setting, content found, and the place of the plan that gives another value."""
@@ -32,9 +39,9 @@ def against_plan(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
     for i, item in comparisons(site, enumerate(items), causes):
         if item.rule.check.kind == "equals-plan" and role_of(site, item) not in NETWORK_ROLES:
             (b, k), name = item.hit.order, item.hit.settings[0]
-            block, (found, _) = site.blocks[b], found_and_planned(site, item, name)
-            if not _is_default(block, name, found):
-                groups[item.hit.network, name, found, block.planned_place(k, name)].append(i)
+            found, _ = found_and_planned(site, item, name)
+            if not at_factory_default(site, item):
+                groups[item.hit.network, name, found, site.blocks[b].planned_place(k, name)].append(i)
     for (network, name, _, place), group in groups.items():
         if any((items[i].hit.order, name) in wrong for i in group):
             continue
@@ -51,12 +58,6 @@ def against_plan(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
         hit = Hit(network, "", (name,), message, first.planned, first.found, (place, *first.places[:1]), tags,
                   order=first.order)  # fmt: skip
         add_cause(items, causes, rule, hit, group)
-
-
-def _is_default(block: Block, name: str, found: object) -> bool:
-    setting = block.type.setting(name)
-    default = default_value(setting) if setting else None
-    return default is not None and default.content == found
 
 
 def _read(site: Site, network: str, name: str, place: Place) -> int:

@@ -12,6 +12,7 @@ from audit.model.rule import Rule
 from audit.model.site import Block, Site, Target
 from audit.model.table import Table
 from audit.model.value import Value
+from audit.reading.values import default_value
 
 Causes = dict[int, int]
 """Position of a finding → position of its cause."""
@@ -106,6 +107,14 @@ def as_planned(site: Site, item: Found) -> bool:
     """Tell whether the device that a finding is about shows what is planned for it."""
     found, planned = found_and_planned(site, item, item.hit.settings[0])
     return planned is not None and found == planned
+
+
+def at_factory_default(site: Site, item: Found) -> bool:
+    """Tell whether the first setting of a finding was found at its factory default."""
+    name, block = item.hit.settings[0], site.blocks[item.hit.order[0]]
+    setting = block.type.setting(name)
+    default = default_value(setting) if setting else None
+    return default is not None and default.content == found_and_planned(site, item, name)[0]
 
 
 def add_cause(items: list[Found], causes: Causes, rule: Rule, hit: Hit, dependents: Iterable[int]) -> None:

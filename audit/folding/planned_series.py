@@ -7,13 +7,12 @@ from functools import partial
 
 from audit.checking import Found
 from audit.folding.beside import in_rows, of_one_type
-from audit.folding.causes import Causes, add_cause, comparisons, found_and_planned, role_of
+from audit.folding.causes import Causes, add_cause, at_factory_default, comparisons, role_of
 from audit.folding.rows import counted, runs
 from audit.grouping import grouped
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
-from audit.reading.values import default_value
 
 OWN_TO_EACH = ("address", "host_register", "code_reference", "calibration_record")
 """Roles that are meant to count up, though devices that nobody has set yet all show the same value."""
@@ -29,7 +28,7 @@ def planned_series(site: Site, items: list[Found], causes: Causes, rule: Rule, a
         for i, item in comparisons(site, enumerate(items), causes)
         if item.rule.check.kind == "equals-plan"
         and role_of(site, item) not in OWN_TO_EACH
-        and not _never_set(site, item)
+        and not at_factory_default(site, item)
     )
     groups = {key: group for key, group in found.items() if len(group) >= at_least}
     networks = {network for network, _ in groups}
@@ -46,14 +45,6 @@ def planned_series(site: Site, items: list[Found], causes: Causes, rule: Rule, a
                     and item.hit.order in devices
                 ]  # fmt: skip
                 add_cause(items, causes, rule, _hit(site, items, run, name), [*run, *along])
-
-
-def _never_set(site: Site, item: Found) -> bool:
-    """Tell whether a device has the factory default, as all unset devices have: that is no evidence."""
-    name = item.hit.settings[0]
-    setting = site.blocks[item.hit.order[0]].type.setting(name)
-    default = default_value(setting) if setting else None
-    return default is not None and default.content == found_and_planned(site, item, name)[0]
 
 
 def _hit(site: Site, items: Sequence[Found], run: Sequence[int], name: str) -> Hit:
