@@ -37,15 +37,7 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     members = _members(site, networks)
     shows: dict[Target, Shown] = {}
     for device, mine in many.items():
-        shown = [
-            (other, [i for i in mine if shows_plan_of(site, items[i], other)]) for other in beside[device]
-        ]
-        enough = [
-            (other, those)
-            for other, those in shown
-            if len(_settings(items, those)) >= at_least and _singles_out(site, items, those, members)
-        ]
-        enough += [(other, mine) for other in beside[device] if _repeats(site, items, mine, other, members)]
+        enough = _rows_shown(site, items, mine, beside[device], members, at_least)
         if enough:
             shows[device] = max(enough, key=lambda one: len(one[1]))
     for device in sorted(shows):
@@ -59,6 +51,22 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         root = _add(site, items, rule, device, shows[device], each_other=each_other)
         for n in (*also, *those):
             link(causes, n, root)
+
+
+def _rows_shown(
+    site: Site, items: Sequence[Found], mine: list[int], beside: Iterable[Target], members: Members,
+    at_least: int,
+) -> list[Shown]:  # fmt: skip
+    """Return the neighbours whose row a device shows: what is planned for them, or what was found there."""
+    planned: list[Shown] = []
+    found: list[Shown] = []
+    for other in beside:
+        those = [i for i in mine if shows_plan_of(site, items[i], other)]
+        if len(_settings(items, those)) >= at_least and _singles_out(site, items, those, members):
+            planned.append((other, those))
+        if _repeats(site, items, mine, other, members):
+            found.append((other, mine))
+    return planned + found
 
 
 def _members(site: Site, networks: set[str]) -> Members:
