@@ -80,7 +80,7 @@ def test_a_blank_row_has_not_been_read_then_or_now(tmp_path: Path) -> None:
     assert [op for op in result.drift.patch or () if op.op not in ("test", "remove")] == []
 
 
-def test_a_device_whose_row_is_blank_now_is_told_with_its_row(tmp_path: Path) -> None:
+def test_a_device_whose_row_is_blank_now_is_reported_with_its_row(tmp_path: Path) -> None:
     """It is in the readback; that nothing was read of it does not mean that it is gone."""
     baseline = seal(small_site(tmp_path / "a", readback_rows=as_planned()), "b.json", on=SEALED_ON)
     first, *others = as_planned()

@@ -14,7 +14,7 @@ from tests.site_builder import SETTINGS
 DEFAULTS: dict[str, Any] = {"networks": {"North": {"defaults": {"host_timeout": 3000}}}}
 
 
-def test_the_place_of_the_plan_stands_first(tmp_path: Path) -> None:
+def test_the_place_of_the_plan_comes_first(tmp_path: Path) -> None:
     """That is the place to look at: one for all devices."""
     cause = fold(tmp_path, "plan-against-devices", **DEFAULTS, planned=nodes(4),
                  found=nodes(4, host_timeout=300))  # fmt: skip

@@ -41,7 +41,7 @@ def test_one_address_filled_down_is_one_cause(tmp_path: Path) -> None:
     assert any(name.startswith("address-duplicate") for name in cause.dependents)
 
 
-def test_two_nodes_alike_are_two_causes(tmp_path: Path) -> None:
+def test_two_nodes_with_the_same_value_are_two_causes(tmp_path: Path) -> None:
     """Two nodes may be wrong in the same way by chance; three are put together."""
     found = causes(tmp_path, planned=nodes(2, report_interval=300), found=nodes(2, report_interval=60))
 

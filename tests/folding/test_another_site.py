@@ -24,7 +24,7 @@ WITH_ONE_MORE = [*THEIRS, THEIRS[0] | {"tag": "E", "serial": "K9", "address": 50
 SITE: dict[str, Any] = {"node": None, "network": "North"}
 
 
-def test_what_is_read_in_the_sheet_of_another_site_stands_under_it(tmp_path: Path) -> None:
+def test_readings_in_the_sheet_of_another_site_go_under_it(tmp_path: Path) -> None:
     """Nobody is sent to four devices to set them as on another site."""
     (cause,) = causes(tmp_path, planned=PLANNED, found=WITH_ONE_MORE)
 
@@ -35,7 +35,7 @@ def test_what_is_read_in_the_sheet_of_another_site_stands_under_it(tmp_path: Pat
     assert {name.split("/")[0] for name in cause.dependents} >= {"tag-serial-mismatch", "unplanned-node"}
 
 
-def test_tags_in_the_place_of_serial_numbers_are_of_no_other_site(tmp_path: Path) -> None:
+def test_tags_in_place_of_serial_numbers_are_not_another_site(tmp_path: Path) -> None:
     """The devices were identified by their addresses; tags and serial numbers are in each other's column."""
     crossed = [row | {"tag": row["serial"], "serial": row["tag"]} for row in PLANNED]
     (cause,) = causes(tmp_path, planned=PLANNED, found=crossed)
@@ -44,7 +44,7 @@ def test_tags_in_the_place_of_serial_numbers_are_of_no_other_site(tmp_path: Path
     assert cause.message.endswith("are tags of the plan: the two are exchanged")
 
 
-def test_drift_tells_it_once_too(tmp_path: Path) -> None:
+def test_drift_reports_it_once_too(tmp_path: Path) -> None:
     """Not all units were exchanged, and none was added."""
     theirs = {tag: {"serial": f"55000{k}", "high_alarm": "650"}
               for k, tag in enumerate(("GW-1", "N-1", "N-2", "N-3"))}  # fmt: skip

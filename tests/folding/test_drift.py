@@ -17,16 +17,16 @@ RETUNED: dict[str, Mapping[str, str]] = {tag: {"channel": "9"} for tag in ("GW-1
 ALIKE: dict[str, Any] = {"now": {tag: {"high_alarm": "760"} for tag in TAGS}}
 
 FIRES: list[Fires] = [
-    fires("same-drift-on-many-nodes", "three alike", None, "high_alarm", only=False, **ALIKE,
+    fires("same-drift-on-many-nodes", "three with the same change", None, "high_alarm", only=False, **ALIKE,
           says="high_alarm on 3 devices is 760 kPa, in the baseline 780 kPa"),
     fires("same-drift-on-many-nodes", "three under one record", None, "high_alarm", only=False, level="note",
           changes=[{"network": "Main", "setting": "high_alarm", "to": 760}], **ALIKE),
 ]  # fmt: skip
 SILENT: list[Silent] = [
-    silent("same-drift-on-many-nodes", "two alike", now={tag: {"high_alarm": "760"} for tag in TAGS[:2]}),
-    silent("same-drift-on-many-nodes", "three, not alike",
+    silent("same-drift-on-many-nodes", "only two", now={tag: {"high_alarm": "760"} for tag in TAGS[:2]}),
+    silent("same-drift-on-many-nodes", "three with other changes",
            now={tag: {"high_alarm": str(700 + n)} for n, tag in enumerate(TAGS)}),
-    silent("same-drift-on-many-nodes", "alike, and nobody knows what it was then",
+    silent("same-drift-on-many-nodes", "the same, and nobody knows what it was then",
            then={tag: {"high_alarm": ""} for tag in TAGS}),
     silent("nodes-followed-gateway", "nobody changed"),
     silent("numbers-in-the-unit-selected", "nobody changed"),

@@ -22,7 +22,7 @@ def test_one_wrong_gateway_is_one_cause_with_all_its_nodes(tmp_path: Path) -> No
     assert cause.dependents == [f"channel-differs/North/N{n:02}/channel" for n in range(1, 41)]
 
 
-def test_nodes_that_encrypt_stand_under_the_gateway_that_does_not(tmp_path: Path) -> None:
+def test_nodes_that_encrypt_go_under_the_gateway_that_does_not(tmp_path: Path) -> None:
     """Encryption was switched off at the gateway to find a fault, and never switched on again."""
     site: dict[str, Any] = {"gateway": {"encryption": "on"}, "gateway_found": {"encryption": "off"}}
 
@@ -31,7 +31,7 @@ def test_nodes_that_encrypt_stand_under_the_gateway_that_does_not(tmp_path: Path
     assert cause.dependents == [f"encryption-differs/North/N{n:02}/encryption" for n in range(1, 4)]
 
 
-def test_nodes_that_followed_their_gateway_stand_under_it(tmp_path: Path) -> None:
+def test_nodes_that_followed_their_gateway_go_under_it(tmp_path: Path) -> None:
     """Nodes that were re-set with the gateway have the same cause as those that were not."""
     cause = fold(
         tmp_path, "gateway-off-plan", gateway={"channel": 13}, gateway_found={"channel": 14},
@@ -105,7 +105,7 @@ def test_a_gateway_does_not_excuse_another_setting_without_a_role(tmp_path: Path
 
 
 @pytest.mark.parametrize(("channel", "under"), [(7, True), (9, False)])
-def test_a_node_as_planned_in_another_list_stands_under_its_gateway_that_left_the_plan(
+def test_a_node_as_planned_in_another_list_goes_under_its_gateway_off_plan(
     channel: int, under: bool, tmp_path: Path
 ) -> None:
     """Two gateways are crossed: nodes as planned have joined the other one, and one off plan has not."""

@@ -53,7 +53,7 @@ def test_a_column_of_the_plan_that_moved_takes_along_whose_number_fell_out(step:
 
 
 @pytest.mark.parametrize("order", [[4, 3, 2, 1, 0], [2, 0, 4, 1, 3]], ids=["backwards", "mixed"])
-def test_the_order_of_the_rows_is_all_one(order: list[int], tmp_path: Path) -> None:
+def test_the_order_of_the_rows_does_not_matter(order: list[int], tmp_path: Path) -> None:
     """Somebody has sorted the sheet since: the plan's order shows that it slipped."""
     rows = nodes(5, serial=UP, **OWN)
 
@@ -89,7 +89,7 @@ def test_rows_without_serial_number_go_along_by_their_settings(tmp_path: Path) -
     }  # fmt: skip
 
 
-def test_units_that_went_round_with_their_settings(tmp_path: Path) -> None:
+def test_units_that_were_passed_round_with_their_settings(tmp_path: Path) -> None:
     """Their tags stayed where they are mounted, or the tags were mixed up."""
     found = [
         row | {"tag": tag} for row, tag in zip(PLANNED, ["N03", "N01", "N02", "N04", "N05"], strict=True)
@@ -102,7 +102,7 @@ def test_units_that_went_round_with_their_settings(tmp_path: Path) -> None:
     )
 
 
-def test_where_no_setting_tells_it_is_one_or_the_other(tmp_path: Path) -> None:
+def test_where_no_setting_decides_it_may_be_either(tmp_path: Path) -> None:
     """All nodes have the same settings."""
     planned, found = nodes(5, serial=SERIALS), nodes(5, serial=UP)
 
@@ -137,7 +137,7 @@ SILENT: list[Silent] = [
            found=nodes(5, serial=["S2", "S3", None, "S4", "S5"], **OWN)),
     silent("names-slipped", "serial numbers that go to and fro", idle=None, planned=PLANNED,
            found=nodes(5, serial=["S3", "S4", None, "S2", "S5"], **OWN)),
-    silent("names-slipped", "spares of no plan", idle=None, planned=PLANNED,
+    silent("names-slipped", "spares that are not in the plan", idle=None, planned=PLANNED,
            found=nodes(5, serial=["X2", "X3", "X4", "X5", "X6"], **OWN)),
 ]  # fmt: skip
 

@@ -86,7 +86,7 @@ def test_a_row_that_repeats_the_one_above_with_its_fault_is_one_cause(tmp_path: 
     assert other.message == "its row repeats what was found on N02: address, range_high, alarm_high"
 
 
-def test_what_two_neighbours_show_alike_at_addresses_of_their_own_is_no_copied_row(tmp_path: Path) -> None:
+def test_equal_values_of_two_neighbours_with_their_own_addresses_are_no_copied_row(tmp_path: Path) -> None:
     """Both were set to other limits; each has its own address."""
     wrong = {"range_high": 777, "alarm_high": 700, "alarm_low": 70}
     found = [row | (wrong if n in (1, 2) else {}) for n, row in enumerate(PLANNED)]

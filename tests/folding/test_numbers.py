@@ -67,7 +67,7 @@ def test_a_lost_zero_is_no_unit_that_lies_near_it(tmp_path: Path) -> None:
     )
 
 
-def test_three_settings_and_three_examples_are_all_told(tmp_path: Path) -> None:
+def test_three_settings_and_three_examples_are_all_shown(tmp_path: Path) -> None:
     """No ellipsis where nothing is left out; names as in a sentence."""
     cause = fold(
         tmp_path,
@@ -159,7 +159,7 @@ def test_whole_numbers_are_taken_as_rounded_to_the_last_digit_written(
     assert (UNIT in told) == rounded
 
 
-def test_zeros_that_went_behind_the_number_are_told_so(tmp_path: Path) -> None:
+def test_zeros_that_went_behind_the_number_are_named(tmp_path: Path) -> None:
     """Addresses 021 and 022 that became 210 and 220 were typed from the left of the field."""
     cause = fold(tmp_path, POINT, **site(address=([21, 22], [210, 220])))
 

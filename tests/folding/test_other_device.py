@@ -34,7 +34,7 @@ def test_what_neither_of_them_has_stays_a_cause(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("one", "other"), [(1, 2), (0, 3)], ids=["neighbours", "far apart"])
-def test_units_exchanged_and_set_in_part_for_where_they_hang_are_one_cause(
+def test_units_exchanged_and_set_in_part_for_their_new_places_are_one_cause(
     tmp_path: Path, one: int, other: int
 ) -> None:
     """The address is as planned for the place, the alarms for the box: the exchange explains what differs."""

@@ -33,7 +33,7 @@ def test_a_node_set_for_the_network_beside_is_one_cause(tmp_path: Path) -> None:
     assert cause.message == "it is set for South: channel 21, network_id 2B21"
 
 
-def test_nodes_that_went_with_their_gateway_stand_under_it(tmp_path: Path) -> None:
+def test_nodes_that_went_with_their_gateway_go_under_it(tmp_path: Path) -> None:
     """Gateway and node were both set for South: it is reported once, at the gateway."""
     networks = {**SITE["networks"], "North": {"gateway": NORTH, "gateway_found": SOUTH}}
     rules = {
@@ -95,7 +95,7 @@ def test_another_address_stays_a_cause_of_its_own(tmp_path: Path) -> None:
     assert rules == {"set-for-other-network", "address-differs"}
 
 
-def test_gateways_with_each_others_radio_are_told_as_crossed(tmp_path: Path) -> None:
+def test_gateways_with_each_others_radio_settings_are_called_crossed(tmp_path: Path) -> None:
     """A gateway is in no gateway's list."""
     crossed = {"South": {"gateway": SOUTH, "gateway_found": NORTH},
                "North": {"gateway": NORTH, "gateway_found": SOUTH}}  # fmt: skip

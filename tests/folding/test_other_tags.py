@@ -54,7 +54,7 @@ def test_silent(case: Silent, tmp_path: Path) -> None:
     case.check(tmp_path)
 
 
-def test_few_of_a_long_file_are_theirs(tmp_path: Path) -> None:
+def test_a_few_in_a_long_file_keep_their_findings(tmp_path: Path) -> None:
     """Three slips among many correct rows are not a way of writing."""
     planned = [{**row, "serial": f"42{n:04}"} for n, row in enumerate(nodes(8, channel=7))]
     found = [{**row, "tag": f"X{row['tag']}"} if n < 3 else row for n, row in enumerate(planned)]

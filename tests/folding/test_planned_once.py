@@ -51,7 +51,7 @@ def test_one_planned_value_that_cannot_be_is_one_cause_with_what_differs_from_it
     assert cause.dependents == ["radio-off-plan/North/A/channel"]
 
 
-def test_what_is_planned_twice_and_otherwise_is_one_cause_whichever_the_device_shows(tmp_path: Path) -> None:
+def test_a_value_planned_twice_differently_is_one_cause_whichever_the_device_shows(tmp_path: Path) -> None:
     """Nobody knows which entry holds: the device must not be set to the first one's value."""
     one = {"tag": "A", "serial": "S1", "address": 11, "range_high": 100}
     (cause,) = causes(tmp_path, planned=[one, one | {"range_high": 200}], found=[one | {"range_high": 200}])
@@ -59,7 +59,7 @@ def test_what_is_planned_twice_and_otherwise_is_one_cause_whichever_the_device_s
     assert (cause.rule, cause.dependents) == ("node-planned-twice", ["range-differs/North/A/range_high"])
 
 
-def test_what_is_planned_twice_alike_is_a_difference_of_its_own(tmp_path: Path) -> None:
+def test_a_value_planned_twice_the_same_is_a_difference_of_its_own(tmp_path: Path) -> None:
     """The plan leaves no doubt about it."""
     one = {"tag": "A", "serial": "S1", "address": 11, "range_high": 100}
     found = causes(tmp_path, planned=[one, one | {"address": 12}], found=[one | {"range_high": 200}])
@@ -112,7 +112,7 @@ def test_a_node_in_two_networks_that_was_read_in_neither_is_unread(tmp_path: Pat
     assert sorted(one.rule for one in told) == ["node-not-read", "node-not-read", "tag-duplicate"]
 
 
-def test_what_nodes_have_from_their_gateway_stands_under_the_gateway(tmp_path: Path) -> None:
+def test_what_nodes_take_from_their_gateway_goes_under_the_gateway(tmp_path: Path) -> None:
     """The plan gives the gateway's air rate to its nodes as well: it is corrected at the gateway."""
     (cause,) = causes(tmp_path, gateway={"air_rate": "77"}, planned=nodes(2))
 
@@ -139,7 +139,7 @@ def test_a_plan_that_cannot_be_right_does_not_follow_from_a_reading(tmp_path: Pa
         ("alarm-order-wrong", {"alarm_low": 80, "alarm_high": 20}, {"alarm_low": 10, "alarm_high": 20}),
     ],
 )  # fmt: skip
-def test_what_differs_from_a_wrong_plan_stands_under_it(
+def test_what_differs_from_a_wrong_plan_goes_under_it(
     rule: str, planned: Any, found: Any, tmp_path: Path
 ) -> None:
     """The device does not have the fault: the plan is corrected before anybody goes there."""
@@ -179,7 +179,7 @@ def test_a_value_that_is_in_order_with_the_plan_in_no_way_keeps_its_finding(tmp_
     }  # fmt: skip
 
 
-def test_two_faults_of_one_place_are_told_each(tmp_path: Path) -> None:
+def test_two_faults_of_one_place_are_both_reported(tmp_path: Path) -> None:
     """A default alarm limit fits one range and not the others: the limit need not be what is wrong."""
     planned = nodes(3, range_low=0, range_high=[100, 200, 1000])
     site: dict[str, Any] = {"networks": {"North": {"defaults": {"alarm_high": 500}}}}

@@ -20,7 +20,7 @@ SPARE = {"tag": "A", "serial": "S9", "network": "North", "address": 11}
         ("2026-04-01", "", ""),
     ],
 )
-def test_a_spare_whose_forerunner_still_stands_in_the_sheet_is_one_cause(
+def test_a_spare_whose_predecessor_is_still_in_the_sheet_is_one_cause(
     old: str, new: str, when: str, tmp_path: Path
 ) -> None:
     """Nothing has to be renumbered and no address moved: the plan has the old serial number."""
@@ -37,7 +37,7 @@ def test_a_spare_whose_forerunner_still_stands_in_the_sheet_is_one_cause(
     ]  # fmt: skip
 
 
-def test_a_spare_that_was_read_after_its_forerunner_is_the_device(tmp_path: Path) -> None:
+def test_a_spare_that_was_read_after_its_predecessor_is_the_device(tmp_path: Path) -> None:
     """Its settings count, and not those of the unit that is gone."""
     old = [row | {"read_at": "2026-03-01", "range_high": 100} for row in PLANNED]
     new = SPARE | {"read_at": "2026-04-01", "range_high": 50}

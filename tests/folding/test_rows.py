@@ -99,7 +99,7 @@ FIRES: list[Fires] = [
 SILENT: list[Silent] = [
     silent("filled-as-series", "addresses are planned to count up",
            planned=nodes(3, address=[1, 2, 3]), found=nodes(3, address=[2, 3, 4])),
-    silent("filled-as-series", "texts that begin otherwise than planned", gateway={"network_id": "0B27"},
+    silent("filled-as-series", "texts that begin differently from the plan", gateway={"network_id": "0B27"},
            planned=nodes(3), found=nodes(3, network_id=["0C28", "0C29", "0C30"])),
     silent("filled-as-series", "two newer versions", planned=nodes(3, firmware="2.5.7"),
            found=nodes(3, firmware=["2.5.7", "2.5.8", "2.5.9"])),

@@ -55,7 +55,7 @@ OWN_RULE: dict[str, Any] = {
 }  # fmt: skip
 
 
-def test_devices_with_other_values_are_told_one_by_one(tmp_path: Path) -> None:
+def test_devices_with_other_values_are_reported_one_by_one(tmp_path: Path) -> None:
     """The message has no values, and those of the first device would be taken for all."""
     found = [{"alarm_high": 80 + n, "alarm_high_high": 90 + n} for n in range(3)]
     findings = audit_of(tmp_path, planned=[{}, {}, {}], found=found, site_rules=OWN_RULE)

@@ -46,7 +46,7 @@ def test_tags_and_serial_numbers_in_each_others_place_are_one_cause(tmp_path: Pa
     assert {name.split("/")[0] for name in cause.dependents} == {"unplanned-node", "node-not-read"}
 
 
-def test_a_node_that_is_missing_besides_does_not_stand_under_it(tmp_path: Path) -> None:
+def test_a_node_that_is_missing_as_well_does_not_go_under_it(tmp_path: Path) -> None:
     """The fifth was not read at all, whatever the columns are called."""
     missing = {"tag": "M-2", "serial": "810", "channel": 7}
     found = causes(tmp_path, planned=[*BARE, REST, missing], found={"a.csv": CROSSED, "b.csv": [REST]},

@@ -39,7 +39,7 @@ from tests.site_builder import audit_of
          {"host_high": 200, "reading": "123.5", "host_reading": "2.4022459e-41"}),
     ],
 )  # fmt: skip
-def test_a_symptom_stands_under_its_cause(
+def test_a_symptom_goes_under_its_cause(
     symptom: str, cause: str, planned: Any, found: Any, tmp_path: Path
 ) -> None:
     """What follows from another finding on the same device is reported under it."""
@@ -61,7 +61,7 @@ ALARMS: dict[str, Any] = {"range_low": 0, "range_high": 100, "alarm_low": 20, "a
         ("alarm-order-wrong", {"alarm_low": 76, "alarm_high": 74}, "alarm_low"),
     ],
 )
-def test_a_symptom_stands_under_the_finding_whose_mending_takes_it_away(
+def test_a_symptom_goes_under_the_finding_whose_correction_removes_it(
     symptom: str, found: dict[str, Any], setting: str, tmp_path: Path
 ) -> None:
     """Two settings are wrong; correcting one removes the symptom, correcting the other does not."""
@@ -71,7 +71,7 @@ def test_a_symptom_stands_under_the_finding_whose_mending_takes_it_away(
     assert cause.settings == [setting]
 
 
-def test_what_no_mending_takes_away_is_a_cause_of_its_own(tmp_path: Path) -> None:
+def test_what_no_correction_removes_is_a_cause_of_its_own(tmp_path: Path) -> None:
     """The low alarm has to go up, and is above a high alarm that nobody planned, before and after."""
     findings = audit_of(tmp_path, planned={"alarm_low": 50}, found={"alarm_low": 40, "alarm_high": 30})
 
@@ -79,7 +79,7 @@ def test_what_no_mending_takes_away_is_a_cause_of_its_own(tmp_path: Path) -> Non
     assert order.caused_by is None
 
 
-def test_an_address_held_twice_after_two_have_changed_back_is_the_third_ones_matter(tmp_path: Path) -> None:
+def test_an_address_still_held_twice_after_two_changed_back_is_caused_by_the_third(tmp_path: Path) -> None:
     """A and B are exchanged, and C was keyed in as B: A and C share one address, and then B and C."""
     planned = [{"address": n} for n in (31, 32, 33)]
     findings = audit_of(tmp_path, planned=planned, found=[{"address": n} for n in (32, 31, 32)])
@@ -150,7 +150,7 @@ def test_a_seal_has_nothing_to_do_with_the_band(tmp_path: Path) -> None:
     assert by_rule["frequency-off-band"].caused_by is None
 
 
-def test_a_channel_off_the_band_stands_under_the_channel(tmp_path: Path) -> None:
+def test_a_frequency_off_the_band_goes_under_the_channel(tmp_path: Path) -> None:
     """Channel 40 is beyond the band; a node on it was set to it by mistake."""
     radio = {"band": "eu-863-870", "channels": {"first_mhz": 868.0, "step_mhz": 0.1}}
     findings = audit_of(tmp_path, plan={"radio": radio}, gateway={"channel": 4}, found={"channel": 40})
@@ -171,7 +171,7 @@ def test_a_symptom_on_the_innocent_neighbour(tmp_path: Path) -> None:
         assert {f.caused_by for f in findings if f.rule == "register-overlap"} == {cause.id}
 
 
-def test_a_symptom_of_a_folded_finding_stands_under_the_root(tmp_path: Path) -> None:
+def test_a_symptom_of_a_folded_finding_goes_under_the_root(tmp_path: Path) -> None:
     """Duplicates that come from a slipped table go under the slip, and not under one of its rows."""
     cause = fold(
         tmp_path, "rows-slipped", planned=nodes(4, address=[11, 23, 35, 48]),

@@ -30,7 +30,7 @@ def test_a_list_of_another_gateway_is_one_cause(tmp_path: Path) -> None:
     assert (cause.rule, cause.node, len(cause.dependents)) == ("network-silent", "GW-North", 4)
 
 
-def test_the_gateway_that_left_the_plan_stands_above(tmp_path: Path) -> None:
+def test_the_gateway_that_left_the_plan_comes_first(tmp_path: Path) -> None:
     """It is known already why the nodes are silent."""
     (cause,) = causes(tmp_path, gateway={"channel": 7}, gateway_found={"channel": 8}, planned=PLANNED,
                       found=nodes(5, report_interval=60, channel=7, last_heard=9999))  # fmt: skip
@@ -38,7 +38,7 @@ def test_the_gateway_that_left_the_plan_stands_above(tmp_path: Path) -> None:
     assert cause.rule == "gateway-off-plan"
 
 
-def test_who_is_silent_for_a_reason_of_its_own_says_nothing_of_the_others(tmp_path: Path) -> None:
+def test_a_node_silent_for_its_own_reason_says_nothing_of_the_others(tmp_path: Path) -> None:
     """Three of seven nodes are on a channel of their own, and the other four are not heard either."""
     planned = nodes(7, channel=7, report_interval=60)
     found = nodes(7, channel=[8, 8, 8, 7, 7, 7, 7], report_interval=60, last_heard=9999)
@@ -53,7 +53,7 @@ def test_who_is_silent_for_a_reason_of_its_own_says_nothing_of_the_others(tmp_pa
     assert silent_ones.message.endswith("and 3 more with causes of their own")
 
 
-def test_a_gateway_that_its_list_calls_otherwise_is_no_gateway_to_look_at(tmp_path: Path) -> None:
+def test_a_gateway_with_another_name_in_its_list_need_not_be_looked_at(tmp_path: Path) -> None:
     """All nodes are in one list, with a name that the plan does not know: first ask whose list it is."""
     (cause,) = causes(tmp_path, planned=nodes(4), found=nodes(4, joined_gateway="Mast 1"))
 
@@ -79,7 +79,7 @@ def test_nodes_in_two_lists_or_in_a_known_one_are_at_another_gateway(
     assert cause.rule == "network-silent"
 
 
-def test_nodes_that_are_set_for_the_other_gateway_lie_at_themselves(tmp_path: Path) -> None:
+def test_nodes_that_are_set_for_the_other_gateway_are_their_own_cause(tmp_path: Path) -> None:
     """Their gateway is as planned: there is no point in looking at its power."""
     networks = {"North": {"gateway": {"channel": 7}}, "South": {"gateway": {"channel": 9}}}
     planned = [*nodes(4, channel=7), {"tag": "S01", "network": "South", "channel": 9}]

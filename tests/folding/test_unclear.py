@@ -43,7 +43,7 @@ def test_a_file_of_two_networks_is_one_cause(tmp_path: Path) -> None:
     assert (cause.rule, cause.network, len(cause.dependents)) == ("unclear-alike", None, 4)
 
 
-def test_one_device_with_much_that_is_unclear_alike_is_named(tmp_path: Path) -> None:
+def test_one_device_with_many_unclear_readings_of_one_kind_is_named(tmp_path: Path) -> None:
     """A device that was read by somebody who writes numbers in another way."""
     alarms = ("alarm_low", "alarm_high", "alarm_high_high")
 

@@ -35,7 +35,7 @@ def test_what_is_off_plan_by_the_reading_that_counts_goes_along(tmp_path: Path) 
 @pytest.mark.parametrize(
     ("newer", "told"), [(220, ["readings-disagree"]), (150, ["alarm-off-plan", "readings-disagree"])]
 )
-def test_one_reading_in_doubt_stands_for_what_is_off_plan_by_it(
+def test_one_reading_in_doubt_is_the_cause_of_what_is_off_plan_by_it(
     newer: int, told: list[str], tmp_path: Path
 ) -> None:
     """Nobody need set what another reading shows as planned; if none does, it is wrong in any case."""

@@ -25,7 +25,7 @@ def test_a_column_that_nobody_read_is_one_cause(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("address", "planned"), [([1, 2, 3, 4], None), ([9, 9, 9, 9], "9")])
-def test_the_plan_of_many_is_told_where_it_is_one(
+def test_the_planned_value_of_many_is_shown_where_it_is_the_same(
     address: list[int], planned: str | None, tmp_path: Path
 ) -> None:
     """The value planned for the first device is not shown as planned for all."""
@@ -70,7 +70,7 @@ def test_a_sheet_of_tags_alone_is_one_cause(tmp_path: Path) -> None:
     assert (result.counts.devices_read, result.counts.not_read) == (1, 8)
 
 
-def test_devices_of_which_much_was_not_read_stand_in_the_order_of_the_plan(tmp_path: Path) -> None:
+def test_devices_that_were_read_in_part_are_in_the_order_of_the_plan(tmp_path: Path) -> None:
     """Readers go through the sheet in the plan's order, whatever the tags."""
     planned = [{"tag": tag, "address": n + 1} for n, tag in enumerate("BA")]
 
@@ -133,7 +133,7 @@ def test_silent(case: Silent, tmp_path: Path) -> None:
     case.check(tmp_path)
 
 
-def test_what_a_sheet_lacks_is_told_with_the_sheet_and_not_with_a_newer_list(tmp_path: Path) -> None:
+def test_what_a_sheet_lacks_is_reported_with_the_sheet_and_not_with_a_newer_list(tmp_path: Path) -> None:
     """Whoever looks for the column has to look in the file that holds the other settings."""
     sheet = nodes(3, address=[1, 2, 3], report_interval=30)
     listed = nodes(3, rssi=-70, read_at="2026-04-02")

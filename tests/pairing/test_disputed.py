@@ -43,7 +43,7 @@ def test_the_settings_tell_that_the_tag_is_wrong(tmp_path: Path) -> None:
     assert said(tmp_path, found) == [("tag-serial-mismatch", "A"), ("node-not-read", "B")]
 
 
-def test_rows_that_name_each_other_are_told_together(tmp_path: Path) -> None:
+def test_rows_that_name_each_other_are_decided_together(tmp_path: Path) -> None:
     """C shows settings that are planned for no device: what its neighbours show decides for it as well."""
     found = rows(NAMES, ["S2", "S3", "S4", "S5", ""], [0, 1, 2, 3, 4])
     found[2] |= {"address": 99, "alarm_high": 999}
@@ -77,7 +77,7 @@ def test_a_serial_number_that_was_filled_down_names_nobody(tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize("settings", [0, 1])
-def test_a_tag_and_a_serial_number_that_were_both_read_besides_leave_it_to_the_settings(
+def test_a_tag_and_a_serial_number_both_read_elsewhere_leave_it_to_the_settings(
     settings: int, tmp_path: Path
 ) -> None:
     """The older row shows A or B under the tag of B: what only A has must not pass as a reading of B."""

@@ -113,7 +113,7 @@ def test_two_readings_without_names_are_never_one_node(tmp_path: Path) -> None:
     assert sorted(f.rule for f in findings) == ["matched-by-settings", "row-names-no-device"]
 
 
-def test_a_row_that_two_devices_do_as_well_for_is_nobodys(tmp_path: Path) -> None:
+def test_a_row_that_fits_two_devices_equally_is_matched_with_neither(tmp_path: Path) -> None:
     """With the same plan, settings do not tell them apart, and the fault of one is not the other's."""
     alike = [{"address": n, "range_high": 100, "alarm_high": 80, "report_interval": 60} for n in (1, 2)]
     other = {"address": 3, "range_high": 250, "alarm_high": 200, "report_interval": 30}

@@ -160,7 +160,7 @@ def test_a_dated_reading_wins_over_an_undated_one(tmp_path: Path) -> None:
     assert finding.found == "8"
 
 
-def test_every_time_that_cannot_be_read_is_told_with_its_place(tmp_path: Path) -> None:
+def test_every_time_that_cannot_be_read_is_reported_with_its_place(tmp_path: Path) -> None:
     """A date in another order of day and month is not guessed."""
     found = [{"read_at": "01/04/2026"}, {"read_at": "2026-04-01"}, {"read_at": "tomorrow"}]
 
@@ -218,7 +218,7 @@ def test_times_in_another_form_are_one_problem() -> None:
         (["31.11.2026"], "'31.11.2026' is not a date or time in ISO form"),
     ],
 )  # fmt: skip
-def test_a_day_that_there_is_not_is_not_told_to_be_written_wrongly(texts: list[str], says: str) -> None:
+def test_a_day_that_does_not_exist_is_not_called_badly_written(texts: list[str], says: str) -> None:
     """It is in ISO form; how to write it would not help."""
     columns = {"read_at": RawColumn(texts, "A", "read at")}
 
@@ -230,7 +230,7 @@ def test_a_day_that_there_is_not_is_not_told_to_be_written_wrongly(texts: list[s
     assert ("ISO" in says) or problem.mend == "correct the month, the day or the hour"
 
 
-def test_a_point_between_hour_and_minute_is_told_not_taken_for_a_fraction(tmp_path: Path) -> None:
+def test_a_point_between_hour_and_minute_is_reported_not_taken_for_a_fraction(tmp_path: Path) -> None:
     """08.50 is ten to nine: taken for 08:00 and half a second, it would be older than 08:15."""
     found = [{"read_at": "2026-05-09 08.50"}]
 

@@ -54,7 +54,7 @@ def test_a_row_without_tag_and_serial_is_paired_by_network_and_address(tmp_path:
     assert wrong_channels(tmp_path, planned=planned, found=found) == [("B", "9")]
 
 
-def test_the_same_address_in_two_networks_is_told_by_the_network(tmp_path: Path) -> None:
+def test_the_same_address_in_two_networks_is_decided_by_the_network(tmp_path: Path) -> None:
     """Address 31 of South is another node than address 31 of North."""
     planned = [{"address": 31, "channel": 1}, {"address": 31, "channel": 1, "network": "South"}]
     found = [
@@ -72,7 +72,7 @@ def test_the_same_address_in_two_networks_is_told_by_the_network(tmp_path: Path)
         ("", [("node-not-read", "PT-1"), ("unplanned-node", "pt 01")]),
     ],
 )
-def test_a_tag_of_two_networks_is_told_by_the_network_in_another_spelling_too(
+def test_a_tag_in_two_networks_is_decided_by_the_network_in_another_spelling_too(
     network: str, expected: list[tuple[str, str]], tmp_path: Path
 ) -> None:
     """It is not a stranger if its network is named; if not, its tag does not say which one it is."""
@@ -118,7 +118,7 @@ def test_an_address_alone_tells_a_device_where_the_site_has_it_once(tmp_path: Pa
         assert finding.message.endswith("found.csv row 3")
 
 
-def test_the_gateway_in_whose_list_an_address_stands_tells_the_network(tmp_path: Path) -> None:
+def test_the_gateway_whose_list_an_address_is_in_shows_the_network(tmp_path: Path) -> None:
     """Two networks have the same addresses, and neither row names its network."""
     planned = [{"address": 31}, {"address": 31, "network": "South"}]
     rows = [
@@ -307,7 +307,7 @@ def test_a_tag_in_another_network_is_another_stranger(
     assert [f.node for f in findings] == strangers
 
 
-def test_of_a_stranger_in_a_list_too_the_cell_with_its_tag_is_told(tmp_path: Path) -> None:
+def test_of_a_stranger_in_a_list_too_the_cell_with_its_tag_is_quoted(tmp_path: Path) -> None:
     """Its newest row, in a gateway's list, has no tag to quote."""
     found = {
         "sheet.csv": [*TWO, {"tag": "Z", "serial": "S9", "channel": 9}],
@@ -332,7 +332,7 @@ def test_a_tag_that_became_a_date_is_found_in_its_own_network(
     assert told == ([] if node else [("node-not-read", "3-4"), ("unplanned-node", "2026-04-03")])
 
 
-def test_another_serial_number_is_told_with_its_cell(tmp_path: Path) -> None:
+def test_another_serial_number_is_reported_with_its_cell(tmp_path: Path) -> None:
     """The evidence is the serial number that was read: somebody has to go and look at it."""
     found = [{"tag": "A", "serial": "S1"}, {"tag": "B", "serial": "S9"}]
 
@@ -424,7 +424,7 @@ def test_a_readback_of_which_nothing_is_planned_is_another_site(tmp_path: Path) 
     [{"tag": "a", "last_heard": 9}, {"tag": None, "network": "North", "address": 31, "last_heard": 9}],
     ids=["by a tag in small letters", "by its address"],
 )
-def test_a_second_file_may_name_a_device_otherwise_than_the_first(second: Row, tmp_path: Path) -> None:
+def test_a_second_file_may_name_a_device_in_another_way_than_the_first(second: Row, tmp_path: Path) -> None:
     """A node that the sheet names by its tag is the same node in a list that gives its address."""
     result = result_of(
         tmp_path,
@@ -534,7 +534,7 @@ def test_an_address_alone_does_not_take_a_device_that_was_read_by_its_name(tmp_p
     assert wrong_channels(tmp_path, planned=planned, found=[planned[0], nameless]) == []
 
 
-def test_units_found_crosswise_after_a_reading_as_planned_are_told_once(tmp_path: Path) -> None:
+def test_units_found_exchanged_after_a_reading_as_planned_are_reported_once(tmp_path: Path) -> None:
     """The second day's sheet counts, and no device is a stranger: the plan has both serial numbers."""
     planned = [{"serial": "S1", "channel": 7, "address": 1}, {"serial": "S2", "channel": 7, "address": 2}]
     first = [{**row, "read_at": "2026-04-01"} for row in planned]

@@ -18,7 +18,7 @@ def said(folder: Path, *more: dict[str, Any], **site: Any) -> list[tuple[str, st
     return [(f["rule"], f["node"], f["message"]) for f in small.result("--gate", "handover")["findings"]]
 
 
-def test_a_row_that_stands_twice_is_one_finding(tmp_path: Path) -> None:
+def test_a_row_that_is_there_twice_is_one_finding(tmp_path: Path) -> None:
     """Its address, tag and serial number are then not those of two devices, and the node was read."""
     assert said(tmp_path, node(2)) == [
         (
@@ -29,7 +29,7 @@ def test_a_row_that_stands_twice_is_one_finding(tmp_path: Path) -> None:
     ]
 
 
-def test_what_is_otherwise_is_named_and_the_first_entry_counts(tmp_path: Path) -> None:
+def test_what_differs_is_named_and_the_first_entry_counts(tmp_path: Path) -> None:
     """The node reads as its first entry says; nothing differs."""
     again = {**node(2, range_high=900), "location": "Well 4"}
 
@@ -39,7 +39,7 @@ def test_what_is_otherwise_is_named_and_the_first_entry_counts(tmp_path: Path) -
     assert "900" in [one["raw"] for one in finding["evidence"]]
 
 
-def test_access_codes_are_not_compared_and_not_called_alike(tmp_path: Path) -> None:
+def test_access_codes_are_not_compared_and_not_called_the_same(tmp_path: Path) -> None:
     """Nothing is reported of them, so that nobody guesses one from the other."""
     again = node(2, access_code="8365")
     ((rule, _, message),) = said(tmp_path, again, settings=[*SETTINGS, ACCESS_CODE])
@@ -68,7 +68,7 @@ def test_a_node_table_repeats_a_node_of_the_plan(tmp_path: Path) -> None:
     assert rules == {("node-planned-twice", "N-2"), ("node-not-read", "N-4")}
 
 
-def test_what_is_blank_in_a_later_entry_is_not_otherwise(tmp_path: Path) -> None:
+def test_what_is_blank_in_a_later_entry_is_no_difference(tmp_path: Path) -> None:
     """A second table need not have the location."""
     again = node(2) | {"location": ""}
     small = small_site(tmp_path, nodes=[node(1), node(2) | {"location": "Well 4"}, again, node(3)],
@@ -95,7 +95,7 @@ def test_what_may_be_another_device_stays_one(name: str, more: dict[str, Any], t
     assert {"tag-duplicate", "serial-duplicate"} & set(rules)
 
 
-def test_without_serial_numbers_rows_have_to_be_alike(tmp_path: Path) -> None:
+def test_without_serial_numbers_rows_have_to_be_the_same(tmp_path: Path) -> None:
     """Nothing tells them apart, so one is a copy."""
     one = {"tag": "N-9", "settings": {"address": 99}}
     rules = [(rule, node) for rule, node, _ in said(tmp_path, one, one)]
@@ -103,7 +103,7 @@ def test_without_serial_numbers_rows_have_to_be_alike(tmp_path: Path) -> None:
     assert rules == [("node-planned-twice", "N-9"), ("node-not-read", "N-9")]
 
 
-def test_the_plan_alone_is_told_too(tmp_path: Path) -> None:
+def test_the_plan_alone_is_reported_too(tmp_path: Path) -> None:
     """Before anyone drives out."""
     small = small_site(tmp_path, nodes=[*NODES, node(2)])
     small.readbacks.clear()
