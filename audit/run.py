@@ -36,14 +36,14 @@ from audit.waiving import Waiving, waive
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AnyOrder:
-    """What a run is asked to do, whatever a readback is compared with."""
+    """The options of a run that hold whatever the readback is compared with."""
 
     mapping: Path | None = None
     rules: Sequence[Path] = ()
     gate: str = "handover"
     fail_on: Level | None = None
     run_on: str = ""
-    """The run's date in ISO form; left out: today."""
+    """The run's date in ISO form; empty: today."""
     waivers: Sequence[Path] = ()
     since: Path | None = None
     detail: bool = False
@@ -57,21 +57,21 @@ class AnyOrder:
 
 @dataclass(frozen=True, slots=True)
 class Order(AnyOrder):
-    """What a run is asked to do with a plan."""
+    """The options of a run that compares with a plan."""
 
     plan: Path
     readback: Sequence[Path] = ()
     sample: Path | None = None
-    """A recorded sample: only its nodes had to be read."""
+    """A recorded sample: only the nodes in it had to be read."""
     marks: Path | None = None
-    """The file of marks of access codes; the run has to be inside of `keyed_by` the site's key."""
+    """The file of code marks; the run has to take place within `keyed_by` the site's key."""
     code_key: bytes | None = field(default=None, repr=False)
-    """The site's key for these marks."""
+    """The site's key for the code marks."""
 
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """A run with what it looked at, for those who need more than the result."""
+    """A result with the site and differences it was made from, for callers that need more than the result."""
 
     result: Result
     site: Site
@@ -80,7 +80,7 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Audited:
-    """A site with all that was found on it, before a verdict: what other lists are made from as well."""
+    """A site with everything found on it, before the verdict; the work list is made from it too."""
 
     site: Site
     differences: Mapping[tuple[int, str], Difference]
@@ -92,7 +92,7 @@ class Audited:
     day: datetime.date
     inputs: Inputs
     sample: SampleUsed | None = None
-    """What the sample has shown, where there is one."""
+    """What the sample showed, if there is one."""
 
 
 Progress = Callable[[str], object]
@@ -100,9 +100,9 @@ Warn = Callable[[Problem], object]
 
 
 def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited:
-    """Return a site with its findings. Raises InputProblems where it cannot be checked.
+    """Return a site with its findings. Raises InputProblems if it cannot be checked.
 
-    `progress` is told each stage, `warn` what is wrong with an input that can be used all the same.
+    `progress` is called with the name of each stage, `warn` with each fault of an input that is still usable.
     """
     inputs = Inputs()
     progress("reading the plan")
@@ -145,12 +145,12 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
 
 
 def run(order: Order, progress: Progress = str, warn: Warn = str) -> Result:
-    """Return the result of an order. Raises InputProblems where there can be no verdict."""
+    """Return the result of an order. Raises InputProblems if there can be no verdict."""
     return run_whole(order, progress, warn).result
 
 
 def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
-    """Return the result of an order and what it was made from. Raises InputProblems."""
+    """Return the result of an order and what it was made from. Raises InputProblems as `run` does."""
     found = audited(order, progress, warn)
     site, differences = found.site, found.differences
     named, book = _named(site, found.waiving, found.causes, found.book)
@@ -170,7 +170,10 @@ def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
 def _named(
     site: Site, waiving: Waiving, causes: Causes, book: Rulebook
 ) -> tuple[dict[int, Naming], Rulebook]:
-    """Return position of a finding → how its value was perhaps mis-keyed; and what the names rest on."""
+    """Return position of a finding → how its value was perhaps mis-keyed, and the rulebook.
+
+    Where slips are named, the rulebook lists the pack of their odds too.
+    """
     if not site.readback or not waiving.items:
         return {}, book
     from audit.slips.naming import name_slips
@@ -181,7 +184,7 @@ def _named(
 
 
 def _marks(order: Order, day: datetime.date, inputs: Inputs) -> KnownMarks | None:
-    """Return the marks of other runs, if they are kept."""
+    """Return the code marks of other runs, if a file of them and its key were given."""
     if order.marks is None or order.code_key is None:
         return None
     from audit.reading.code_marks import read_marks
@@ -190,24 +193,24 @@ def _marks(order: Order, day: datetime.date, inputs: Inputs) -> KnownMarks | Non
 
 
 def _sample(order: Order, plan: LoadedPlan, inputs: Inputs) -> Sample | None:
-    """Return the recorded sample, if one was given. It says nothing without a readback."""
+    """Return the recorded sample, if one was given. Raises InputProblems if there is no readback."""
     if order.sample is None:
         return None
     if not order.readback:
-        raise stop("--sample: there is no readback to judge by it", "name what was read behind the plan")
+        raise stop("--sample: there is no readback to judge by it", "name the readback after the plan")
     from audit.sampling.reading import read_sample
 
     return read_sample(order.sample, plan, inputs)
 
 
 def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:
-    """Return the waivers that the plan and the command line name."""
+    """Return the waivers from the files that the plan and the command line name."""
     files = [*plan.named(plan.waivers), *order.waivers]
     return read_waivers(files, book.known, readback_words(plan), inputs)
 
 
 def rulebook(order: Order, plan: LoadedPlan, inputs: Inputs) -> Rulebook:
-    """Return our rules with those that the plan and the command line name."""
+    """Return the built-in rules with those from the files that the plan and the command line name."""
     book = read_rulebook([*plan.named(plan.rules), *order.rules], plan.types.values(), inputs)
     return replace(book, packs=(*book.packs, bands.pack())) if bands.named_in(plan.file) else book
 

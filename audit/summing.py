@@ -1,4 +1,4 @@
-"""Summing up: the results of several sites and dates become one summary."""
+"""Summing up: results of several sites and dates become one summary."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summa
 
 @dataclass(frozen=True, slots=True)
 class ReadResult:
-    """A result with the file that it was read from."""
+    """A result with the file it was read from."""
 
     result: Result
     file: str
@@ -26,12 +26,12 @@ class ReadResult:
 
 
 def sum_up(results: Sequence[ReadResult]) -> Summary:
-    """Return the summary. A file given twice counts once, and in what order files are given says nothing.
+    """Return the summary. A file given twice counts once; the order in which files are given does not matter.
 
-    Each gate is a course of its own, since gates judge different things; so is drift, which only says that a
-    site is as it was. A plan that was checked alone does not show that what was found is gone: it counts
-    where nothing else is known of a site. So does a readback with nothing in it, unless it fails: it was to
-    show the site as it is by now.
+    Each gate is a course of its own, since gates judge different things. So is drift, which only says that a
+    site is as it was. A check of the plan alone does not show that earlier findings are gone, so it counts
+    only if nothing else is known of the site. The same holds for an empty readback, unless it fails: it was
+    meant to show the site as it is now.
     """
     once = list({read.sha256: read for read in results}.values())
     by_site = grouped(((read.result.site.name, _compared(read)), read) for read in once)
@@ -68,45 +68,46 @@ def _compared(read: ReadResult) -> Compared:
 
 
 def _with_readback(course: Sequence[ReadResult]) -> Sequence[ReadResult]:
-    """Return the results that rest on a readback, or all where none does."""
+    """Return the results that rest on a readback, or all of them if none does."""
     return [read for read in course if read.result.counts.devices_read or _fails_blank(read.result)] or course
 
 
 def _fails_blank(result: Result) -> bool:
-    """Tell whether a result fails, and a readback was given, whatever it held."""
+    """Tell whether a result fails and a readback was given, whatever it held."""
     return result.verdict == "fail" and any(given.kind == "readback" for given in result.inputs)
 
 
 def _when(course: Sequence[ReadResult], read: ReadResult) -> tuple[str, bool, int, bool, tuple[int, ...]]:
-    """Return what a course is sorted by: the day, then whether others say that they came later.
+    """Return the key that a course is sorted by: the day, then whether other results say they came later.
 
-    Where nothing says so, the worse result comes last, so that it counts: no file name hides a failure.
+    If nothing says which came later, the worse result is last and so counts: no file name hides a failure.
     """
     day = [one for one in course if one.result.run_on == read.result.run_on]
     before, its = _came_before(day, read), read.result.counts
-    latest = not any(_names(later, read) for later in day)
+    latest = not any(_was_compared_with(later, read) for later in day)
     failed = read.result.verdict == "fail"
     return read.result.run_on, latest, before, failed, (its.errors, its.warnings, its.notes)
 
 
 def _came_before(day: Sequence[ReadResult], read: ReadResult) -> int:
-    """Return how many results of a day came before one, each compared with by the next."""
-    earlier = next((one for one in day if _names(read, one)), None)
+    """Return how many results of a day came before this one, each named by the next as its earlier result."""
+    earlier = next((one for one in day if _was_compared_with(read, one)), None)
     return 1 + _came_before(day, earlier) if earlier else 0
 
 
-def _names(later: ReadResult, earlier: ReadResult) -> bool:
-    """Tell whether a result was compared with another, and so came later."""
+def _was_compared_with(later: ReadResult, earlier: ReadResult) -> bool:
+    """Tell whether a result names another as its earlier result, and so came later."""
     return later.result.since is not None and later.result.since.sha256 == earlier.sha256
 
 
 def _tied(course: Sequence[ReadResult]) -> list[str]:
-    """Return the files of results that may be later than the one that counts: of its day, named by none."""
+    """Return the files of results of the same day that may be later than the one that counts."""
     last = course[-1]
     return [
         read.file
         for read in course[:-1]
-        if read.result.run_on == last.result.run_on and not any(_names(later, read) for later in course)
+        if read.result.run_on == last.result.run_on
+        and not any(_was_compared_with(later, read) for later in course)
     ]
 
 
@@ -132,9 +133,9 @@ def _worst_first(line: SiteLine) -> tuple[bool, int, int, str]:
 
 
 def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
-    """Return the rules behind the causes that count, by how many causes, then sites, they stand for.
+    """Return the rules behind the causes that count, those with the most causes, then the most sites, first.
 
-    What two gates find alike counts once, at the worse level.
+    A finding that two gates share counts once, at the worse level.
     """
     found: dict[str, dict[tuple[str, str], Finding]] = {}
     titles: dict[str, str] = {}
@@ -167,15 +168,15 @@ def _trend(site: str, compared: Compared, gate: str, course: Sequence[ReadResult
 
 
 def _comparable(before: ReadResult, read: ReadResult) -> bool:
-    """Tell whether what one result has and the next has not is gone: what is sealed is no drift any more."""
+    """Tell whether what the next result no longer has is gone: after a new seal it is merely no drift."""
     then, now = before.result.drift, read.result.drift
     return then is None or now is None or then.baseline.sha256 == now.baseline.sha256
 
 
 def _only_in(one: Result, other: Result) -> set[str]:
-    """Return the ids of findings that a result has and another has not.
+    """Return the ids of findings that a result has and another does not have.
 
-    One of a device that has another network or tag there is the same, by the serial number.
+    A finding on a device that has another network or tag there counts as the same, by the serial number.
     """
     ids = {finding.id for finding in other.findings}
     own = {finding.id for finding in one.findings}
@@ -189,16 +190,16 @@ def _only_in(one: Result, other: Result) -> set[str]:
 
 
 def _by_serial(finding: Finding, shared: Collection[str]) -> str:
-    """Return a finding's id with its serial number in place of its names; where none tells, its id."""
+    """Return a finding's id with its serial number for network and tag; its id if no serial identifies it."""
     if not finding.serial or finding.serial in shared:
         return finding.id
     return under_serial(finding.id, (finding.network or "", finding.node or ""), finding.serial)
 
 
 def _changes(read: ReadResult, before: ReadResult) -> tuple[int, int, int]:
-    """Return how many findings are new, gone and not read again; as a result says itself, where it does."""
+    """Return how many findings are new, gone and not read again, as the result itself says if it does."""
     since = read.result.since
-    if since and _names(read, before):
+    if since and _was_compared_with(read, before):
         new = sum(finding.since == "new" for finding in read.result.findings)
         return new, len(since.absent), len(since.not_read_again)
     gone = _only_in(before.result, read.result)

@@ -1,1 +1,1 @@
-"""Judging: hits, gate and coverage become a result."""
+"""Judging: findings, gate and coverage become a result."""

@@ -1,4 +1,4 @@
-"""Cautions: what every result says to whoever works on what it tells."""
+"""Cautions: what every result says to those who act on it."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ CAUTION_ALARMS = (
 
 
 def cautions_of(site: Site, gate: Gate) -> list[str]:
-    """Return the cautions that a site and a gate ask for."""
+    """Return the cautions that apply to a site and a gate."""
     cautions = [CAUTION]
     types = [block.type for block in site.blocks]
     if any(concerns_alarms(s.role) for kind in types for s in kind.settings):
@@ -38,7 +38,7 @@ def cautions_of(site: Site, gate: Gate) -> list[str]:
 def of_types(
     types: Iterable[DeviceType], outputs: str = CAUTION_OUTPUTS, hazardous: str = CAUTION_HAZARDOUS
 ) -> list[str]:
-    """Return what is to be said of device types: of outputs that move, and of hazardous areas."""
+    """Return the cautions that device types call for: about outputs that move and about hazardous areas."""
     types = list(types)
     moves = [outputs] if any(kind.moves_outputs for kind in types) else []
     return [*moves, *([hazardous] if any(kind.hazardous_area for kind in types) else [])]

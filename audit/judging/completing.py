@@ -1,4 +1,4 @@
-"""Completing: what stands in a result behind its verdict, whichever kind of run it is of."""
+"""Completing: what a result holds besides its verdict, whichever kind of run made it."""
 
 from __future__ import annotations
 
@@ -17,16 +17,16 @@ from audit.reading.quoting import quoted
 from audit.reading.results import read_result
 
 Compared = tuple[Site, Mapping[tuple[int, str], Difference], Gate]
-"""A site, what differs on it, and the gate that it was judged at."""
+"""A site, what differs on it, and the gate at which it was judged."""
 
 
 def complete(
     result: Result, compared: Compared, words: Sequence[str], *, since: Path | None, detail: bool
 ) -> Result:
-    """Return a result with what is new since an earlier one, its evidence, and every device, as asked for.
+    """Return a result with what is new since an earlier one, its evidence and every device, where asked for.
 
-    `words` begin the command that makes the result again; gate, level and date are added where they are not
-    what the command takes by itself.
+    `words` begin the command that makes the result again. The date is added, and gate and level where they
+    are not the defaults.
     """
     site, differences, gate = compared
     level, usual = result.gate.fail_on, "drift" if result.drift else "handover"
@@ -54,28 +54,28 @@ def command(verb: str, paths: Sequence[Path], options: Mapping[str, Sequence[Pat
 
 
 def _since_earlier(result: Result, path: Path, site: Site) -> Result:
-    """Return a result with what is new, and what is no more, since an earlier one of the site."""
+    """Return a result with what is new and what is gone since an earlier result of the site."""
     earlier, file = read_result(path)
     if earlier.site.name != result.site.name:
         raise stop(
-            f"is a result of {quoted(earlier.site.name)}, and the plan is of {quoted(result.site.name)}",
+            f"is a result for {quoted(earlier.site.name)}, but the plan is for {quoted(result.site.name)}",
             "give an earlier result of this site",
             file=file.name,
         )
     if (earlier.drift is None) != (result.drift is None):
         is_of, asked = ("check", "drift") if result.drift else ("drift", "check")
-        raise stop(f"is a result of {is_of}, and this run is {asked}", f"give an earlier result of {asked}",
+        raise stop(f"is a result of {is_of}, but this run is {asked}", f"give an earlier result of {asked}",
                    file=file.name)  # fmt: skip
     if earlier.run_on > result.run_on:
-        message = f"is of {earlier.run_on}, after {result.run_on}, the day of this run"
-        raise stop(message, "give an earlier result, or state the day with --on", file=file.name)
+        message = f"is dated {earlier.run_on}, after {result.run_on}, the date of this run"
+        raise stop(message, "give an earlier result, or state the date with --on", file=file.name)
     compared = compare(result, earlier, file, site)
     if compared.since and earlier.drift and result.drift:
         then, now = earlier.drift.baseline, result.drift.baseline
         if then.sha256 != now.sha256:
             note = (
-                f"it was compared with {then.file}, sealed on {then.sealed_on}, this run with {now.file}, "
-                f"sealed on {now.sealed_on}: what is no more may only stand in the newer baseline"
+                f"it was compared with {then.file}, sealed on {then.sealed_on}; this run with {now.file}, "
+                f"sealed on {now.sealed_on}: what is gone may merely be part of the newer baseline"
             )
             return compared.model_copy(update={"since": compared.since.model_copy(update={"note": note})})
     return compared

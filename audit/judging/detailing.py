@@ -17,7 +17,7 @@ from audit.model.value import Value
 UNREAD = ("not read", "unclear")
 """States of a setting that was not read, or not clearly."""
 EARTH_RADIUS_M = 6_371_000
-"""Mean radius of the earth, in metres: enough for a sketch of where nodes stand."""
+"""Mean radius of the earth, in metres: accurate enough for a sketch of where nodes stand."""
 
 
 class Said(NamedTuple):
@@ -30,7 +30,7 @@ class Said(NamedTuple):
 def details(
     site: Site, differences: Mapping[tuple[int, str], Difference], findings: Sequence[Finding]
 ) -> list[DeviceDetail]:
-    """Return what became of each device, gateways before nodes, in the plan's order, network by network."""
+    """Return each device with its settings, by network: the gateway, then nodes in the plan's order."""
     unlike = {(b, name): set(difference.differing) for (b, name), difference in differences.items()}
     said = _said(findings)
     found = [
@@ -41,10 +41,10 @@ def details(
 
 
 def _said(findings: Sequence[Finding]) -> Said:
-    """Return what was found on each device, and what it shares with the device that a finding names."""
+    """Return the findings that name each device, and those that name another device and concern it too."""
     said = Said(defaultdict(list), defaultdict(list))
     for finding in findings:
-        if finding.node is not None and not finding.rule.startswith("waiver-"):  # those are about a paper
+        if finding.node is not None and not finding.rule.startswith("waiver-"):  # about a waiver, no device
             said.of_device[finding.network, finding.node].append(finding)
             for tag in finding.others:
                 said.shared[tag].append(finding)
@@ -74,7 +74,7 @@ def _device(
 def _state_of(block: Block, i: int, settings: Sequence[SettingDetail], said: Said) -> DeviceState:
     """Return the state of a device that was read, from its settings and from what was found on it.
 
-    A finding that it shares with another device tells against it unless what it concerns is as planned here.
+    A finding that names another device counts here too, unless its setting is as planned on this device.
     """
     states: dict[str, str] = {setting.name: setting.state for setting in settings}
     shared = said.shared.get(block.tags[i], ())
@@ -136,7 +136,7 @@ def _state(planned: Value, found: Value, *, differs: bool) -> str:
 
 
 def _from_gateway(site: Site, block: Block, i: int) -> tuple[float | None, float | None]:
-    """Return how many metres east and north of its gateway a device stands, where the plan says."""
+    """Return how many metres east and north of its gateway a device stands, if the plan gives positions."""
     b, g = site.gateways[block.networks[i]]
     here, there = block.positions[i], site.blocks[b].positions[g]
     if here is None or there is None:
@@ -147,7 +147,7 @@ def _from_gateway(site: Site, block: Block, i: int) -> tuple[float | None, float
 
 
 def _by_degrees(here: Position, there: Position) -> tuple[float | None, float | None]:
-    """Return metres east and north between two places given in degrees, for distances of a site."""
+    """Return metres east and north between two places given in degrees, for distances within a site."""
     if None in (here.latitude, here.longitude, there.latitude, there.longitude):
         return None, None
     north = math.radians(float(here.latitude or 0) - float(there.latitude or 0))

@@ -1,4 +1,4 @@
-"""Evidence: what an auditor asks for besides findings, from the site and the result."""
+"""Evidence: what an auditor asks for in addition to findings, from the site and the result."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from audit.texts import field_of
 CONTROLS = ("local_lock", "service_port", "encryption", "join_window")
 """Roles of settings that keep people out."""
 Read = Mapping[tuple[str | None, str | None], tuple[Block, int]]
-"""Network and tag → a device of which something was read."""
+"""Network and tag → a device that was read, at least in part."""
 
 
 def with_evidence(result: Result, site: Site, differences: Mapping[tuple[int, str], Difference]) -> Result:
@@ -72,7 +72,7 @@ def _codes(site: Site) -> CodeTrials | None:
                 told["disproved"] += answer == "refused" and _has_factory_code(block, i)
                 told["accepted" if _has_factory_code(block, i) else answer] += 1
                 if answer in ("refused", "accepted"):
-                    who = field_of(block, i, "read_by") or "nobody is named"
+                    who = field_of(block, i, "read_by") or "nobody named"
                     day = day_of(field_of(block, i, "read_at"))
                     days.setdefault(who, []).append(day.isoformat() if day else "")
     devices = told.total() - told["disproved"]
@@ -90,7 +90,7 @@ def _codes(site: Site) -> CodeTrials | None:
 
 
 def _has_factory_code(block: Block, i: int) -> bool:
-    """Tell whether the code that was exported from a device is the factory's, whatever a trial has said."""
+    """Tell whether the code exported from a device is the factory code, whatever a trial showed."""
     codes = ((block.value("found", s.name, i).content, s) for s in block.settings("access_code"))
     return any(isinstance(its, Code) and is_factory(its, setting) for its, setting in codes)
 
@@ -112,7 +112,7 @@ def _span(days: Sequence[str]) -> str:
 def _control(
     role: str, site: Site, differences: Mapping[tuple[int, str], Difference]
 ) -> Iterator[ControlLine]:
-    """Yield the line of a role, if any device has it."""
+    """Yield the line for a role, if any device has it."""
     counts, values = Counter[str](), Counter[str]()
     for b, block in enumerate(site.blocks):
         for setting in block.settings(role):
@@ -141,9 +141,7 @@ def _control(
 
 def _changes(result: Result) -> str:
     if result.drift is None:
-        return (
-            "No baseline was compared with: `asfound drift BASELINE READBACK --changes FILE` tells changes."
-        )
+        return "Not compared with a baseline: `asfound drift BASELINE READBACK --changes FILE` shows changes."
     changes = result.drift.changes
     if not changes:
         return (
@@ -171,14 +169,14 @@ def _closed(result: Result, site: Site) -> Iterator[Closed]:
         if block.rows[i]
     }
     for finding in absent:
-        if finding.rule.startswith("waiver-"):  # about a paper, which no reading shows
+        if finding.rule.startswith("waiver-"):  # about a waiver, which no reading shows
             continue
         now, place = _now(finding, read)
         yield Closed(finding=finding.id, message=finding.message, was=finding.found, now=now, place=place)
 
 
 def _now(finding: Finding, read: Read) -> tuple[str | None, str | None]:
-    """Return what was read of a finding's setting now, and where it stands."""
+    """Return what was read this time for a finding's setting, and where it is written."""
     block, i = read.get((finding.network, finding.node), (None, 0))
     if block is None:
         return None, None

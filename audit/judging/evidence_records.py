@@ -1,4 +1,4 @@
-"""Evidence on records: alarms that are off, trims, licences, and what is to be looked for elsewhere."""
+"""Evidence on records: alarms that are off, trims, licences, and what has to be looked for elsewhere."""
 
 from __future__ import annotations
 
@@ -8,25 +8,25 @@ from audit.model.radio import Radio
 from audit.model.site import Block, Site
 
 ELSEWHERE = (
-    "Alarm tests, calibrations and seals are not recorded here: the site's own records of them go with this."
+    "Alarm tests, calibrations and seals are not recorded here: attach the site's own records of them."
 )
 
 
 def records(site: Site) -> list[str]:
-    """Return what an auditor asks of records beside settings, a sentence each."""
+    """Return what an auditor asks about records, one sentence each."""
     return [_alarms(site), _trims(site), _radio(site), ELSEWHERE]
 
 
 def _alarms(site: Site) -> str:
     devices = [*_devices(site, "alarm_enabled")]
     if not devices:
-        return "Alarms: no device type has a switch for them (role alarm_enabled)."
+        return "Alarms: no device type has a setting that turns them off (role alarm_enabled)."
     off = [(block, i) for block, i in devices if _content(block, i, "alarm_enabled") is False]
     unread = sum(_content(block, i, "alarm_enabled") is None for block, i in devices)
     named = sum(bool(_content(block, i, "alarm_authorisation")) for block, i in off)
     return (
-        f"Alarms: off at {len(off):,} of {len(devices):,} devices that have a switch for them, not read at "
-        f"{unread:,}; an authorisation is named at {named:,}."
+        f"Alarms: off on {len(off):,} of {len(devices):,} devices that can turn them off, not read on "
+        f"{unread:,}; an authorisation is named on {named:,} of those that are off."
     )
 
 
@@ -38,8 +38,8 @@ def _trims(site: Site) -> str:
     unread = sum(_content(block, i, "offset") is None for block, i in devices)
     named = sum(bool(_content(block, i, "calibration_record")) for block, i in trimmed)
     return (
-        f"Trims: other than zero at {len(trimmed):,} of {len(devices):,} devices that have one, not read at "
-        f"{unread:,}; a calibration record is named at {named:,}."
+        f"Trims: other than zero on {len(trimmed):,} of {len(devices):,} devices that have one, not read on "
+        f"{unread:,}; a calibration record is named on {named:,} of those trimmed."
     )
 
 
@@ -62,5 +62,5 @@ def _devices(site: Site, role: str) -> Iterator[tuple[Block, int]]:
 
 
 def _content(block: Block, i: int, role: str) -> object:
-    """Return what was read of the first setting with a role, None where nothing was."""
+    """Return what was read for the first setting with a role; None if nothing was."""
     return next((block.value("found", setting.name, i).content for setting in block.settings(role)), None)

@@ -1,4 +1,4 @@
-"""Findings: what the rules found, in the words of the result, with device, evidence and cause."""
+"""Findings: what the rules found, in the form of the result, with device, evidence and cause."""
 
 from __future__ import annotations
 
@@ -48,13 +48,16 @@ def to_findings(
 
 
 def _at(site: Site, hit: Hit) -> tuple[Block | None, int]:
-    """Return block and index of the device that a hit is about; no block where it is none of the plan's."""
+    """Return block and index of the device that a hit is about; no block if the plan does not have it."""
     b, i = hit.order
     return (site.blocks[b] if b < len(site.blocks) else None), i
 
 
 def _device(site: Site, hit: Hit) -> tuple[Block | None, int]:
-    """Return block and index of the device of a network and tag, for what stands behind all others."""
+    """Return block and index of the device that a hit names by network and tag; no block if there is none.
+
+    For findings on waivers, whose order holds no device since they come after all others.
+    """
     return next(
         (
             (block, i)
@@ -67,7 +70,7 @@ def _device(site: Site, hit: Hit) -> tuple[Block | None, int]:
 
 
 def _serial(site: Site, hit: Hit, block: Block | None, i: int) -> str | None:
-    """Return the serial number of the device that a hit is about: planned, or as a stranger says."""
+    """Return the serial number of the device that a hit is about: planned, or read from a stranger."""
     if block:
         return (block.serials[i] or None) if hit.node else None
     b, s = hit.order
@@ -86,7 +89,7 @@ def _finding(
     requirements: list[str],
 ) -> Finding:
     hit, rule = item.hit, item.rule
-    of_waiver = rule.check.kind == "waiver"  # which stands where its first place says, the reading behind it
+    of_waiver = rule.check.kind == "waiver"  # its first place is in the waiver file, the reading comes next
     block, i = _device(site, hit) if of_waiver else _at(site, hit)
     shown = hit.places[1:] if of_waiver else hit.places
     raw = shown[0].raw if shown and hit.side == "found" else ""
@@ -140,7 +143,7 @@ def _waived(one: ReadWaiver) -> Waived:
 
 
 def evidence_place(place: Place) -> EvidencePlace:
-    """Return a place as results hold it; nothing of an access code."""
+    """Return a place as results hold it, without any part of an access code."""
     return EvidencePlace(
         file=place.file,
         sheet=place.sheet or None,

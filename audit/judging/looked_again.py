@@ -1,4 +1,4 @@
-"""Looked again: of two results of a site, which findings of the earlier one the later did not look at."""
+"""Looked again: which findings of an earlier result of a site a later result did not look at."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ NOT_READ = frozenset({
     "node-not-read", "gateway-not-read", "setting-not-read", "critical-setting-not-read", "much-not-read",
     "not-read-on-many-nodes", "default-code-not-tried", "baseline-setting-not-read",
 })  # fmt: skip
-"""Rules that say that something was not read."""
+"""Rules that report something as not read."""
 
 
 def not_looked_at(earlier: Result, later: Result) -> set[str]:
-    """Return the ids of findings that the later result does not tell, and whose devices it has not read.
+    """Return the ids of findings that the later result does not have and whose devices it has not read.
 
-    From the results alone: by the devices and settings that the later one says were not read or not sampled.
+    From the results alone: by the devices and settings that the later one reports as not read or not sampled.
     """
     now = {finding.id for finding in later.findings}
     readings = {given.file for given in earlier.inputs if given.kind in READINGS}
@@ -28,7 +28,7 @@ def not_looked_at(earlier: Result, later: Result) -> set[str]:
 
 
 def _rests_on_readings(finding: Finding, readings: set[str]) -> bool:
-    """Tell whether only a readback can show that a finding is gone: the plan and waivers are always read."""
+    """Tell whether only a readback can show that a finding is gone; the plan and waivers are always read."""
     if finding.rule.startswith("waiver-"):
         return False
     return (
@@ -39,7 +39,7 @@ def _rests_on_readings(finding: Finding, readings: set[str]) -> bool:
 
 
 class _Unread:
-    """What a result says it has not read."""
+    """What a result reports as not read."""
 
     def __init__(self, result: Result) -> None:
         told = [finding for finding in result.findings if finding.rule in NOT_READ and finding.node]
@@ -63,7 +63,7 @@ class _Unread:
         if finding.serial and (
             finding.serial in self.serials
             or any((finding.serial, name) in self.settings_of for name in finding.settings)
-        ):  # under another name by now
+        ):  # it has another name now
             return True
         if any((network, tag, name) in self.settings
                for tag in (node, *finding.others) for name in finding.settings):  # fmt: skip

@@ -1,4 +1,4 @@
-"""Ordering: how bad each finding is, which is told first, and by which name it is known."""
+"""Ordering: how bad each finding is, which comes first, and which id it has."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from audit.reading.rules import Rulebook, level_of
 from audit.waiving import Waiving
 
 FIRST_OF_A_DEVICE = ("identity", "fold")
-"""Kinds of checks that are told of a device before others."""
+"""Kinds of checks whose findings on a device come before its others."""
 
 
 def finding_ids(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, str]:
@@ -25,18 +25,19 @@ def finding_ids(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, ga
 
 
 def live_causes(causes: Causes, waiving: Waiving) -> Causes:
-    """Return the causes without those that are waived: what a waiver does not name is told for itself.
+    """Return the causes without those that are waived: what a waiver does not name is reported on its own.
 
-    A waiver that has ended is told with the difference that it excused.
+    A waiver that has ended is reported under the difference that it excused.
     """
     waived = waiving.waived
     return {i: cause for i, cause in (causes | waiving.under).items() if i in waived or cause not in waived}
 
 
 def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, Level]:
-    """Return position of a finding → how bad it is.
+    """Return position of a finding → its level.
 
-    One that stands for others is as bad as the worst of them, and a cause never less bad than what it causes.
+    A finding that stands for others has the level of the worst of them, and a cause never a lower level than
+    what it causes.
     """
     found, waived = waiving.items, waiving.waived
     levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}
@@ -54,9 +55,9 @@ def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> d
 def in_order(
     site: Site, found: Sequence[Found], causes: Causes, levels: Mapping[int, Level], book: Rulebook
 ) -> list[int]:
-    """Return the positions of the findings: worst first, causes before symptoms, then as planned.
+    """Return the positions of the findings: worst first, causes before symptoms, then in the plan's order.
 
-    Of a device, first who it is, then what names a cause of several things, then single things.
+    For each device, first its identity, then what stands for several findings, then single findings.
     """
     rules = {rule.id: n for n, rule in enumerate(book.rules)}
     networks = {network.name: n for n, network in enumerate(site.plan.networks)}
@@ -79,10 +80,10 @@ def in_order(
 
 
 def ids_of(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
-    """Return an id for each finding, which does not depend on rows.
+    """Return an id for each finding that does not depend on rows.
 
-    Findings of one rule that name the same device and settings are numbered, the worst first. Tags may hold
-    slashes: a number that would make the id of another one is passed over.
+    Findings of one rule that name the same device and settings are numbered, the worst first. Since tags may
+    hold slashes, a number is skipped if it would make the id of another finding.
     """
     seen: Counter[str] = Counter()
     taken: set[str] = set()

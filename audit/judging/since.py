@@ -1,4 +1,4 @@
-"""Since: how the findings of a run stand to those of an earlier one."""
+"""Since: how the findings of a run compare with those of an earlier one."""
 
 from __future__ import annotations
 
@@ -16,17 +16,17 @@ from audit.texts import field_of
 READINGS = ("readback", GATEWAY_LIST)
 """Kinds of inputs that say what was found."""
 IDENTIFYING = ("serial", "tag", "network", "type")
-"""Fields that a finding about no setting may rest on; the first of its evidence shows what became of it."""
+"""Fields that a finding without a setting may rest on; the first of them in its evidence is looked at."""
 Devices = dict[str, list[tuple[Block, int]]]
-"""Tag → the planned devices of this name, one a network."""
+"""Tag → the planned devices with this tag, one in each network that has it."""
 
 
 def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Result:
-    """Return a result with its findings marked as new, unchanged or updated, and with what is no more.
+    """Return a result with its findings marked as new, unchanged or updated, and with those that are gone.
 
-    Findings are told apart by their id, which does not depend on rows or on other findings; a device with
-    another network or tag by now is known by its serial number. One is no more only where what it is about
-    was looked at in this run.
+    Findings are identified by their id, which does not depend on rows or on other findings; a device that now
+    has another network or tag is known by its serial number. A finding is gone only if what it is about was
+    looked at in this run.
     """
     then = _under_new_names(earlier, site)
     before = {finding.id: finding for finding in then}
@@ -51,16 +51,16 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
 
 
 def shared_serials(result: Result) -> set[str]:
-    """Return the serial numbers that stand twice in a result's plan, such as TBC: they tell no device."""
+    """Return the serial numbers that are in a result's plan twice, such as TBC: they identify no device."""
     return {
         finding.serial for finding in result.findings if finding.rule == "serial-duplicate" and finding.serial
     }
 
 
 def _under_new_names(earlier: Result, site: Site) -> list[Finding]:
-    """Return findings with network, tag and id that their devices have by now: no new name ends a finding.
+    """Return findings with the network, tag and id that their devices have now: a new name ends no finding.
 
-    Only where the plan has no device of the old name, and one of that serial number, which stood once then.
+    Only if the plan has no device of the old name and one with that serial number, which was unique then.
     """
     named: dict[str, list[tuple[str, str]]] = defaultdict(list)
     for block in site.blocks:
@@ -88,8 +88,8 @@ def _under_new_name(
 
 
 def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
-    """Tell whether all that a finding of an earlier readback is about was read in this one."""
-    if finding.rule.startswith("waiver-"):  # about a paper, which no reading shows
+    """Tell whether everything that a finding of an earlier readback is about was read in this one."""
+    if finding.rule.startswith("waiver-"):  # about a waiver, which no reading shows
         return True
     named = [at for tag in (finding.node, *finding.others) for at in _of(tag, finding.network, devices)]
     if named:
@@ -99,18 +99,18 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
     read = {network for block in site.blocks for network in block.networks_read()}
     if finding.network:
         return finding.network in read
-    if finding.node:  # a device of no plan can be anywhere
+    if finding.node:  # a device that is not in the plan can be anywhere
         return all(rows for block in site.blocks for rows in block.rows)
     return bool(read)
 
 
 def rests_on(finding: Finding) -> str | None:
-    """Return the field that a finding about no setting rests on; a tag mostly says no more than of what."""
+    """Return the field that a finding without a setting rests on; a tag mostly only names the device."""
     return next((place.heading for place in finding.evidence if place.heading in IDENTIFYING), None)
 
 
 def _of(tag: str | None, network: str | None, devices: Devices) -> list[tuple[Block, int]]:
-    """Return the devices that a finding means by a tag: those of its network, where it has one there."""
+    """Return the devices that a finding means by a tag: those in its network, or all if it has none there."""
     named = devices.get(tag or "", [])
     return [(block, i) for block, i in named if block.networks[i] == network] or named
 
@@ -125,5 +125,5 @@ def _was_read(block: Block, i: int, settings: list[str]) -> bool:
 def _state(finding: Finding, before: Finding | None) -> str:
     if before is None:
         return "new"
-    told = ("level", "planned", "found", "message", "waived")
-    return "unchanged" if all(getattr(finding, k) == getattr(before, k) for k in told) else "updated"
+    compared = ("level", "planned", "found", "message", "waived")
+    return "unchanged" if all(getattr(finding, k) == getattr(before, k) for k in compared) else "updated"

@@ -64,7 +64,7 @@ def test_codes_that_were_tried(tmp_path: Path) -> None:
     assert codes is not None
     told = (codes.refused, codes.accepted, codes.not_tried, codes.not_read)
     assert told == (2, 1, 2, 1)  # the gateway is not read
-    assert codes.by == ["R. Sample, 2, 2026-04-02 to 2026-04-09", "nobody is named, 1, no date"]
+    assert codes.by == ["R. Sample, 2, 2026-04-02 to 2026-04-09", "nobody named, 1, no date"]
 
 
 def test_a_trial_that_the_code_disproves(tmp_path: Path) -> None:
@@ -92,21 +92,21 @@ def test_records_that_stand_beside_settings(tmp_path: Path) -> None:
     ).records
 
     assert records == [
-        "Alarms: off at 2 of 3 devices that have a switch for them, not read at 1; an authorisation is named "
-        "at 1.",
-        "Trims: other than zero at 2 of 3 devices that have one, not read at 0; a calibration record is "
-        "named at 1.",
+        "Alarms: off on 2 of 3 devices that can turn them off, not read on 1; an authorisation is named on 1 "
+        "of those that are off.",
+        "Trims: other than zero on 2 of 3 devices that have one, not read on 0; a calibration record is "
+        "named on 1 of those trimmed.",
         "Radio: band eu-863-870, licence L-12.",
         ELSEWHERE,
     ]
 
 
 def test_records_that_a_site_cannot_have(tmp_path: Path) -> None:
-    """Where no device type has a switch or a trim, that is said, and no count of none."""
+    """If no device type can turn alarms off or has a trim, the record says so and counts nothing."""
     records = evidence_of(tmp_path, settings=NEITHER, hub_settings=NEITHER, found={}).records
 
     assert records[:3] == [
-        "Alarms: no device type has a switch for them (role alarm_enabled).",
+        "Alarms: no device type has a setting that turns them off (role alarm_enabled).",
         "Trims: no device type has one (role offset).",
         "Radio: the plan names neither a band nor a licence.",
     ]

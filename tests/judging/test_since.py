@@ -206,7 +206,7 @@ def test_a_result_of_drift_is_no_earlier_one_of_check(tmp_path: Path) -> None:
     file = tmp_path / "earlier.json"
     cli("drift", seal(site, "b.json"), *site.readbacks, "--quiet", "--out", file)
 
-    with pytest.raises(InputProblems, match="is a result of drift, and this run is check"):
+    with pytest.raises(InputProblems, match="is a result of drift, but this run is check"):
         run(Order(site.plan, site.readbacks, since=file))
 
 
@@ -217,7 +217,7 @@ def test_an_earlier_result_of_another_site_is_refused(tmp_path: Path) -> None:
     other = now.model_copy(update={"site": now.site.model_copy(update={"name": "Elsewhere"})})
     file.write_text(render(other), encoding="utf-8")
 
-    with pytest.raises(InputProblems, match="is a result of 'Elsewhere'"):
+    with pytest.raises(InputProblems, match="is a result for 'Elsewhere'"):
         run(Order(tmp_path / "1" / "plan.yaml", since=file))
 
 
@@ -227,5 +227,5 @@ def test_a_result_of_a_later_day_is_no_earlier_one(tmp_path: Path) -> None:
     now = result(tmp_path / "1", {"tag": "A"})
     file.write_text(render(now.model_copy(update={"run_on": "2026-04-01"})), encoding="utf-8")
 
-    with pytest.raises(InputProblems, match="is of 2026-04-01, after 2026-03-31, the day of this run"):
+    with pytest.raises(InputProblems, match="is dated 2026-04-01, after 2026-03-31, the date of this run"):
         run(Order(tmp_path / "1" / "plan.yaml", run_on="2026-03-31", since=file))
