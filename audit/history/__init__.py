@@ -1,1 +1,1 @@
-"""What has become of a site over its baselines."""
+"""How a site has changed over its baselines."""

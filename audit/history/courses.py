@@ -28,11 +28,11 @@ class Known(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class SettingCourse:
-    """A setting of a device: what each baseline has."""
+    """A setting of a device: its value in each baseline."""
 
     setting: Setting
     values: tuple[str | None, ...]
-    """None where it was not read: a blank tells nothing, and so breaks no course."""
+    """None where it was not read: a blank says nothing, so it does not break a course."""
 
     def known(self) -> list[Known]:
         """Return what was read, in order."""
@@ -45,19 +45,19 @@ class SettingCourse:
 
 @dataclass(frozen=True, slots=True)
 class DeviceCourse:
-    """A device: what each baseline has of it. Network and tag are those of the last that has it."""
+    """A device as each baseline has it. Network and tag are those in the last baseline that has it."""
 
     network: str
     tag: str
     type: str
     gateway: bool
     sealed: tuple[SealedDevice | None, ...]
-    """None where the baseline does not have it."""
+    """None where the baseline does not have the device."""
     settings: tuple[SettingCourse, ...]
     names: tuple[Name | None, ...] = ()
-    """Its network and tag in each baseline; empty where they were always these."""
+    """Its network and tag in each baseline; empty if they never changed."""
     found: tuple[Name | None, ...] = ()
-    """Those under which it was found, whatever its plan calls it; empty where they were always its names."""
+    """The network and tag under which it was found, whatever its plan says; empty if always `names`."""
 
     def name(self, at: int) -> Name:
         """Return its network and tag in a baseline."""
@@ -69,10 +69,10 @@ class DeviceCourse:
 
 
 def courses(contents: Sequence[Content]) -> list[DeviceCourse]:
-    """Return the devices in the order of the latest baseline, those that are gone behind them.
+    """Return the devices in the order of the latest baseline, then those that are gone.
 
-    A device is told by its network and tag, or, where these are new and its old ones are gone, by its serial
-    number; in a network with a new name, which its gateway tells, by its tag. Gateways come first.
+    A device is identified by its network and tag; where these are new and its old ones are gone, by its
+    serial number; in a network that has a new name, as its gateway shows, by its tag. Gateways come first.
     """
     order = dict.fromkeys(
         (network, tag)
@@ -106,7 +106,7 @@ def _paths(contents: Sequence[Content]) -> dict[Name, list[Name | None]]:
         same = {name: was[its.serial] for name, its in devices.items()
                 if its.serial in was and now.get(its.serial) == name}  # fmt: skip
         called = _called_before(content, same)
-        for origin_of in (same.get, called):  # what a serial number says comes first
+        for origin_of in (same.get, called):  # serial numbers take precedence
             for name in devices:
                 origin = origin_of(name)
                 if name not in paths and origin in before and origin in paths and origin not in devices:
@@ -118,7 +118,7 @@ def _paths(contents: Sequence[Content]) -> dict[Name, list[Name | None]]:
 
 
 def _called_before(content: Content, same: Mapping[Name, Name]) -> Callable[[Name], Name | None]:
-    """Return what tells the name a device had before its network got its new one, as its gateway did."""
+    """Return a function: name of a device → its name before its network, with its gateway, was renamed."""
     gateways = [(network.name, network.gateway) for network in content.networks]
     before = {
         name[0]: same[name][0] for name in gateways if name in same and same[name][0] not in content.devices
@@ -127,7 +127,7 @@ def _called_before(content: Content, same: Mapping[Name, Name]) -> Callable[[Nam
 
 
 def _by_serial(devices: Mapping[Name, SealedDevice]) -> dict[str, Name]:
-    """Return serial number → network and tag, of those that stand once."""
+    """Return serial number → network and tag, for the numbers that only one device has."""
     return unique_index([(its.serial, name) for name, its in devices.items()])
 
 
@@ -168,9 +168,10 @@ def _course(contents: Sequence[Content], name: Name, names: list[Name | None], g
 def _found(
     contents: Sequence[Content], names: Sequence[Name | None], sealed: Sequence[SealedDevice | None]
 ) -> Iterator[Name | None]:
-    """Yield the name under which a device was found: not read, it is as it was, or as its plan has it since.
+    """Yield the name under which a device was found, for each baseline.
 
-    Where another device has that name they stand crosswise: nobody got another name.
+    If it was not read, that is the name under which it was found before, or its planned name if that is new.
+    If another device is planned under the name it was found under, they were exchanged: none was renamed.
     """
     before: tuple[Name | None, Name | None] = None, None
     for content, name, device in zip(contents, names, sealed, strict=True):
@@ -187,10 +188,10 @@ def _found(
 def _in_last_unit(
     texts: Sequence[str | None], then: Sequence[Setting | None], now: Setting
 ) -> tuple[str | None, ...]:
-    """Return values as they would be read today, where the setting had another unit then; else as they were.
+    """Return values in today's unit if the setting had another unit then; otherwise unchanged.
 
-    Of a type that shows psi, exchanged for one that shows kPa, nothing else tells that no value has changed.
-    Where values that differed then would be the same on today's display, they keep more digits.
+    Where a type that shows psi was exchanged for one that shows kPa, only this shows that no value changed.
+    Values that differed then but would be the same on today's display keep more digits.
     """
     numbers = [_converted(text, was, now) for text, was in zip(texts, then, strict=True)]
     if not any(number is not None for number in numbers):
@@ -205,16 +206,16 @@ def _in_last_unit(
 
 
 def _shown(text: str | None, number: Decimal | None, step: Decimal) -> str | None:
-    """Return a converted number to the nearest step; a text that was not converted as it is."""
+    """Return a converted number to the nearest step; a text that was not converted is returned unchanged."""
     return text if number is None else plain((number / step).to_integral_value() * step)
 
 
 def _converted(text: str | None, was: Setting | None, now: Setting) -> Decimal | None:
-    """Return the number that a value of one unit is in another; None where it is to be left as it is."""
+    """Return a value converted from its old unit to the new one; None if it is to be left as it is."""
     if text is None or was is None or was.unit == now.unit or not (now.numeric and is_number(text)):
         return None
     number = convert(Decimal(text), was.unit, now.unit, difference=now.role in DIFFERENCES)
-    return None if number == Decimal(text) else number  # of two spellings of one unit
+    return None if number == Decimal(text) else number  # equal: two spellings of one unit
 
 
 def each_setting(devices: Sequence[DeviceCourse]) -> Iterator[tuple[DeviceCourse, SettingCourse]]:

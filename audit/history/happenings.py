@@ -1,4 +1,4 @@
-"""Happenings between baselines: settings that changed; devices come, gone, moved or exchanged."""
+"""Events between baselines: settings that changed; devices that came, went, moved or were exchanged."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from audit.model.roles import NETWORK_ROLES, OBSERVED_ROLES
 GatewayMove = tuple[str, str, int, str]
 """Network, role, position of the baseline, new value."""
 Where = dict[tuple[int, str], list[DeviceCourse]]
-"""Position of a baseline and serial number → the devices that have it there."""
+"""Position of a baseline and serial number → the devices that have the number in that baseline."""
 
 
 def changes(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[SettingChange]:
-    """Return what changed, by baseline and then device by device.
+    """Return what changed, by baseline and then by device.
 
     What a gateway's nodes changed along with it (channel, air rate, network identity, encryption) is marked.
-    What is observed at a device, such as its signal strength, is no setting and never told.
+    What is observed on a device, such as its signal strength, is not a setting and never listed.
     """
     with_gateway = set(_gateway_moves(devices))
     found = [
@@ -61,10 +61,11 @@ def _gateway_moves(devices: Sequence[DeviceCourse]) -> Iterator[GatewayMove]:
 
 
 def events(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[DeviceEvent]:
-    """Return what became of devices, by baseline. A serial number that turns up elsewhere is a move.
+    """Return what happened to devices, by baseline. A serial number that turns up elsewhere is a move.
 
-    It has to stand once in both baselines: of two devices with one number, such as TBC, nobody knows which.
-    One under another tag in its network was renamed; so was one whose network's gateway has the new name too.
+    It has to be unique in both baselines: if two devices have one number, such as TBC, nobody knows which is
+    which. A device under another tag in its network was renamed; so was one whose gateway has the new network
+    name too.
     """
     where: Where = defaultdict(list)
     for device in devices:
@@ -106,12 +107,12 @@ def _of_device(
                 yield at, _event(device, "moved", dates[at], origin, " ".join(now))
             else:
                 yield at, _event(device, "came", dates[at], None, after.serial)
-        elif before and not _elsewhere(before.serial, at, at - 1, where):  # a move is told where it went
+        elif before and not _elsewhere(before.serial, at, at - 1, where):  # a move is listed at its new place
             yield at, _event(device, "gone", dates[at], before.serial, None)
 
 
 def _exchanges(device: DeviceCourse, dates: Sequence[str]) -> Iterator[tuple[int, DeviceEvent]]:
-    """Yield the exchanges of units. Where a device was not read, a baseline has only its planned number."""
+    """Yield the exchanges of units. For a device not read, a baseline has only its planned serial number."""
     read = ""
     for at, sealed in enumerate(device.sealed):
         if sealed is None:
@@ -123,7 +124,10 @@ def _exchanges(device: DeviceCourse, dates: Sequence[str]) -> Iterator[tuple[int
 
 
 def _elsewhere(serial: str, at: int, here: int, where: Where) -> str | None:
-    """Return network and tag of the one device that has in a baseline what one device has in that of here."""
+    """Return network and tag of the device with a serial number in the baseline `at`.
+
+    None unless exactly one device has the number there and exactly one in the baseline `here`.
+    """
     there = where.get((at, serial), ())
     return " ".join(there[0].name(at)) if len(there) == len(where.get((here, serial), ())) == 1 else None
 

@@ -1,7 +1,7 @@
 """Patterns in courses: settings that flip back and forth, and numbers that creep.
 
-A change may have had its reason each time; what it adds up to over years is seen by nobody who looks at
-one year alone. What counts as creep is judgement: two moves running, all one way.
+Each change may have had its reason; what they add up to over the years cannot be seen in one year alone.
+What counts as creep is judgement: two moves running, both the same way.
 """
 
 from __future__ import annotations
@@ -15,13 +15,13 @@ from audit.model.roles import NETWORK_ROLES, OBSERVED_ROLES, concerns_alarms
 from audit.reading.values import is_number
 
 FEWEST_MOVES = 2
-"""Moves the same way that count as creep: three baselines running. Judgement."""
+"""Moves the same way that count as creep, so at least three baselines. Judgement."""
 NO_QUANTITIES = (*NETWORK_ROLES, "address", "register", "frequency")
-"""Roles of numbers that are names, not quantities: larger is not more."""
+"""Roles of numbers that are names, not quantities: a larger one is not more."""
 
 
 def flips(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Flip]:
-    """Return the settings that came back to a value they had left, most often first."""
+    """Return the settings that returned to an earlier value, those with the most returns first."""
     found = [
         Flip(
             network=device.network,
@@ -41,7 +41,7 @@ def flips(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Flip]:
 
 
 def creeps(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Creep]:
-    """Return the numbers that moved the same way at least twice running: alarms first, then the farthest."""
+    """Return the numbers that moved the same way at least twice running: alarms first, then most moves."""
     found = [
         creep
         for device, course in each_setting(devices)
@@ -57,7 +57,7 @@ def _creep(device: DeviceCourse, course: SettingCourse, dates: Sequence[str]) ->
     if not setting.numeric or role in NO_QUANTITIES or role in OBSERVED_ROLES:
         return None
     steps = course.steps()
-    if not all(is_number(step.value) for step in steps):  # the setting was of another kind once
+    if not all(is_number(step.value) for step in steps):  # the setting was once of another kind
         return None
     run = _longest_one_way(steps)
     if len(run) <= FEWEST_MOVES:
@@ -79,7 +79,7 @@ def _creep(device: DeviceCourse, course: SettingCourse, dates: Sequence[str]) ->
 
 
 def _longest_one_way(steps: Sequence[Known]) -> list[Known]:
-    """Return the longest run of numbers that all go up, or all go down; of equals, the latest."""
+    """Return the longest run of numbers that only go up, or only go down; of equally long ones the latest."""
     best: list[Known] = []
     run: list[Known] = []
     up: bool | None = None
@@ -95,7 +95,7 @@ def _longest_one_way(steps: Sequence[Known]) -> list[Known]:
 
 
 def _span(device: DeviceCourse, measuring: str) -> Decimal | None:
-    """Return the width of the range of a device's input, as it was last read; None where there is none."""
+    """Return the width of an input's range as last read; None if it has none."""
     its = [course for course in device.settings if course.setting.input == measuring]
     last = {course.setting.role: course.known()[-1].value for course in its}
     low, high = last.get("range_low", ""), last.get("range_high", "")

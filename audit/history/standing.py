@@ -1,4 +1,4 @@
-"""How long findings stood open, from the first baseline that has them to the first that has them no more."""
+"""How long findings stayed open, from the first baseline that has them to the first that no longer does."""
 
 from __future__ import annotations
 
@@ -13,11 +13,12 @@ from audit.model.history import Standing
 
 
 def standing(contents: Sequence[Content]) -> list[Standing]:
-    """Return each time that a finding stood open: those that still stand first, oldest first.
+    """Return each period in which a finding was open: those still open first, the longest first.
 
-    One that went and came again is told twice. A year in which what it is about was not read ends nothing.
+    A finding that went and came back is listed twice. A baseline for which its subject was not read does not
+    end it.
     """
-    told: list[Standing] = []
+    periods: list[Standing] = []
     by_id = [{finding.id: finding for finding in content.findings} for content in contents]
     for name in dict.fromkeys(chain.from_iterable(by_id)):
         begun: datetime.date | None = None
@@ -31,17 +32,17 @@ def standing(contents: Sequence[Content]) -> list[Standing]:
                 if not _looked_at(last, content):
                     unread.append(content.sealed_on.isoformat())
                     continue
-                told.append(_standing(last, begun, content.sealed_on, unread, gone=True))
+                periods.append(_standing(last, begun, content.sealed_on, unread, gone=True))
                 begun, last, unread = None, None, []
         if begun is not None and last is not None:
-            told.append(_standing(last, begun, contents[-1].sealed_on, unread, gone=False))
-    return sorted(told, key=lambda one: (one.gone_by is not None, -one.days))
+            periods.append(_standing(last, begun, contents[-1].sealed_on, unread, gone=False))
+    return sorted(periods, key=lambda one: (one.gone_by is not None, -one.days))
 
 
 def under_last_names(contents: Sequence[Content], devices: Sequence[DeviceCourse]) -> list[Content]:
-    """Return baselines with each device under its last network and tag: no new name ends a finding.
+    """Return baselines with each device under its last network and tag: a new name ends no finding.
 
-    One about a network stands under the name that its gateway's has by now, if no network is called as then.
+    A finding about a network is put under the new name of its gateway's network, if none has the old name.
     """
     still = contents[-1].devices if contents else {}
     return [_renamed(content, at, devices, still) for at, content in enumerate(contents)]
@@ -65,7 +66,7 @@ def _renamed(content: Content, at: int, devices: Sequence[DeviceCourse], still: 
 
 
 def _named(finding: OpenFinding, name: tuple[str, str] | None) -> OpenFinding:
-    """Return a finding as one of a device of another name, if there is one; its id is made of the name."""
+    """Return a finding with another network and tag, if given; its id is made of them."""
     if name is None:
         return finding
     own = under_names(finding.id, (finding.network, finding.node), name)
@@ -73,8 +74,8 @@ def _named(finding: OpenFinding, name: tuple[str, str] | None) -> OpenFinding:
 
 
 def _looked_at(finding: OpenFinding, content: Content) -> bool:
-    """Tell whether a baseline that has not a finding could have it: whether what it is about was read."""
-    if finding.rule.startswith("waiver-"):  # about a paper, which no reading shows
+    """Tell whether a baseline without a finding could have had it: whether what it is about was read."""
+    if finding.rule.startswith("waiver-"):  # about a waiver, which no reading shows
         return True
     of_network = {name: its for name, its in content.devices.items() if finding.network in ("", name)}
     named = [its[finding.node] for its in of_network.values() if finding.node in its]
@@ -84,7 +85,7 @@ def _looked_at(finding: OpenFinding, content: Content) -> bool:
 
 
 def _was_read(device: SealedDevice, settings: Sequence[str], content: Content) -> bool:
-    """Tell whether a device was read, and of some settings those that a baseline can hold."""
+    """Tell whether a device was read, and those of its settings here that a baseline can hold."""
     kind = next(kind for kind in content.device_types if kind.name == device.type)
     held = [setting.name for setting in kind.settings if setting.kind != "secret"]
     return bool(device.settings) and all(name in device.settings for name in settings if name in held)

@@ -27,13 +27,13 @@ from audit.reading.baselines import ReadBaseline, read_baseline
 from audit.sealing.verifying import verify
 
 CAUTION_GAPS = (
-    "Baselines tell how a site stood on the days they were sealed. What was changed and changed back in "
+    "Baselines show a site as it was on the days they were sealed. What was changed and changed back in "
     "between is not in them, nor is who changed it."
 )
 
 
 def read_all(paths: Sequence[Path]) -> list[ReadBaseline]:
-    """Return the baselines of files; the problems of all of them at once. Raises InputProblems."""
+    """Return the baselines in files. Raises InputProblems with the problems of all the files."""
     read = of_each(paths, read_baseline)
     once = list({one.baseline.sha256: one for one in reversed(read)}.values())
     sites = sorted({one.baseline.content.site.name for one in once})
@@ -43,7 +43,7 @@ def read_all(paths: Sequence[Path]) -> list[ReadBaseline]:
 
 
 def tell(read: Sequence[ReadBaseline]) -> History:
-    """Return the history of a site from its baselines. Their order is that of their chain."""
+    """Return the history of a site from its baselines, in the order of their chain."""
     verified = verify([one.file for one in read])
     names = [one.name for one in verified]
     read = sorted(read, key=lambda one: names.index(one.name))
@@ -67,7 +67,7 @@ def tell(read: Sequence[ReadBaseline]) -> History:
 
 
 def _dates(read: Sequence[ReadBaseline]) -> list[str]:
-    """Return the day of each baseline, with its file where two were sealed on one day."""
+    """Return the date of each baseline, with its file if two were sealed on one day."""
     days = Counter(one.baseline.content.sealed_on for one in read)
     return [
         f"{day} ({one.name})" if days[day] > 1 else day.isoformat()

@@ -1,1 +1,1 @@
-"""Sealing: a readback signed for as a baseline, and whether a baseline is what was sealed."""
+"""Sealing: a readback signed for as a baseline, and checks that a baseline is still what was sealed."""

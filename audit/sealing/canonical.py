@@ -14,7 +14,7 @@ from typing import Any
 import rfc8785
 
 Shape = Mapping[str, Any]
-"""Which parts stand open, each member on a line of its own: name (or `*`) → the shape of that part."""
+"""Which parts are laid out with each member on its own line: name (or `*`) → the shape of that part."""
 
 _DEVICES: Shape = {"*": {"*": {"settings": {}, "planned": {}}}}
 BASELINE: Shape = {
@@ -121,9 +121,9 @@ def pointer(*steps: str | int) -> str:
 
 
 def line_of(values: Any, steps: Sequence[str | int], shape: Shape | None = BASELINE) -> int:
-    """Return the line, counted from 1, on which the part of laid-out values begins that `steps` lead to.
+    """Return the line, counted from 1, on which the part that `steps` lead to begins in the laid-out values.
 
-    Where the steps lead into a part that stands on one line, it is that line.
+    Where the steps lead into a part that is on one line, it is that line.
     """
     line = 1
     for step in steps:

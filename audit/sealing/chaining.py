@@ -1,4 +1,4 @@
-"""Chaining: whether baselines follow one another without a break. Their order is the chain's."""
+"""Chaining: whether baselines follow one another without a break, and in which order."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from audit.sealing.distrust import Distrust, FileText, Verified
 def with_chain(files: Sequence[Verified]) -> list[Verified]:
     """Return the files in the order of their chain, with what is wrong between them.
 
-    A single file is no chain; whether anything comes before it cannot be told from it.
+    A single file is not a chain; it cannot show whether anything comes before it.
     """
     if len(files) < 2:
         return list(files)
@@ -34,7 +34,7 @@ def _content(one: Verified) -> Content | None:
 
 
 def _predecessor(one: Verified, files: Sequence[Verified]) -> Verified | None:
-    """Return the baseline before one, by the digest that is written in it, or else by its content's own."""
+    """Return the baseline before one: the file that states the digest it follows, or whose content has it."""
     wanted = one.baseline.content.previous if one.baseline else None
     if wanted is None:
         return None
@@ -44,7 +44,7 @@ def _predecessor(one: Verified, files: Sequence[Verified]) -> Verified | None:
 
 
 def _in_order(files: Sequence[Verified], before: dict[int, Verified | None]) -> list[Verified]:
-    """Return the files so that each stands behind the one before it, chains by site and date."""
+    """Return the files so that each comes after the one it follows, chains by site and date."""
 
     def key(one: Verified) -> tuple[str, str, str]:
         content = _content(one)
@@ -86,20 +86,20 @@ def _links(
     rivals = [other.name for other in earlier if (c := _content(other)) and c.previous == content.previous]
     if rivals:
         yield here.at_value(
-            "previous", "", f"follows the same baseline as {rivals[0]}: one of the two is no link"
+            "previous", "", f"follows the same baseline as {rivals[0]}: one of the two is not in the chain"
         )
 
 
 def _beginning(
     here: FileText, content: Content, one: Verified, files: Sequence[Verified]
 ) -> Iterator[Distrust]:
-    """Yield what is wrong with a baseline that nothing of the files comes before."""
+    """Yield what is wrong with a baseline that follows none of the files."""
     of_site = [f for f in files if (c := _content(f)) and c.site.name == content.site.name and f is not one]
     if content.previous is None:
         first = [f for f in of_site if (c := _content(f)) and c.previous is None and
                  (c.sealed_on, f.name) < (content.sealed_on, one.name)]  # fmt: skip
         if first:
-            message = f"says that nothing comes before it, as {first[0].name} does: the chain is broken"
+            message = f"says that no baseline comes before it, as does {first[0].name}: the chain is broken"
             yield here.at(here.after("content"), message)
         return
     followed = {c.previous for f in files if (c := _content(f))}
@@ -107,11 +107,11 @@ def _beginning(
             f.baseline.content.sealed_on <= content.sealed_on]  # fmt: skip
     if ends and ends[-1].baseline:
         message = (
-            f"the chain is broken: it follows a baseline that is not among these, and nothing follows "
-            f"{ends[-1].name}: a link is missing, or one of the two was replaced"
+            f"the chain is broken: it follows a baseline that is not among these files, and none follows "
+            f"{ends[-1].name}: a baseline is missing, or one of the two was replaced"
         )
         yield here.at_value("previous", ends[-1].baseline.sha256, message)
     else:
         yield here.at_value(
-            "previous", "", "a link is missing: the baseline that it follows is not among these"
+            "previous", "", "a baseline is missing: the one that it follows is not among these files"
         )

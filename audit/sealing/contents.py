@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
 
 def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Content:
-    """Return what is to be sealed of a run. Raises InputProblems where it cannot be a baseline."""
+    """Return what is sealed of a run. Raises InputProblems if it cannot be a baseline."""
     result, site = done.result, done.site
     _check_chain(result, previous)
     _check_tags(site)
@@ -72,7 +72,7 @@ def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Con
 
 
 def sealed(content: Content, key: Ed25519PrivateKey | None = None) -> tuple[str, BaselineFile]:
-    """Return the text of a baseline with its digest, and signed where there is a key; and its model."""
+    """Return the text of a baseline with its digest, signed if there is a key; and its model."""
     values = content.model_dump(mode="json", exclude_defaults=True)
     sha256 = digest(canonical(values))
     file: dict[str, Any] = {
@@ -90,13 +90,13 @@ def sealed(content: Content, key: Ed25519PrivateKey | None = None) -> tuple[str,
 
 
 def _check_chain(result: Result, previous: ReadBaseline | None) -> None:
-    """Raise InputProblems where a baseline cannot come before this one."""
+    """Raise InputProblems if the given baseline cannot come before this one."""
     if previous is None:
         return
     before = previous.baseline.content
     if before.site.name != result.site.name:
         message = (
-            f"is a baseline of {quoted(before.site.name)}, and the plan is of {quoted(result.site.name)}"
+            f"is a baseline of {quoted(before.site.name)}, but the plan is for {quoted(result.site.name)}"
         )
         raise stop(message, "give the baseline of this site", file=previous.name)
     if before.sealed_on.isoformat() > result.run_on:
@@ -105,17 +105,17 @@ def _check_chain(result: Result, previous: ReadBaseline | None) -> None:
 
 
 def _check_tags(site: Site) -> None:
-    """Raise InputProblems where two devices of a network have one tag, which then tells neither."""
+    """Raise InputProblems if two devices of a network have the same tag, which then identifies neither."""
     seen: set[tuple[str, str]] = set()
     problems: list[Problem] = []
     for block in site.blocks:
         for i, key in enumerate(zip(block.networks, block.tags, strict=True)):
             if key in seen:
                 message = (
-                    f"the tag {quoted(key[1])} stands twice in {quoted(key[0])}, so no baseline can tell them"
+                    f"the tag {quoted(key[1])} is in {quoted(key[0])} twice, so a baseline cannot hold both"
                 )
                 problems.append(
-                    block.planned_place(i, "tag").problem(message, "renumber one of them in the plan")
+                    block.planned_place(i, "tag").problem(message, "give one of them another tag in the plan")
                 )
             seen.add(key)
     stop_if(problems)
@@ -143,7 +143,7 @@ def _waivers(result: Result) -> Iterator[SealedWaiver]:
 
 
 def _sample(result: Result) -> SealedSample | None:
-    """Return what a baseline says of the sample that it was made on."""
+    """Return what a baseline says about the sample that it was made from."""
     used = result.sample
     if used is None:
         return None
@@ -152,10 +152,10 @@ def _sample(result: Result) -> SealedSample | None:
 
 
 def _open_since(before: Content, site: Site) -> dict[str, datetime.date]:
-    """Return since when each finding of the baseline before stands open: by its id, which holds its names.
+    """Return since when each finding of the baseline before has been open, by its id, which holds its names.
 
-    Where the plan has no device of these names any more, by its serial number too, if that tells one device
-    then and now: no new name ends a finding.
+    If the plan no longer has a device of these names, by its serial number too, provided that this identifies
+    one device then and now: a new name ends no finding.
     """
     since = {finding.id: finding.since for finding in before.findings}
     named = {pair for block in site.blocks for pair in zip(block.networks, block.tags, strict=True)}
@@ -172,7 +172,7 @@ def _open_since(before: Content, site: Site) -> dict[str, datetime.date]:
 
 
 def _findings(result: Result, since: Mapping[str, datetime.date]) -> Iterator[OpenFinding]:
-    """Yield the findings; one that stood in the baseline before stands open since then."""
+    """Yield the findings; one that was in the baseline before has been open since then."""
     today = datetime.date.fromisoformat(result.run_on)
     for finding in sorted(result.findings, key=lambda finding: finding.id):
         network, node = finding.network or "", finding.node or ""
@@ -191,7 +191,7 @@ def _findings(result: Result, since: Mapping[str, datetime.date]) -> Iterator[Op
 
 
 def _type(kind: DeviceType) -> DeviceType:
-    """Return a device type with what is needed to read values: no factory codes, nothing to look up."""
+    """Return a device type with what is needed to read values: no factory codes, no files to include."""
     settings = tuple(_setting(setting) for setting in kind.settings)
     return kind.model_copy(update={"settings": settings, "include": (), "sensors": {}})
 
@@ -211,14 +211,16 @@ def _devices(done: Done) -> dict[str, dict[str, SealedDevice]]:
             names = [name for name in planned if not rows or i in unlike.get(name, ())]
             planned_too = {name: planned[name][i] for name in names if planned[name][i]}
             device = sealed_device(block, i, found, planned_too)
-            devices[block.networks[i]][block.tags[i]] = device.model_copy(update=_otherwise(block, i, called))
+            devices[block.networks[i]][block.tags[i]] = device.model_copy(
+                update=_read_names(block, i, called)
+            )
     return devices
 
 
-def _otherwise(block: Block, i: int, called: Mapping[str, str]) -> dict[str, str]:
-    """Return the names of a device that were read otherwise than planned: next year they are no drift.
+def _read_names(block: Block, i: int, called: Mapping[str, str]) -> dict[str, str]:
+    """Return the names of a device that were not read as planned, so that next year they are not drift.
 
-    `called` holds what the gateways are called, by which a network may be named.
+    `called` holds the names of the gateways, by which a network may be named.
     """
     tag, network = field_of(block, i, "tag"), network_meant(field_of(block, i, "network"), called)
     return {

@@ -1,4 +1,4 @@
-"""Devices as baselines hold them, whether to be sealed or compared with what was sealed."""
+"""Devices as baselines hold them, to be sealed or to be compared with what was sealed."""
 
 from __future__ import annotations
 
@@ -13,9 +13,10 @@ from audit.texts import field_of, serial_of
 def sealed_device(
     block: Block, i: int, found: Mapping[str, Sequence[str]], planned: Mapping[str, str]
 ) -> SealedDevice:
-    """Return a device as a baseline holds it: who read what, and what is planned where it was not read so.
+    """Return a device as a baseline holds it: what was read, when and by whom, and what is planned instead.
 
-    `found` holds the texts of each setting over the block. Where none was filled in, nobody has read it.
+    `found` holds the texts of each setting over the block, `planned` the planned texts of those settings of
+    the device that were not read as planned. Where no cell was filled in, nobody has read the device.
     """
     was_read = any(column[i] is not BLANK for column in block.found.values())
     return SealedDevice(

@@ -23,7 +23,7 @@ class Distrust:
     """In characters, counted from 1."""
     stands: str = ""
     expected: str = ""
-    """What would stand there in a file that was not altered, where that can be said."""
+    """What an unaltered file would have there, if that can be said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class Verified:
     baseline: BaselineFile | None
     distrust: tuple[Distrust, ...]
     computed: str = ""
-    """The digest that its content has."""
+    """The digest of its content as it is now."""
 
     @property
     def name(self) -> str:
@@ -43,7 +43,7 @@ class Verified:
 
 
 class FileText:
-    """A file's text, to say where something stands in it."""
+    """A file's text, to say where in it something is."""
 
     def __init__(self, file: FileBytes) -> None:
         self.data = file.data
@@ -66,7 +66,7 @@ class FileText:
     def at_value(self, name: str, wanted: str, message: str) -> Distrust:
         """Return a distrust at the first character of a text member that is not as wanted.
 
-        Where nothing can be said to be wanted, it is that of the whole value.
+        If `wanted` is empty, it is the first character of the value, and nothing is expected.
         """
         start = self.after(name) + 1
         stands = self.data[start : start + 64].decode("utf-8", "replace").partition('"')[0]
@@ -74,13 +74,13 @@ class FileText:
         return self.at(start + same, message, shown(stands[same:]), shown(wanted[same:]) if wanted else "")
 
     def after(self, name: str) -> int:
-        """Return where the value of a member begins that stands behind all devices."""
+        """Return where the value of the last member of a name begins, which comes after all devices."""
         mark = f'"{name}":'.encode()
         return self.data.rfind(mark) + len(mark)
 
 
 def agreeing(one: str, other: str) -> int:
-    """Return how many characters two texts begin alike with."""
+    """Return how many characters two texts have in common at the beginning."""
     return next(
         (i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other))
     )

@@ -1,4 +1,4 @@
-"""Readings of a baseline beside those of the one before it: last year's sheet is no reading of this year."""
+"""Readings of a baseline compared with the one before it: last year's sheet is not a reading of this year."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from audit.reading.moments import moment
 
 
 def no_newer(content: Content, previous: ReadBaseline) -> Problem | None:
-    """Return what is to be said where devices were not read again since the baseline before."""
+    """Return a warning if devices were not read again since the baseline before; None if all were."""
     old = list(_no_newer(content, previous.baseline.content))
     if not old:
         return None
@@ -22,13 +22,13 @@ def no_newer(content: Content, previous: ReadBaseline) -> Problem | None:
         f"the readings of {counted(len(old), 'device')} are no newer than those of {previous.name}: "
         f"{name} was read on {read_at}"
     )
-    return Problem(message, "give what was read since, or say in the record why it is sealed again")
+    return Problem(message, "give newer readings, or state in the record why these are sealed again")
 
 
 def _no_newer(content: Content, before: Content) -> Iterator[tuple[str, str]]:
-    """Yield when a device was read, and which, where its reading for the baseline before is as new.
+    """Yield when a device was read, and which, if its reading is no newer than in the baseline before.
 
-    One that the baseline before has under another name is known by its serial number, if that stands once.
+    A device that the baseline before has under another name is found by its serial number, if it is unique.
     """
     by_serial = unique_index([(one.serial, one) for its in before.devices.values() for one in its.values()])
     for network, devices in content.devices.items():

@@ -17,36 +17,36 @@ MAKE_ONE = "make one with `openssl genpkey -algorithm ed25519 -aes256 -out key.p
 
 
 def signed_text(sha256: str) -> bytes:
-    """Return what is signed for a digest: the digest, with what it is the digest of."""
+    """Return the text that is signed for a digest: the digest after a prefix that says what it belongs to."""
     return f"asfound:baseline/1:sha256:{sha256}".encode()
 
 
 def private_key(file: FileBytes, password: Callable[[], str | None]) -> Ed25519PrivateKey:
     """Return the private key of a PEM file. Raises InputProblems.
 
-    `password` is asked only where the key is encrypted; None: there is none to be had.
+    `password` is called only if the key is encrypted; it returns None where no password can be had.
     """
     from cryptography.exceptions import UnsupportedAlgorithm
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
     from cryptography.hazmat.primitives.serialization import load_pem_private_key
 
     if b"PRIVATE KEY" not in file.data:
-        raise stop("is no private key in PEM form", MAKE_ONE, file=file.name)
+        raise stop("is not a private key in PEM form", MAKE_ONE, file=file.name)
     try:
         try:
             key = load_pem_private_key(file.data, None)
         except TypeError:  # what the library raises for a key that needs a password
             given = password()
             if not given:
-                mend = "set ASFOUND_KEY_PASSWORD, or run it at a terminal"
-                raise stop("is encrypted, and no password was given", mend, file=file.name) from None
+                remedy = "set ASFOUND_KEY_PASSWORD, or run this at a terminal"
+                raise stop("is encrypted, and no password was given", remedy, file=file.name) from None
             key = load_pem_private_key(file.data, given.encode())
     except (ValueError, UnsupportedAlgorithm):
-        mend = "check the password; " + MAKE_ONE
-        raise stop("cannot be read as a key: damaged, or the password is wrong", mend,
+        remedy = "check the password, or " + MAKE_ONE
+        raise stop("cannot be read as a key: damaged, or the password is wrong", remedy,
                    file=file.name) from None  # fmt: skip
     if not isinstance(key, Ed25519PrivateKey):
-        raise stop("is a key of another kind, Ed25519 was expected", MAKE_ONE, file=file.name)
+        raise stop("is a key of another kind; Ed25519 was expected", MAKE_ONE, file=file.name)
     return key
 
 
@@ -56,15 +56,15 @@ def public_key(file: FileBytes) -> str:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
     from cryptography.hazmat.primitives.serialization import load_pem_public_key
 
-    mend = "write it out with `openssl pkey -in key.pem -pubout -out public.pem`"
+    remedy = "export the public key with `openssl pkey -in key.pem -pubout -out public.pem`"
     if b"PRIVATE KEY" in file.data:
-        raise stop("is a private key, which nobody else should be given", mend, file=file.name)
+        raise stop("is a private key, which nobody else should be given", remedy, file=file.name)
     try:
         key = load_pem_public_key(file.data)
     except (ValueError, UnsupportedAlgorithm):
-        raise stop("is no public key in PEM form", mend, file=file.name) from None
+        raise stop("is not a public key in PEM form", remedy, file=file.name) from None
     if not isinstance(key, Ed25519PublicKey):
-        raise stop("is a key of another kind, Ed25519 was expected", mend, file=file.name)
+        raise stop("is a key of another kind; Ed25519 was expected", remedy, file=file.name)
     return key.public_bytes_raw().hex()
 
 
@@ -84,7 +84,7 @@ def sign(sha256: str, key: Ed25519PrivateKey) -> Signature:
 
 
 def is_signed(sha256: str, public: str, value: str) -> bool:
-    """Tell whether a signature is one of this digest, by the holder of the key."""
+    """Tell whether a signature was made over this digest with the key."""
     from cryptography.exceptions import InvalidSignature
 
     try:

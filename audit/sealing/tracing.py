@@ -1,4 +1,4 @@
-"""Tracing: which single byte of a sealed part was altered, where a single one was."""
+"""Tracing: which byte of a sealed part was altered, if only one was."""
 
 from __future__ import annotations
 
@@ -8,15 +8,14 @@ from collections.abc import Sequence
 LONGEST = 4000
 """Parts longer than this are not searched: each byte costs 96 digests."""
 LIKELY = [bytes([code]) for code in range(0x20, 0x7F)]
-"""What may have stood there: printable ASCII."""
+"""Bytes that may have been there: printable ASCII."""
 
 
 def altered_byte(pieces: Sequence[str], part_digest: str) -> tuple[int, str] | None:
-    """Return which byte of a part was another when it was sealed, and what it was.
+    """Return the position of the byte of a part that was altered after sealing, and what it was.
 
-    The byte is counted in the part as it stands in its file, with a line break between the pieces.
-    None: more than one byte was altered, or what stood there was not printable ASCII, or the part is too
-    long to search.
+    The position is counted in the part as written in its file, with a line break between the pieces.
+    None: more than one byte was altered, or it was not printable ASCII, or the part is too long to search.
     """
     data = "".join(pieces).encode("utf-8", "surrogatepass")
     if len(data) > LONGEST:
@@ -34,7 +33,7 @@ def altered_byte(pieces: Sequence[str], part_digest: str) -> tuple[int, str] | N
 
 
 def _breaks(pieces: Sequence[str], i: int) -> int:
-    """Return how many line breaks stand before the byte `i` of the pieces together."""
+    """Return how many line breaks come before byte `i` of the joined pieces."""
     end = 0
     for n, piece in enumerate(pieces):
         end += len(piece.encode("utf-8", "surrogatepass"))

@@ -1,4 +1,4 @@
-"""Verifying sealed baselines: whether they are what was sealed, and where the first doubt is."""
+"""Verifying sealed baselines: whether they are what was sealed, and where the first doubt arises."""
 
 from __future__ import annotations
 
@@ -18,22 +18,22 @@ from audit.sealing.signing import fingerprint, is_signed
 from audit.sealing.tracing import altered_byte
 
 MARKS = (b'"asfound"', b"baseline/1", b'"content"')
-"""What a baseline begins with; a file that begins with none of them was never one."""
+"""What a baseline begins with; a file that begins with none of these was never one."""
 MOST_PARTS = 20
-"""Altered parts that are told one by one: to find the byte takes a tenth of a second a part."""
+"""Altered parts that are listed singly: finding the altered byte takes a tenth of a second for each."""
 
 
 def verify(files: Sequence[FileBytes], trusted: Collection[str] = ()) -> list[Verified]:
     """Return the files in the order of their chain, each with every reason not to trust it.
 
-    `trusted` are public keys, one of which has to have signed each file; none: a signature has to be
-    good, whoever's it is.
+    Each file has to be signed with one of the `trusted` public keys. If there are none, a signature has to
+    be good, whoever made it.
     """
     return with_chain([_alone(file, trusted) for file in files])
 
 
 def _alone(file: FileBytes, trusted: Collection[str]) -> Verified:
-    """Return what a file says of itself."""
+    """Return what can be said of a file by itself."""
     here = FileText(file)
     values = _values(here)
     if isinstance(values, Distrust):
@@ -45,9 +45,9 @@ def _alone(file: FileBytes, trusted: Collection[str]) -> Verified:
         computed = digest("".join(pieces(values["content"], BASELINE["content"])))
         reasons += [*_digests(here, values, computed, baseline), *_signature(here, baseline, trusted)]
     except ValidationError as error:
-        for slip in error.errors():
-            message = f"is no baseline at /{'/'.join(map(str, slip['loc']))}: {slip['msg']}"
-            reasons.append(here.at_line(line_of(values, slip["loc"]), message))
+        for fault in error.errors():
+            message = f"is not a valid baseline at /{'/'.join(map(str, fault['loc']))}: {fault['msg']}"
+            reasons.append(here.at_line(line_of(values, fault["loc"]), message))
     return Verified(file, baseline, tuple(sorted(reasons, key=lambda reason: reason.offset)), computed)
 
 
@@ -62,11 +62,11 @@ def _values(here: FileText) -> Any:
         offset = len(here.text[: error.pos].encode())
         return here.at(offset, f"is not JSON: {error.msg}", shown(here.text[error.pos :]))
     except (RecursionError, ValueError):
-        return here.at(0, "holds what no baseline could hold", shown(here.text))
+        return here.at(0, "holds values that no baseline can hold", shown(here.text))
 
 
 def _layout(here: FileText, values: Any) -> Iterator[Distrust]:
-    """Yield where a file is not laid out as its values ask for."""
+    """Yield where a file is not laid out as its values require."""
     text, wanted = here.text, laid_out(values)
     if text != wanted:
         same = agreeing(text, wanted)
@@ -78,8 +78,8 @@ def _layout(here: FileText, values: Any) -> Iterator[Distrust]:
 def _digests(here: FileText, values: Any, computed: str, baseline: BaselineFile) -> Iterator[Distrust]:
     """Yield where the content and its digests do not agree.
 
-    The digests of the parts tell which part was altered. Where all parts agree with theirs, it is the
-    digest of the whole that was altered.
+    The digests of the parts show which part was altered. If all parts agree with theirs, it is the digest of
+    the whole that was altered.
     """
     parts = parts_of(values["content"])
     names = sorted(parts.keys() | baseline.parts.keys())
@@ -87,7 +87,7 @@ def _digests(here: FileText, values: Any, computed: str, baseline: BaselineFile)
     for name in altered[:MOST_PARTS]:
         if computed == baseline.sha256:
             line = line_of(values, ("parts", name) if name in baseline.parts else ("parts",))
-            expected = f"{parts[name]!r}" if name in parts else "nothing of it"
+            expected = f"{parts[name]!r}" if name in parts else "no such digest"
             yield here.at_line(line, f"the digest of the part {name} was altered", expected)
         else:
             yield _altered(here, values, name, parts, baseline.parts)
@@ -100,7 +100,7 @@ def _digests(here: FileText, values: Any, computed: str, baseline: BaselineFile)
 def _altered(
     here: FileText, values: Any, name: str, parts: Mapping[str, str], sealed: Mapping[str, str]
 ) -> Distrust:
-    """Return the place of a part that was altered: of its altered byte, if it is a single one."""
+    """Return the place of a part that was altered: of its altered byte, if there is only one."""
     steps = tuple(step.replace("~1", "/").replace("~0", "~") for step in name.split("/")[1:])
     line = line_of(values, ("content", *steps))
     if name not in parts or name not in sealed:
@@ -130,4 +130,4 @@ def _signature(here: FileText, baseline: BaselineFile, trusted: Collection[str])
         yield here.at_value("public_key", next(iter(trusted)), message)
     if not is_signed(baseline.sha256, signature.public_key, signature.value):
         offset = here.data.rfind(b'"signature":')
-        yield here.at(offset, "the signature is not one of this digest by the key that it names")
+        yield here.at(offset, "the signature was not made over this digest with the key that it names")

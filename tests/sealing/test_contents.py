@@ -215,7 +215,7 @@ def test_two_nodes_of_one_name_cannot_be_sealed(tmp_path: Path) -> None:
     outcome = try_to_seal(site, "b.json", "--even-failing")
 
     assert outcome.code == 2
-    assert "the tag 'N-1' stands twice in 'Main'" in outcome.stderr
+    assert "the tag 'N-1' is in 'Main' twice" in outcome.stderr
     assert not (tmp_path / "b.json").exists()
 
 

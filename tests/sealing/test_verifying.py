@@ -237,7 +237,7 @@ def test_a_missing_link(tmp_path: Path) -> None:
     outcome = run("seal", "--verify", paths[2], paths[0])
 
     assert outcome.code == 1
-    assert "a link is missing" in " ".join(outcome.stdout.split())
+    assert "a baseline is missing" in " ".join(outcome.stdout.split())
     # What is shown begins where the two digests part, and now and then they begin alike.
     assert data_of(paths[2])["content"]["previous"][6:24] in outcome.stdout
 
@@ -249,7 +249,7 @@ def test_a_missing_beginning(tmp_path: Path) -> None:
     outcome = run("seal", "--verify", *paths[1:])
 
     assert outcome.code == 1
-    assert "a link is missing" in " ".join(outcome.stdout.split())
+    assert "a baseline is missing" in " ".join(outcome.stdout.split())
 
 
 def test_a_link_that_was_made_anew(tmp_path: Path) -> None:
@@ -287,7 +287,7 @@ def test_two_beginnings(tmp_path: Path) -> None:
     outcome = run("seal", "--verify", *paths, rival)
 
     assert outcome.code == 1
-    assert "nothing comes before it" in " ".join(outcome.stdout.split())
+    assert "no baseline comes before it" in " ".join(outcome.stdout.split())
 
 
 def test_a_file_given_twice(tmp_path: Path) -> None:
