@@ -268,7 +268,7 @@ def test_a_waiver_that_has_ended_goes_with_its_difference(
     (about,) = about_waivers(result)
     assert (about.caused_by, result.counts.root_causes) == ("setting-differs/North/A/firmware", 1)
     assert says in about.message
-    assert about.message[:20] in text_report.render(result).split("with it goes 1 finding:")[1]
+    assert about.message[:20] in text_report.render(result).split("1 follow-on finding:")[1]
 
 
 def test_a_warning_whose_waiver_has_ended_is_no_worse_for_it(tmp_path: Path) -> None:
@@ -323,7 +323,7 @@ def test_what_is_waived_under_a_cause_is_no_open_error_there(tmp_path: Path) -> 
 
     assert "- waived (W-1), A: alarm_high 950 kPa g is not below" in text_report.render(result)
     assert 'waived by W-1</span> <b class="tag">A</b>: alarm_high 950' in html_report.render(result)
-    assert "findings that go with it: 1, 1 of them waived" in markdown_report.render(result)
+    assert "follow-on findings: 1, 1 of them waived" in markdown_report.render(result)
 
 
 def test_a_cause_of_which_all_is_waived_is_waived(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""What reports say of evidence alike: inventory, access, changes, exceptions, closure, reproduction."""
+"""What all reports say about evidence: inventory, access, changes, exceptions, closure, reproduction."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from audit.model.evidence import Closed, Evidence, InventoryLine
 from audit.model.result import Result
+from audit.phrases import counted
 from audit.reporting.words import words_of
 
 INVENTORY_HEADS = ("device type", "devices", "read", "serial read", "firmware as read")
@@ -24,9 +25,9 @@ def _counted(values: Mapping[str, int]) -> str:
 
 
 def control_heads(result: Result) -> list[str]:
-    """Return the heads of the settings that keep people out: as planned, or as in the baseline."""
+    """Return the headings for the settings that keep people out: as planned, or as in the baseline."""
     words = words_of(result)
-    return ["setting", "devices", "as read", words.alike, "otherwise", "not read", words.none]
+    return ["setting", "devices", "as read", words.alike, "different", "not read", words.none]
 
 
 def control_rows(evidence: Evidence) -> list[list[str]]:
@@ -40,23 +41,22 @@ def control_rows(evidence: Evidence) -> list[list[str]]:
 
 def codes(evidence: Evidence) -> list[str]:
     """Return what is known of the factory access codes, a sentence each."""
-    told = evidence.codes
-    if told is None:
-        return ["No device type says whether the factory access code was refused."]
-    said = (
-        f"Factory access code: refused at {told.refused:,} of {told.devices:,} devices, accepted at "
-        f"{told.accepted:,}, not tried at {told.not_tried:,}, not read {told.not_read:,}. "
+    trials = evidence.codes
+    if trials is None:
+        return ["No device type records whether the factory access code was refused."]
+    counts = (
+        f"Factory access code: refused by {trials.refused:,} of {trials.devices:,} devices, accepted by "
+        f"{trials.accepted:,}, not tried on {trials.not_tried:,}, not read on {trials.not_read:,}. "
         "Not tried is not verified."
     )
-    by = f"Tried by: {'; '.join(told.by)}." if told.by else "Nobody has tried."
-    if not told.disproved:
-        return [said, by]
-    where = "1 device" if told.disproved == 1 else f"{told.disproved:,} devices"
-    return [
-        said,
-        by,
-        f"Said to be refused at {where} whose code is the factory's: the other answers are in doubt.",
-    ]
+    by = f"Tried by: {'; '.join(trials.by)}." if trials.by else "Nobody tried it."
+    if not trials.disproved:
+        return [counts, by]
+    doubt = (
+        f"Reported as refused by {counted(trials.disproved, 'device')} whose code is the factory code: "
+        "the other answers are in doubt."
+    )
+    return [counts, by, doubt]
 
 
 def exception_rows(result: Result) -> list[list[str]]:
@@ -68,25 +68,25 @@ def exception_rows(result: Result) -> list[list[str]]:
 
 
 def closed(result: Result, evidence: Evidence) -> list[str]:
-    """Return the findings that are not told again, each with what shows it."""
+    """Return the findings that are not reported again, each with the reading that shows it."""
     if result.since and result.since.note:
-        return [f"Of the earlier result: {result.since.note}. Nothing of it counts as closed."]
+        return [f"Earlier result: {result.since.note}. Nothing in it counts as closed."]
     if evidence.closed is None:
-        return ["No earlier result was given (`--since`), so nothing is known of what was closed."]
+        return ["No earlier result was given (`--since`), so it is not known what was closed."]
     return [_closed(one) for one in evidence.closed] or ["No finding of the earlier result is gone."]
 
 
 def _closed(one: Closed) -> str:
     if one.place is None:
-        return f"{one.finding}: not told again, and nothing that was read shows it mended. Not verified."
+        return f"{one.finding}: not reported again, but no reading shows that it was corrected. Not verified."
     now = f"now {one.now}, " if one.now else ""
     return f"{one.finding}: {now}{one.place}"
 
 
 def reproduction(result: Result, evidence: Evidence) -> str:
-    """Return how the result is made again."""
+    """Return how to make the result again."""
     packs = ", ".join(f"{pack.pack} {pack.version}" for pack in result.packs)
     return (
-        f"Made by {result.tool.name} {result.tool.version} with the packs {packs}; the same files, by their "
-        f"SHA-256 below, give the same result by: {evidence.command}"
+        f"Made by {result.tool.name} {result.tool.version} with the packs {packs}; the same files (SHA-256 "
+        f"below) give the same result with: {evidence.command}"
     )

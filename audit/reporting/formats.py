@@ -30,7 +30,7 @@ class Format:
     detail: bool = False
     """Whether it shows every device, so that the result has to list them."""
     patch: bool = False
-    """Whether it shows the way from the baseline to the readback, so that the result has to hold it."""
+    """Whether it shows the changes from the baseline to the readback, so that the result has to hold them."""
 
 
 _HERE = "audit.reporting"
@@ -55,7 +55,7 @@ SUMMARY_FORMATS = (
 )
 HISTORY_FORMATS = (
     Format("text", (".txt",), f"{_HERE}.history_text", "for a person at a terminal"),
-    Format("csv", (".csv",), f"{_HERE}.history_csv", "table, a row a happening"),
+    Format("csv", (".csv",), f"{_HERE}.history_csv", "table, one row per event"),
     Format("json", (".json",), f"{_HERE}.json_report", "the whole history, for machines"),
     Format("html", (".html", ".htm"), f"{_HERE}.history_html", "timeline to look at and print"),
 )
@@ -66,15 +66,15 @@ PLAN_FORMATS = (
 )
 WORK_FORMATS = (
     Format("text", (".txt",), f"{_HERE}.work_text", "for a person at a terminal"),
-    Format("csv", (".csv",), f"{_HERE}.work_csv", "table, a row a step"),
+    Format("csv", (".csv",), f"{_HERE}.work_csv", "table, one row per step"),
     Format("xlsx", (".xlsx",), f"{_HERE}.work_xlsx", "workbook to print and fill in"),
     Format("html", (".html", ".htm"), f"{_HERE}.work_html", "page to print and sign"),
     Format("json", (".json",), f"{_HERE}.json_report", "the whole list, for machines"),
 )
 SHEET_FORMATS = (
-    Format("xlsx", (".xlsx",), f"{_HERE}.sheet_xlsx", "workbook to fill in, one sheet a network"),
+    Format("xlsx", (".xlsx",), f"{_HERE}.sheet_xlsx", "workbook to fill in, one sheet per network"),
     Format("csv", (".csv",), f"{_HERE}.sheet_csv", "table to fill in"),
-    Format("html", (".html", ".htm"), f"{_HERE}.sheet_html", "cards to print, one a device"),
+    Format("html", (".html", ".htm"), f"{_HERE}.sheet_html", "cards to print, one per device"),
 )
 SAMPLE_FORMATS = (
     Format("text", (".txt",), f"{_HERE}.sample_text", "route sheet for a person at a terminal"),
@@ -89,12 +89,12 @@ DIAGNOSIS_FORMATS = (
 
 
 def by_name(name: str, forms: Sequence[Format] = FORMATS) -> Format:
-    """Return the format of a name, which has to be one of them."""
+    """Return the format with a name, which has to be one of `forms`."""
     return next(form for form in forms if form.name == name)
 
 
 def by_ending(path: str, forms: Sequence[Format] = FORMATS) -> Format | None:
-    """Return the format that a file name asks for by its ending, the longest that fits; None for none."""
+    """Return the format for a file name by its ending, the longest that fits; None if none fits."""
     fits = [(len(end), form) for form in forms for end in form.endings if path.lower().endswith(end)]
     return max(fits, key=lambda fit: fit[0])[1] if fits else None
 
@@ -112,7 +112,7 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
 def render_other(
     made: Diagnosis | History | RouteSheet | Suggestion | Summary | WorkList, form: Format
 ) -> str | bytes:
-    """Return what else is made, other than a result or sheets to fill in, in a format."""
+    """Return anything made other than a result or blank sheets, in a format."""
     written: str | bytes = import_module(form.writer).render(made)
     return written
 

@@ -1,4 +1,4 @@
-"""Lines of text for a terminal: cleaned of control characters, wrapped, coloured where wanted."""
+"""Lines of text for a terminal: cleaned of control characters, wrapped, and coloured if wanted."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 COLOURS = {"bad": "31;1", "error": "31", "warning": "33", "good": "32;1", "head": "1", "note": "36"}
 """ANSI colours of line styles. Every line says in words what its colour says."""
 UNBROKEN = "\ue000"
-"""Stands for a blank at which no line is to break; cleaned texts do not hold it."""
+"""Replaces a blank at which no line may break; cleaned texts do not contain it."""
 
 
 @dataclass
@@ -33,7 +33,7 @@ class Lines:
     def add(self, text: str = "", style: str = "", indent: int = 0, hang: int = 0, whole: str = "") -> None:
         """Add a paragraph, wrapped to the width; later lines are indented by `hang` more.
 
-        `whole` is a part of it in which no line breaks, such as a path with blanks.
+        `whole` is a part of it that is not broken, such as a path with blanks.
         """
         first = " " * indent
         rest = " " * (indent + hang)
@@ -46,7 +46,7 @@ class Lines:
         self.rows.extend(self._styled(line.replace(UNBROKEN, " "), style) for line in wrapped)
 
     def block(self, text: str, indent: int = 0) -> None:
-        """Add lines that are laid out already, such as a table."""
+        """Add text that is already laid out, such as a table."""
         self.rows.extend((" " * indent + clean(line)).rstrip() for line in text.split("\n"))
 
     def head(self, text: str) -> None:
@@ -55,13 +55,13 @@ class Lines:
         self.add(text, "head", hang=2)
 
     def cautions(self, cautions: Sequence[str]) -> None:
-        """Add what has to be minded."""
+        """Add the cautions."""
         self.head("CAUTIONS")
         for caution in cautions:
             self.add(caution, indent=2)
 
     def inputs(self, files: Sequence[InputFile]) -> None:
-        """Add the files that were read, with their digests; the note of one without says why."""
+        """Add the files that were read, with their digests; a file without one has a note that says why."""
         self.head("INPUTS, with SHA-256")
         for file in files:
             note = f": {file.note}" if file.note else ""
@@ -81,8 +81,8 @@ class Lines:
 def table(rows: Sequence[Sequence[object]], heads: Sequence[str], width: int) -> str:
     """Return a table that fits the width: cells of the widest columns are broken into lines.
 
-    Tabulate's number guessing is off: it would print 7.50 as 7.5. Its own breaking guesses all the same, and
-    fails on 1,250, so cells are broken here.
+    Tabulate's number parsing is off: it would print 7.50 as 7.5. Its own line breaking parses numbers anyway
+    and fails on 1,250, so cells are broken here.
     """
     texts = [list(map(str, row)) for row in rows]
     columns = list(zip(heads, *texts, strict=True))
@@ -103,5 +103,5 @@ def _broken(cell: str, width: int) -> str:
 
 
 def _longest_part(cell: str) -> int:
-    """Return the length of the longest part of a cell that stays in one line: a word, a whole date."""
+    """Return the length of the longest part of a cell that stays on one line: a word, a whole date."""
     return min(20, max(map(len, re.split(r" |(?<!\d)-", cell))))

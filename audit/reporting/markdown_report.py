@@ -16,9 +16,9 @@ from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import FAILS_ON, compared_with, softened, words_of
 
 MOST_BYTES = 60_000
-"""Job pages cut longer ones (common practice, no source)."""
+"""Longer reports are cut by job pages (common practice, no source)."""
 KEPT_BACK = 8_000
-"""Bytes of these for the cautions, and for saying what was left out."""
+"""Bytes of these kept for the cautions and for saying what was left out."""
 LONGEST_TEXT = 400
 """Characters shown of one name, value or message."""
 
@@ -34,11 +34,11 @@ NETWORK = {
 }  # fmt: skip
 
 SPECIAL = re.compile(r"([\\`*_\[\]<>#|~$&@]|:(?=//|[\w+-]+:)|(?<=www)\.|^[-+=])")
-"""What means something in Markdown, in its tables, or where names and links are recognised."""
+"""Characters with a meaning in Markdown, in its tables, or where names and links are recognised."""
 
 
 def render(result: Result) -> str:
-    """Return the summary: verdict, counts, causes; the rest folded; what was left out is said."""
+    """Return the summary: verdict, counts, causes; the rest folded; it says what was left out."""
     page = _Page(MOST_BYTES - KEPT_BACK)
     page.add(*_verdict(result))
     alike = words_of(result).alike
@@ -55,19 +55,19 @@ def render(result: Result) -> str:
     numbers = {finding.id: number for number, finding in enumerate(causes, 1)}
     page.list("causes", _causes(causes, {finding.id for finding in result.findings if finding.waived}))
     dependents = [finding for finding in result.findings if finding.caused_by and not finding.waived]
-    page.fold("findings that go with a cause", [_dependent(finding, numbers) for finding in dependents])
+    page.fold("follow-on findings", [_dependent(finding, numbers) for finding in dependents])
     page.fold("waived findings", [_waived(finding) for finding in result.findings])
     if result.since:
         gone, unread = result.since.absent, result.since.not_read_again
         if result.since.note:
-            page.add(escaped(f"Of the result of {result.since.run_on}: {result.since.note}."))
-        page.fold("findings of the earlier result that are no more", _listed(gone))
+            page.add(escaped(f"Result of {result.since.run_on}: {result.since.note}."))
+        page.fold("findings of the earlier result that are gone", _listed(gone))
         page.fold("findings of the earlier result that were not read again", _listed(unread))
     if result.drift:
         page.fold("change records", _changes(result.drift))
     if result.evidence:
         page.fold("evidence", _evidence(result, result.evidence))
-    page.fold("rules with nothing to look at, or only in part", _not_checked(result))
+    page.fold("rules not checked, or only in part", _not_checked(result))
     page.fold("inputs and rule packs, with their digests", _inputs(result))
     page.room = KEPT_BACK // 2
     page.list("cautions", [f"- {escaped(caution)}" for caution in result.cautions])
@@ -97,10 +97,10 @@ def _sample(used: SampleUsed) -> list[str]:
 
 
 def _changes(drift: DriftUsed) -> list[str]:
-    """Return every change record with what became of it."""
+    """Return every change record with its state."""
     return [
         f"- {escaped(change.id)} of {change.date}, approved by {escaped(change.approved_by)}: "
-        f"{change.setting or change.what} of {escaped(change.node or change.network or '')}: {change.state}"
+        f"{change.setting or change.what} on {escaped(change.node or change.network or '')}: {change.state}"
         for change in drift.changes
     ]
 
@@ -119,13 +119,13 @@ def _evidence(result: Result, evidence: Evidence) -> list[str]:
         evidence.exceptions,
         *evidence_shown.closed(result, evidence),
     ]
-    command = escaped(evidence_shown.reproduction(result, evidence), MOST_BYTES)  # half a command is none
+    command = escaped(evidence_shown.reproduction(result, evidence), MOST_BYTES)  # never cut a command
     return [*(f"- {escaped(sentence)}" for sentence in said), f"- {command}"]
 
 
 def _causes(causes: Sequence[Finding], waived: Set[str]) -> list[str]:
-    """Return the causes, numbered, each remedy once a rule."""
-    told: dict[tuple[str, str], int] = {}
+    """Return the causes, numbered; a remedy that several share is given once."""
+    explained: dict[tuple[str, str], int] = {}
     items = []
     for number, finding in enumerate(causes, 1):
         lines = [f"{number}. {_headline(finding)}"]
@@ -133,12 +133,12 @@ def _causes(causes: Sequence[Finding], waived: Set[str]) -> list[str]:
         lines += map(escaped, finding.hints)
         if finding.dependents:
             excused = len(waived & set(finding.dependents))
-            behind = f", {excused:,} of them waived" if excused else ""
-            lines.append(f"findings that go with it: {len(finding.dependents):,}{behind}")
+            waived_too = f", {excused:,} of them waived" if excused else ""
+            lines.append(f"follow-on findings: {len(finding.dependents):,}{waived_too}")
         elif finding.others:
             lines.append(f"devices: {escaped(', '.join(finding.others))}")
-        first = told.setdefault((finding.rule, finding.remedy), number)
-        lines.append(f"remedy: {escaped(finding.remedy) if first == number else f'as under {first}'}")
+        first = explained.setdefault((finding.rule, finding.remedy), number)
+        lines.append(f"remedy: {escaped(finding.remedy) if first == number else f'see cause {first}'}")
         items.append(f"\n{' ' * len(f'{number}. ')}- ".join(lines))
     return items
 
@@ -146,8 +146,8 @@ def _causes(causes: Sequence[Finding], waived: Set[str]) -> list[str]:
 def _headline(finding: Finding) -> str:
     where = escaped(" ".join(filter(None, (finding.network, finding.node))))
     since = f", {finding.since}" if finding.since else ""
-    told = f"{escaped(finding.message)} ({escaped(finding.rule)})"
-    return f"**{finding.level}{since}** {where}{': ' if where else ''}{told}"
+    message = f"{escaped(finding.message)} ({escaped(finding.rule)})"
+    return f"**{finding.level}{since}** {where}{': ' if where else ''}{message}"
 
 
 def _dependent(finding: Finding, numbers: Mapping[str, int]) -> str:
@@ -184,7 +184,7 @@ def _inputs(result: Result) -> list[str]:
 
 
 def escaped(text: str, longest: int = LONGEST_TEXT) -> str:
-    """Return a text that Markdown shows as it is, in one line: no markup, link, cell or HTML begins in it."""
+    """Return a text that Markdown shows as it is, on one line: no markup, link, cell or HTML begins in it."""
     shown = text if len(text) <= longest else text[: longest - 1] + "…"
     marked = SPECIAL.sub(r"\\\1", " ".join(clean(shown).split()))
     return re.sub(r"^(\d+)([.)])", r"\1\\\2", marked)  # no numbered list
@@ -198,7 +198,7 @@ class _Page:
     blocks: list[str] = field(default_factory=list)
 
     def add(self, *blocks: str) -> None:
-        """Add blocks, which stand apart by a blank line."""
+        """Add blocks, separated by blank lines."""
         self.blocks.extend(blocks)
         self.room -= sum(len(block.encode()) + 2 for block in blocks)
 
@@ -215,19 +215,19 @@ class _Page:
             self.add("\n".join(self._fitting(what, items)))
 
     def fold(self, what: str, items: Sequence[str]) -> None:
-        """Add a list that shows when it is clicked on, unless it is empty."""
+        """Add a list that opens on a click, unless it is empty."""
         items = [item for item in items if item]
         if items:
             self.add(f"<details><summary>{what.capitalize()}: {len(items):,}</summary>")
             self.add("\n".join(self._fitting(what, items)), "</details>")
 
     def _fitting(self, what: str, items: Sequence[str]) -> Sequence[str]:
-        """Return the items that there is room for, and behind them how many there are more."""
+        """Return the items that there is room for, then a line with the number of those left out."""
         room = self.room
         for count, item in enumerate(items):
             room -= len(item.encode()) + 1
             if room < 0:
-                left = f"… {len(items) - count:,} more of the {what} are left out; the JSON result has them."
+                left = f"… {len(items) - count:,} more of the {what} left out; the JSON result lists them."
                 return [*items[:count], "", left]
         return items
 

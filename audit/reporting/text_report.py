@@ -12,9 +12,9 @@ from audit.reporting.lines import Lines, table
 from audit.reporting.words import FAILS_ON, compared_with, softened, where, words_of
 
 MOST_CAUSES = 100
-"""Causes told in full; the rest is said to be in the other formats, unless all are asked for."""
+"""Causes shown in full; the reader is referred to `--all` and the other formats for the rest."""
 MOST_DEPENDENTS = 12
-"""Dependents told under a cause, likewise."""
+"""Dependents listed under a cause, likewise."""
 
 
 def render(result: Result, width: int = 80, colour: bool = False, everything: bool = False) -> str:
@@ -28,7 +28,7 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
     _causes(lines, result, shown, None if everything else MOST_DEPENDENTS)
     if len(shown) < len(causes):
         lines.add(
-            f"… and {len(causes) - len(shown):,} more. `--all` prints them; `--out result.json` has them."
+            f"… and {len(causes) - len(shown):,} more. `--all` prints them; `--out result.json` lists them."
         )
     text_sections.waived(lines, result)
     text_sections.absent(lines, result)
@@ -71,7 +71,7 @@ def _verdict(lines: Lines, result: Result) -> None:
 
 
 def _sample(lines: Lines, used: SampleUsed) -> None:
-    """Say what a sample has shown, and which nodes nobody was to visit."""
+    """Say what a sample showed, and how many nodes of each network were not sampled."""
     lines.head(f"SAMPLE: {sample_shown.decision(used)}")
     for sentence in [*sample_shown.statements(used), sample_shown.basis(used)]:
         lines.add(sentence, indent=2, hang=2)
@@ -93,7 +93,7 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
         return
     lines.head("CAUSES, worst first")
     by_id = {finding.id: finding for finding in result.findings}
-    told: dict[tuple[str, str], int] = {}
+    explained: dict[tuple[str, str], int] = {}
     for number, finding in enumerate(causes, 1):
         lines.add()
         mark = f" ({finding.since})" if finding.since else ""
@@ -105,9 +105,9 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
             lines.add(hint, indent=3, hang=3)
         _others(lines, finding)
         _dependents(lines, finding, [by_id[name] for name in finding.dependents], most)
-        first = told.setdefault((finding.rule, finding.remedy), number)
+        first = explained.setdefault((finding.rule, finding.remedy), number)
         if first < number:
-            lines.add(f"why and remedy: as under {first} ({finding.rule})", indent=3)
+            lines.add(f"why and remedy: see cause {first} ({finding.rule})", indent=3)
             continue
         lines.add(f"why: {finding.why}", indent=3, hang=5)
         lines.add(f"remedy: {finding.remedy}", indent=3, hang=8)
@@ -127,13 +127,10 @@ def _others(lines: Lines, finding: Finding) -> None:
 
 
 def _dependents(lines: Lines, cause: Finding, dependents: Sequence[Finding], most: int | None) -> None:
-    """Tell what goes with a cause; what is said of several devices in the same words is told once."""
+    """List the findings that follow from a cause; those of several devices in the same words share a line."""
     if not dependents:
         return
-    lines.add(
-        f"with it {'goes' if len(dependents) == 1 else 'go'} {counted(len(dependents), 'finding')}:",
-        indent=3,
-    )
+    lines.add(f"{counted(len(dependents), 'follow-on finding')}:", indent=3)
     alike: dict[tuple[str, str], list[str]] = {}
     for finding in dependents:
         who = finding.node or finding.network or "the files"
@@ -153,7 +150,7 @@ def add_place(lines: Lines, place: EvidencePlace, indent: int, hang: int) -> Non
 
 
 def where_it_stands(place: EvidencePlace) -> str:
-    """Return a place as a person would look it up, with the raw text that stands there."""
+    """Return a place as a person would look it up, with its raw text."""
     text = f"{place.file} [{place.sheet}]" if place.sheet else place.file
     if place.record:
         about = ", ".join(filter(None, (f"record {place.record}", place.column)))

@@ -1,4 +1,4 @@
-"""What stands behind the causes in the text report: waivers, changes, networks, evidence, inputs."""
+"""What comes after the causes in the text report: waivers, changes, networks, evidence, inputs."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from audit.reporting.words import Words, where, words_of
 
 
 def waived(lines: Lines, result: Result) -> None:
-    """List what is waived, and every waiver with what became of it."""
+    """List what is waived, and every waiver with its state."""
     found = [(finding, finding.waived) for finding in result.findings if finding.waived]
     if found:
         lines.head("WAIVED, listed and not counted above")
@@ -34,23 +34,23 @@ def waived(lines: Lines, result: Result) -> None:
 
 
 def absent(lines: Lines, result: Result) -> None:
-    """List the findings of the earlier result that are no more, and those that were not read again."""
+    """List the findings of the earlier result that are gone, and those that were not read again."""
     if result.since is None:
         return
     lines.head(f"SINCE {result.since.run_on}")
     unread = result.since.not_read_again
     new = sum(finding.since == "new" for finding in result.findings)
-    told = f"{counted(new, 'new finding')}, {counted(len(result.since.absent), 'finding')} no more"
-    lines.add(told + (f", {len(unread):,} not read again" if unread else ""), indent=2)
+    counts = f"{counted(new, 'new finding')}, {counted(len(result.since.absent), 'finding')} gone"
+    lines.add(counts + (f", {len(unread):,} not read again" if unread else ""), indent=2)
     if result.since.note:
         lines.add(result.since.note, "unread", indent=2)
-    for state, findings in (("no more", result.since.absent), ("not read again", unread)):
+    for state, findings in (("gone", result.since.absent), ("not read again", unread)):
         for finding in findings:
             lines.add(f"- {state}: {where(finding)}{finding.message} ({finding.rule})", indent=2, hang=2)
 
 
 def changes(lines: Lines, result: Result) -> None:
-    """List every change record with what became of it."""
+    """List every change record with its state."""
     if result.drift is None or not result.drift.changes:
         return
     lines.head("CHANGE RECORDS")
@@ -72,7 +72,7 @@ def changes(lines: Lines, result: Result) -> None:
 
 
 def networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
-    """Count a network at a time, then list the findings of each; `causes` are those told above."""
+    """Give the counts of each network, then list the findings of each; `causes` are those shown above."""
     words = words_of(result)
     lines.head("NETWORK BY NETWORK")
     heads = [
@@ -134,8 +134,8 @@ def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width:
 
 
 def evidence(lines: Lines, result: Result, its: Evidence) -> None:
-    """Say what an auditor asks for besides the findings."""
-    lines.head("EVIDENCE: what was read, not that a site complies with anything")
+    """Say what an auditor asks for in addition to the findings."""
+    lines.head("EVIDENCE of what was read; it does not say that the site complies with anything")
     lines.add("Inventory", indent=2)
     rows = [evidence_shown.inventory_row(line) for line in its.inventory]
     lines.block(table(rows, evidence_shown.INVENTORY_HEADS, lines.width - 4), 4)
@@ -152,29 +152,29 @@ def evidence(lines: Lines, result: Result, its: Evidence) -> None:
     lines.add(f"Exceptions: {its.exceptions}", indent=2, hang=2)
     if result.waivers:
         for row in evidence_shown.exception_rows(result):
-            told = zip(evidence_shown.EXCEPTION_HEADS[1:], row[1:], strict=True)
-            lines.add(f"- {row[0]}: {'; '.join(f'{head} {cell}' for head, cell in told)}", indent=4, hang=2)
+            cells = zip(evidence_shown.EXCEPTION_HEADS[1:], row[1:], strict=True)
+            lines.add(f"- {row[0]}: {'; '.join(f'{head} {cell}' for head, cell in cells)}", indent=4, hang=2)
     for sentence in evidence_shown.closed(result, its):
         lines.add(f"Closure: {sentence}", indent=2, hang=2)
     lines.add(evidence_shown.reproduction(result, its), indent=2, hang=2)
 
 
 def not_checked(lines: Lines, result: Result) -> None:
-    """Say what was not sampled, and which rules had nothing to look at."""
+    """Say what was not sampled, and which rules had nothing to check."""
     unvisited = sample_shown.not_sampled(result.sample) if result.sample else []
     if not result.not_checked and not unvisited:
         return
     lines.head("NOT CHECKED")
     for network, tags in unvisited:
         lines.add(f"not sampled in {network}: {listed(tags)}", indent=2, hang=2)
-    # Which roles are missing stands in the JSON result.
+    # The JSON result says which roles are missing.
     reasons = grouped((idle.reason.split(":")[0], idle.rule) for idle in result.not_checked)
     for reason, rules in reasons.items():
         lines.add(f"{reason}: {', '.join(rules)}", indent=2, hang=2)
 
 
 def inputs(lines: Lines, result: Result) -> None:
-    """List what was read, with digests, and by which rules it was judged."""
+    """List what was read, with digests, and the rule packs it was judged by."""
     lines.inputs(result.inputs)
     packs = ", ".join(f"{pack.pack} {pack.version}" for pack in result.packs)
     lines.add(f"rule packs: {packs}", indent=2, hang=4)

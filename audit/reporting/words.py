@@ -1,4 +1,4 @@
-"""Words that reports share: what stands in for the plan, where a finding stands, what was compared."""
+"""Words that reports share: what was compared with, where a finding is, which levels were lowered."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ class Words:
     side: str
     """Heading over the values compared with."""
     alike: str
-    """What is said of a value that is the same on both sides."""
+    """Said of a value that is the same on both sides."""
     none: str
-    """What is said where that side has no value."""
+    """Said where that side has no value."""
     devices: str
     """A device of that side."""
     settings: str
@@ -51,11 +51,11 @@ FAILS_ON: dict[Level, str] = {
 
 
 def softened(gate: Gate | SealedGate | SiteLine) -> str:
-    """Return in a sentence which levels the site rules have lowered; blank where they have lowered none."""
+    """Return in a sentence which levels the site rules have lowered; blank if they have lowered none."""
     if not gate.lowered:
         return ""
-    told = [f"{one.rule} {one.usual} → {one.level} ({one.file} row {one.row})" for one in gate.lowered]
-    return f"Site rules lower {counted(len(told), 'level')}: {', '.join(told)}"
+    levels = [f"{one.rule} {one.usual} → {one.level} ({one.file} row {one.row})" for one in gate.lowered]
+    return f"Site rules lower {counted(len(levels), 'level')}: {', '.join(levels)}"
 
 
 def words_of(result: Result) -> Words:
@@ -64,13 +64,13 @@ def words_of(result: Result) -> Words:
 
 
 def where(finding: Finding) -> str:
-    """Return network and device of a finding with a colon behind them; nothing for the site as a whole."""
+    """Return network and device of a finding with a colon after them; nothing for the site as a whole."""
     named = " ".join(filter(None, (finding.network, finding.node)))
     return f"{named}: " if named else ""
 
 
 def compared_with(result: Result) -> str:
-    """Return in a sentence what baseline, plan and change records a drift was told from."""
+    """Return in a sentence which baseline and plan a drift was worked out from."""
     if result.drift is None:
         return ""
     used = result.drift.baseline

@@ -232,7 +232,7 @@ def test_since_an_earlier_drift(tmp_path: Path) -> None:
     outcome = run("drift", baseline, *site.readbacks, "--since", earlier)
 
     assert "(new)" in outcome.stdout
-    assert "no more: Main N-1" in outcome.stdout
+    assert "gone: Main N-1" in outcome.stdout
 
 
 def test_since_a_drift_from_another_baseline_closes_nothing(tmp_path: Path) -> None:
@@ -262,7 +262,7 @@ def test_since_a_drift_from_another_baseline_closes_nothing(tmp_path: Path) -> N
 
     told = "what is gone may merely be part of the newer baseline"
     assert f"sealed on 2026-02-01: {told}" in text
-    assert "Nothing of it counts as closed." in text
+    assert "Nothing in it counts as closed." in text
     assert all(told in path.read_text(encoding="utf-8") for path in out[:3])
     assert '"absent"' not in out[3].read_text(encoding="utf-8")
     trend = run("summary", earlier, out[0], "--format", "json").stdout

@@ -33,7 +33,7 @@ def test_text_has_the_lines_under_the_evidence(result: Result) -> None:
 
     assert isinstance(text, str)
     after = text.partition(f"   {SLIP}\n")[2]
-    assert after.startswith(f"   {DOUBT}\n   with it goes 1 finding:\n")
+    assert after.startswith(f"   {DOUBT}\n   1 follow-on finding:\n")
 
 
 @pytest.mark.parametrize("name", ["html", "markdown", "punch-csv", "junit"])

@@ -127,7 +127,7 @@ def test_causes_are_numbered_and_findings_point_at_them(page: Page) -> None:
 
     assert causes[3].startswith(
         "error Upper LT-38: address is 83, planned 38 "
-        "likely slip: two neighbouring digits exchanged (99 %) With it goes 1 finding:"
+        "likely slip: two neighbouring digits exchanged (99 %) 1 follow-on finding:"
     )
     rows = [row for row in page.texts("//table[contains(@class, 'findings')]/tbody/tr") if "LT-38" in row]
     assert [row.split(" error")[0] for row in rows] == ["4", "under 4"]
@@ -138,7 +138,7 @@ def test_why_and_remedy_are_told_once_a_rule(page: Page, failed: Result) -> None
     first = failed.findings[0]
 
     assert page.section("causes").count(first.remedy) == 1
-    assert "Why and remedy: as under 1 · rule default-code-accepted" in page.section("causes")
+    assert "Why and remedy: see cause 1 · rule default-code-accepted" in page.section("causes")
 
 
 def test_every_finding_has_its_evidence(page: Page, failed: Result) -> None:
@@ -261,7 +261,7 @@ def test_a_finding_about_the_site_as_a_whole_begins_with_what_it_says(failed: Re
     page = Page(failed.model_copy(update={"findings": [whole], "since": since}))
 
     assert "error codes stand in it" in page.section("causes")
-    assert "error codes stand in it" in page.section("findings").partition("are no more")[2]
+    assert "error codes stand in it" in page.section("findings").partition("are gone")[2]
 
 
 def test_without_details_the_drawings_say_what_they_need(failed: Result) -> None:
@@ -356,7 +356,7 @@ def test_changes_since_an_earlier_result_are_marked(failed: Result) -> None:
     made = Page(failed.model_copy(update={"findings": [new, *failed.findings[1:]], "since": since}))
 
     assert "new" in made.texts("//span[@class='since']")
-    assert "that are no more error Upper PT-41: the old fault" in made.section("findings")
+    assert "that are gone error Upper PT-41: the old fault" in made.section("findings")
     assert "that were not read again error Upper PT-41: not looked at" in made.section("findings")
     assert "earlier.json" in made.section("inputs")
 
@@ -396,7 +396,7 @@ def test_of_600_nodes_those_with_something_to_say_are_shown() -> None:
     made = Page(detailed(600, 10))
 
     assert len(made.root.xpath("//table[@class='matrix']/tbody/tr")) < 60
-    assert "devices as planned in everything" in made.section("matrix")
+    assert "devices as planned throughout" in made.section("matrix")
     assert "strips left out" in made.section("strips")
 
 
@@ -544,8 +544,8 @@ def test_dependents_beyond_twelve_are_counted() -> None:
     under = [finding.model_copy(update={"caused_by": cause.id}) for finding in own[1:]]
     causes = Page(result_with(devices, [cause, *under])).section("causes")
 
-    assert f"With it go {len(under)} findings" in causes
-    assert f"and {len(under) - 12} more, among every finding" in causes
+    assert f"{len(under)} follow-on findings:" in causes
+    assert f"and {len(under) - 12} more: see every finding" in causes
 
 
 def test_other_devices_of_a_finding_are_named(failed: Result) -> None:

@@ -60,8 +60,8 @@ def test_causes_are_a_numbered_list(failed: Result) -> None:
     """Each cause tells where it was found and what to do; a remedy is told once a rule."""
     text = page(failed, finding(1, dependents=["rule/3"]), finding(2), finding(3, caused_by="rule/1"))
 
-    assert "1. **error** North N-1: message 1 (channel-differs)\n   - findings that go with it: 1" in text
-    assert "2. **error** North N-2: message 2 (channel-differs)\n   - remedy: as under 1" in text
+    assert "1. **error** North N-1: message 1 (channel-differs)\n   - follow-on findings: 1" in text
+    assert "2. **error** North N-2: message 2 (channel-differs)\n   - remedy: see cause 1" in text
     assert "- **error** North N-3: message 3 (channel-differs), under 1" in text
 
 
@@ -92,7 +92,7 @@ def test_the_command_that_makes_it_again_is_whole() -> None:
 
 
 def test_what_changed_since_an_earlier_result_is_marked(failed: Result) -> None:
-    """New findings say so, and those that are no more are listed."""
+    """New findings say so, and those that are gone are listed."""
     since = Since(file="earlier.json", sha256=DIGEST, run_on="2025-04-20", absent=[finding(2)],
                   not_read_again=[finding(3)])  # fmt: skip
     text = page(failed, finding(1, since="new"), since=since)
@@ -101,8 +101,7 @@ def test_what_changed_since_an_earlier_result_is_marked(failed: Result) -> None:
     assert "1. **error, new** North N-1" in text
     assert "<summary>Findings of the earlier result that were not read again: 1</summary>" in text
     assert (
-        "<summary>Findings of the earlier result that are no more: 1</summary>\n\n- **error** North N-2"
-        in text
+        "<summary>Findings of the earlier result that are gone: 1</summary>\n\n- **error** North N-2" in text
     )
 
 
@@ -131,7 +130,7 @@ def test_a_long_page_is_cut_and_says_what_was_left_out(failed: Result) -> None:
     shown_causes = len(re.findall(r"^\d+\. \*\*error", text, re.MULTILINE))
 
     assert MOST_BYTES * 0.8 < len(text.encode()) <= MOST_BYTES
-    assert f"… {2000 - shown_causes:,} more of the causes are left out; the JSON result has them." in text
+    assert f"… {2000 - shown_causes:,} more of the causes left out; the JSON result lists them." in text
     assert "## Cautions" in text
 
 
@@ -146,7 +145,7 @@ def test_the_longest_page_is_short_enough(failed: Result) -> None:
 
     assert len(text.encode()) <= MOST_BYTES
     for what in ("networks", "cautions"):
-        assert re.search(rf"… [\d,]+ more of the {what} are left out", text)
+        assert re.search(rf"… [\d,]+ more of the {what} left out", text)
 
 
 def test_long_texts_are_cut(failed: Result) -> None:

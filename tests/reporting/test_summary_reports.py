@@ -82,7 +82,7 @@ def test_the_page_has_the_figures_of_the_summary(summary: Summary) -> None:
     """Sites, causes and the course stand in the page as in the summary."""
     text = " ".join(Page(summary_html.render(summary)).text.split())
 
-    assert "Fail 1 of 2 sites fails by the latest result." in text
+    assert "Fail 1 of 2 sites fails by its latest result." in text
     for line in summary.sites:
         assert f"{line.devices_read} of {line.devices}" in text
     for cause in summary.causes:

@@ -65,7 +65,7 @@ def test_what_goes_with_a_cause_in_the_same_words_is_told_once(failed: Result) -
     cause = finding(1, message="planned once: power 27", dependents=["rule/2", "rule/3", "rule/4"])
     text = with_findings(failed, [cause, *below, finding(4, caused_by="rule/1")])
 
-    assert "with it go 3 findings:\n     - error, N-2, N-3: the same\n     - error, N-4: message 4\n" in text
+    assert "3 follow-on findings:\n     - error, N-2, N-3: the same\n     - error, N-4: message 4\n" in text
 
 
 def test_why_and_remedy_are_told_once_a_rule(failed: Result) -> None:
@@ -73,7 +73,7 @@ def test_why_and_remedy_are_told_once_a_rule(failed: Result) -> None:
     text = with_findings(failed, [finding(1), finding(2)])
 
     assert text.count("because") == 1
-    assert "why and remedy: as under 1" in text
+    assert "why and remedy: see cause 1" in text
 
 
 def test_another_remedy_of_the_same_rule_is_told(failed: Result) -> None:
@@ -83,7 +83,7 @@ def test_another_remedy_of_the_same_rule_is_told(failed: Result) -> None:
     text = with_findings(failed, findings)
 
     assert "remedy: Correct the plan first. mend it" in text
-    assert text.count("as under 1") == 1
+    assert text.count("see cause 1") == 1
 
 
 def test_long_reports_are_cut_and_say_so(failed: Result) -> None:
@@ -156,9 +156,9 @@ def test_what_is_no_more_begins_with_what_it_says(failed: Result) -> None:
                   not_read_again=[finding(3)])  # fmt: skip
     text = render(failed.model_copy(update={"since": since}))
 
-    assert "  - no more: codes stand in it (channel-differs)\n" in text
-    assert "  - no more: North N-2: message 2 (channel-differs)\n" in text
-    assert "0 new findings, 2 findings no more, 1 not read again\n" in text
+    assert "  - gone: codes stand in it (channel-differs)\n" in text
+    assert "  - gone: North N-2: message 2 (channel-differs)\n" in text
+    assert "0 new findings, 2 findings gone, 1 not read again\n" in text
     assert "  - not read again: North N-3: message 3 (channel-differs)\n" in text
 
 

@@ -1,4 +1,4 @@
-// Additions to a page that is whole without them: filter and search of the findings, the gateway in the
+// Additions to a page that is complete without them: filter and search of the findings, the gateway in the
 // middle of a narrow screen, and no stop of the tab key at tables that have nothing to scroll.
 (() => {
   const settle = (frame) => {
