@@ -10,7 +10,7 @@ import io
 from collections.abc import Iterable
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
-"""What begins a formula; some spreadsheets take the wide forms of East Asian keyboards for the same."""
+"""What begins a formula; some spreadsheets accept the wide forms of East Asian keyboards too."""
 BYTE_ORDER_MARK = "\ufeff"
 """Tells spreadsheets that the file is UTF-8; without it they show units such as °C wrongly."""
 

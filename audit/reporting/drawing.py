@@ -10,7 +10,7 @@ from audit.reporting.drawing_tags import beside, in_margins
 from audit.reporting.drawn import ALL_TAGGED, LONGEST, SHORTEST, Drawing, Mark, short
 
 WIDEST = 920
-"""Units of a map with all tags: wider, and the tags would be too small on a printed page."""
+"""Greatest width of a map with all tags, in units; on a wider one they would be too small when printed."""
 
 
 def draw(nodes: Sequence[DeviceDetail]) -> Drawing:

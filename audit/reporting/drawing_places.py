@@ -1,4 +1,4 @@
-"""Where the marks of a map go: on rings round the gateway, or to scale where positions are known."""
+"""Where the marks of a map go: on rings round the gateway, or to scale if positions are known."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ from audit.reporting.drawn import (
 )
 
 MANY, LINKED = 60, 27
-"""Nodes from which a map to scale is wider, and up to which rings have lines to the gateway."""
+"""A map to scale is wider for more nodes than the first; rings have lines to the gateway up to the second."""
 
 
 def ringed(nodes: Sequence[DeviceDetail], longest: int, dense: bool) -> Canvas:
-    """Return places on rings round the middle, the innermost first, each from the top clockwise."""
+    """Return places on rings round the middle, the innermost first, each clockwise from the top."""
     number = len(nodes)
     hole = 0.16 * math.sqrt(number) if dense else 0.0
     radii = _radii(number, hole)
@@ -40,7 +40,7 @@ def ringed(nodes: Sequence[DeviceDetail], longest: int, dense: bool) -> Canvas:
 
 
 def _radii(number: int, hole: float = 0.0) -> list[float]:
-    """Return the radii of rings that hold so many places, about one apart."""
+    """Return the radii of rings that hold so many places, which are about one unit apart."""
     radii = [max(2.0, hole)]
     while sum(map(_capacity, radii)) < number:
         radii.append(radii[-1] + 1.15)
@@ -52,7 +52,7 @@ def _capacity(radius: float) -> int:
 
 
 def _on_rings(number: int, radii: Sequence[float]) -> Iterator[Point]:
-    """Yield the places on rings, all rings filled alike."""
+    """Yield the places on rings, all of them filled equally."""
     held = list(accumulate(map(_capacity, radii)))
     ends = [round(number * upto / held[-1]) for upto in held]
     for k, (radius, first, end) in enumerate(zip(radii, [0, *ends], ends, strict=False)):
@@ -67,15 +67,12 @@ def _widest(nodes: Sequence[DeviceDetail], longest: int) -> float:
 
 
 def reach_x(nodes: Sequence[DeviceDetail], longest: int) -> float:
-    """Return how far rings go left and right if every tag stands beside its mark."""
+    """Return how far rings extend to the left and right if every tag is beside its mark."""
     return _radii(min(len(nodes), 2 * ALL_TAGGED))[-1] * (_widest(nodes, longest) + 4)
 
 
-# Positions
-
-
 def position(node: DeviceDetail) -> Point | None:
-    """Return metres east and south of the gateway, or None where they are not known."""
+    """Return metres east and south of the gateway, or None if they are not known."""
     east, north = node.east_m, node.north_m
     if east is None or north is None or not (math.isfinite(east) and math.isfinite(north)):
         return None
@@ -83,7 +80,7 @@ def position(node: DeviceDetail) -> Point | None:
 
 
 def scaled(places: Sequence[Point | None], dense: bool) -> Canvas:
-    """Return places to scale. Nodes without a position stand round them, far-off ones at the edge."""
+    """Return places to scale. Nodes without a position are placed round them, distant ones at the edge."""
     known = [place for place in places if place]
     limit = _limit([math.hypot(*place) for place in known])
     near = [place for place in known if math.hypot(*place) <= limit]
@@ -126,7 +123,7 @@ def _apart(wanted: Sequence[Point], middle: Point, size: float) -> list[Point]:
     taken = Room(step)
     taken.keep(middle.x, middle.y, GATEWAY[0] + size, GATEWAY[1] + size)
     placed = []
-    spirals: dict[Point, Iterator[Point]] = {}  # of many at one place each goes on where the last one ended
+    spirals: dict[Point, Iterator[Point]] = {}  # nodes at one place share a spiral, which is continued
     for point in wanted:
         spiral = spirals.setdefault(point, _spiral(point, step / 2))
         free = next(p for p in spiral if taken.free(p.x, p.y, step / 2, step / 2))

@@ -1,4 +1,4 @@
-"""Where the tags of a map go: beside their marks, or in the margins of a crowd."""
+"""Where the tags of a map go: beside their marks, or in the margins of a crowded map."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from audit.reporting.drawn import BOLD, GATEWAY, LINE, Canvas, Mark, Point, Room
 
 SIGNS = {"differs": "≠", "with a finding": "×", "not read": "?", "partly read": "(?)", "waived": "(≠)",
          "as planned": ""}  # fmt: skip
-"""State of a device → the sign before its tag; those that a reader looks for first come first."""
+"""State of a device → the sign before its tag, in the order in which readers look for them."""
 
 
 def _worth(marks: Iterable[Mark]) -> list[Mark]:
@@ -20,7 +20,7 @@ def _worth(marks: Iterable[Mark]) -> list[Mark]:
 
 
 def beside(marks: Sequence[Mark], canvas: Canvas) -> tuple[list[Tag], int]:
-    """Return the tags beside their marks, as far as there is room, and how many there should be."""
+    """Return the tags beside their marks, as far as there is room, and how many there should be in all."""
     middle, size = canvas.middle, canvas.size
     taken = Room(24)
     taken.keep(*middle, *GATEWAY)
@@ -44,7 +44,7 @@ def beside(marks: Sequence[Mark], canvas: Canvas) -> tuple[list[Tag], int]:
 
 
 def _candidates(mark: Mark, size: float, half: float) -> Iterator[Point]:
-    """Yield places for a tag: below, above, right, left; and further off where it must not be missing."""
+    """Yield places for a tag: below, above, right, left; and further away if it must not be missing."""
     down, along = 1.3 * size + LINE / 2, 1.3 * size + half + 2
     for x, y in ((0.0, down), (0.0, -down), (along, 0.0), (-along, 0.0)):
         yield Point(mark.x + x, mark.y + y)
@@ -67,7 +67,7 @@ def _tag(mark: Mark, at: Point, size: float) -> Tag:
 
 
 def in_margins(marks: Sequence[Mark], canvas: Canvas) -> tuple[list[Tag], int]:
-    """Return the tags of marks of nodes that are not as planned, left and right of the crowd."""
+    """Return the tags in the margins, of nodes not as planned, and how many there should be in all."""
     wanted = [mark for mark in _worth(marks) if mark.device.state != "as planned"]
     middle = canvas.middle
     most = int((2 * middle.y - 10) // (LINE + 1))
@@ -79,7 +79,7 @@ def in_margins(marks: Sequence[Mark], canvas: Canvas) -> tuple[list[Tag], int]:
 
 
 def _column(marks: Sequence[Mark], middle: Point, side: int) -> Iterator[Tag]:
-    """Yield the tags of one margin, each as near to the height of its mark as there is room."""
+    """Yield the tags of one margin, each as near to the height of its mark as there is room for."""
     edge = middle.x + side * (middle.x - 118)
     heights = spread([mark.y for mark in marks], LINE + 1, 8, 2 * middle.y - 8)
     for mark, y in zip(marks, heights, strict=True):
@@ -89,7 +89,7 @@ def _column(marks: Sequence[Mark], middle: Point, side: int) -> Iterator[Tag]:
 
 
 def spread(wanted: Sequence[float], apart: float, low: float, high: float) -> list[float]:
-    """Return rising places near the wanted ones, that far apart and between two ends as far as they fit."""
+    """Return rising places near the wanted ones, `apart` from each other and between two ends if they fit."""
     places: list[float] = []
     for place in wanted:
         places.append(max(place, places[-1] + apart if places else low))

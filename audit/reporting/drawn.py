@@ -1,4 +1,4 @@
-"""What the map of a star network is made of: marks, tags, a scale, and the room that they take."""
+"""The parts of the map of a star network: marks, tags, a scale, and the room that they take."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from audit.model.detail import DeviceDetail
 from audit.phrases import clean
 
 ALL_TAGGED = 250
-"""Nodes up to which every mark has its tag; beyond, only those that are not as planned."""
+"""Up to so many nodes, every mark has its tag; with more, only those that are not as planned."""
 LONGEST, SHORTEST = 14, 9
-"""Characters of a tag on the map, and in a crowd; the whole tag is in the mark's title."""
+"""Most characters of a tag on the map, normally and on a crowded map; the mark's title has the whole tag."""
 CHARACTER, BOLD, LINE = 6.2, 7.2, 12.5
 """Width of a character, of a bold one, and height of a line of tags, in units of the drawing."""
 GATEWAY = (34.0, 13.0)
@@ -32,13 +32,13 @@ class Mark(NamedTuple):
 
     device: DeviceDetail
     text: str
-    """Its tag, as much of it as has room."""
+    """Its tag, or as much of it as there is room for."""
     x: float
     y: float
 
 
 class Tag(NamedTuple):
-    """A text beside a mark, and the line that leads to it where it stands apart."""
+    """A text beside a mark, with a line that leads to it if it is further away."""
 
     device: DeviceDetail
     text: str
@@ -67,11 +67,11 @@ class Drawing:
     marks: Sequence[Mark]
     tags: Sequence[Tag]
     links: bool
-    """Whether lines run from the gateway to its nodes; in a crowd they would hide the marks."""
+    """Whether lines run from the gateway to its nodes; on a crowded map they would hide the marks."""
     untagged: int
-    """Nodes whose tag would have had to be drawn, and found no room."""
+    """Nodes whose tag should have been drawn but for which there was no room."""
     placed: int
-    """Nodes at their position; the others are on rings."""
+    """Nodes drawn at their position; the others are on rings or on an oval."""
     scale: ScaleBar | None
     dense: bool
 
@@ -87,7 +87,7 @@ class Canvas(NamedTuple):
 
 @dataclass(slots=True)
 class Room:
-    """What of the drawing is taken: rectangles, found by the squares that they lie in."""
+    """The parts of the drawing that are taken: rectangles, found by the squares that they lie in."""
 
     square: float
     rectangles: dict[tuple[int, int], list[tuple[float, float, float, float]]] = field(default_factory=dict)
@@ -113,11 +113,11 @@ class Room:
 
 
 def short(tag: str, longest: int = LONGEST) -> str:
-    """Return a tag as it fits on the map: its end, which tells tags apart more often than their start."""
+    """Return a tag cut to fit on the map: its end, since tags differ more often there than at their start."""
     shown = clean(tag)
     return shown if len(shown) <= longest else "…" + shown[1 - longest :]
 
 
 def text_width(text: str, character: float = CHARACTER) -> float:
-    """Return roughly how wide a text is drawn."""
+    """Return roughly how wide a text is when drawn."""
     return character * sum(2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text)

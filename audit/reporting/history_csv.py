@@ -1,4 +1,4 @@
-"""The history of a site as CSV, a row a happening, for any spreadsheet."""
+"""The history of a site as CSV, one row per event, for any spreadsheet."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The history of a site as a page: a timeline of what happened, device by device; no script."""
+"""The history of a site as a page: a timeline of what happened to each device; no script."""
 
 from __future__ import annotations
 

@@ -11,10 +11,10 @@ from audit.phrases import counted
 from audit.reporting.lines import Lines, table
 
 MOST_CHANGES = 100
-"""Changes told in full; the other formats have all, and so has `--all`."""
+"""Changes listed; `--all` and the other formats list every one."""
 MOST_NAMES = 4
-"""Devices with the same change or finding that are all named."""
-Told = TypeVar("Told", Creep, Flip)
+"""Up to so many devices with the same change or finding are all named."""
+Pattern = TypeVar("Pattern", Creep, Flip)
 """A pattern in the course of a setting."""
 
 
@@ -51,7 +51,7 @@ def _verdict(lines: Lines, history: History) -> None:
               f"{counted(still, 'finding')} still open", indent=2)  # fmt: skip
     several = len({(event.network, event.node) for event in history.events})
     lines.add(f"{counted(alone, 'change')}{with_it}; {counted(several, 'device')} came, went, "
-              "moved, or got another name or unit", indent=2)  # fmt: skip
+              "moved, or were renamed or exchanged", indent=2)  # fmt: skip
 
 
 def course(values: Sequence[Reading], unit: str | None) -> str:
@@ -70,18 +70,18 @@ def _creeps(lines: Lines, history: History) -> None:
         lines.add(course(creep.values, creep.unit), indent=4, hang=2)
     lines.add()
     lines.add(
-        "Ask who allowed each move. Where nobody did, decide under a change record which value holds, "
+        "Ask who allowed each move. If nobody did, decide under a change record which value is right, "
         "set it, test the alarm, re-read and record.",
         indent=2,
     )
 
 
 def creep_in_words(creep: Creep) -> str:
-    """Return how far a setting crept."""
+    """Return in words how far a setting crept."""
     unit = f" {creep.unit}" if creep.unit else ""
     part = "" if creep.percent_of_range is None else f", {creep.percent_of_range:g} % of the range"
     kind = "alarm, " if creep.alarm else ""
-    end = "" if creep.still else "; has moved otherwise since"
+    end = "" if creep.still else "; has since moved the other way"
     return f"{kind}{counted(creep.moves, 'move')}, {creep.total}{unit} in all{part}{end}"
 
 
@@ -89,10 +89,10 @@ def _where(one: Creep | Flip, nodes: Sequence[str]) -> str:
     return f"{one.network} {_names(nodes)}{',' if len(nodes) > 1 else ''} {one.setting}"
 
 
-def alike(told: Sequence[Told]) -> list[tuple[Told, list[str]]]:
-    """Return patterns with their devices: what came the same way all over a network is told once."""
-    groups: dict[str, tuple[Told, list[str]]] = {}
-    for one in told:
+def alike(patterns: Sequence[Pattern]) -> list[tuple[Pattern, list[str]]]:
+    """Return patterns with their devices: the same pattern on several devices of a network is listed once."""
+    groups: dict[str, tuple[Pattern, list[str]]] = {}
+    for one in patterns:
         key = one.model_copy(update={"node": ""}).model_dump_json()
         groups.setdefault(key, (one, []))[1].append(one.node)
     return list(groups.values())
@@ -101,7 +101,7 @@ def alike(told: Sequence[Told]) -> list[tuple[Told, list[str]]]:
 def _flips(lines: Lines, history: History) -> None:
     if not history.flips:
         return
-    lines.head("BACK AND FORTH: came back to a value that had been left")
+    lines.head("BACK AND FORTH: returned to an earlier value")
     for flip, nodes in alike(history.flips):
         lines.add(f"{_where(flip, nodes)}: {course(flip.values, flip.unit)}",
                   "warning", indent=2, hang=4)  # fmt: skip
@@ -110,7 +110,7 @@ def _flips(lines: Lines, history: History) -> None:
 def _standing(lines: Lines, history: History) -> None:
     if not history.standing:
         return
-    lines.head("FINDINGS, and how long they stood open; those that still do first")
+    lines.head("FINDINGS, and how long they were open; those still open first")
     heads = ["days", "since", "gone by", "level", "where", "rule", "setting", "waiver"]
     rows = [
         [f"{one.days:,}", one.since, one.end, one.level,
@@ -122,9 +122,9 @@ def _standing(lines: Lines, history: History) -> None:
 
 
 def standing_alike(standing: Sequence[Standing]) -> list[tuple[Standing, list[str]]]:
-    """Return findings with their devices: one that stood as long all over a network is told once.
+    """Return findings with their devices: the same finding, open as long, is listed once for a network.
 
-    Two of the same device are two all the same, and so are those about no device.
+    Two such findings on one device are listed separately, and so are findings about no device.
     """
     groups: dict[tuple[object, ...], tuple[Standing, list[str]]] = {}
     seen: Counter[tuple[object, ...]] = Counter()
@@ -140,7 +140,7 @@ def standing_alike(standing: Sequence[Standing]) -> list[tuple[Standing, list[st
 def _events(lines: Lines, history: History) -> None:
     if not history.events:
         return
-    lines.head("DEVICES that came, went, moved, or got another name or unit")
+    lines.head("DEVICES that came, went, moved, or were renamed or exchanged")
     rows = [
         [one.sealed_on, one.network, _names([its.node for its in group]), one.what, before, after]
         for (before, after), group in _events_alike(history.events)
@@ -150,7 +150,7 @@ def _events(lines: Lines, history: History) -> None:
 
 
 def _events_alike(events: Sequence[DeviceEvent]) -> list[tuple[tuple[str, str], list[DeviceEvent]]]:
-    """Return events with before and after: the two networks, of devices that went to another one together."""
+    """Return events with before and after; for devices that moved together these are the two networks."""
     groups: dict[tuple[str, ...], list[DeviceEvent]] = {}
     for n, one in enumerate(events):
         before, after = one.before or "", one.after or ""
@@ -190,18 +190,18 @@ def _changes(lines: Lines, history: History, most: int | None) -> None:
                   indent=2)  # fmt: skip
     led = len(history.changes) - len(shown)
     if led:
-        lines.add(f"{counted(led, 'change')} of nodes that went with their gateway "
-                  "stand in the other formats.", indent=2)  # fmt: skip
+        lines.add(f"{counted(led, 'change')} on nodes that followed their gateway: see the other formats.",
+                  indent=2)  # fmt: skip
 
 
 def _gaps(lines: Lines, history: History) -> None:
     gaps = [one for one in history.baselines if one.not_read or one.settings_not_read]
     if not gaps:
         return
-    lines.head("NOT READ: what is told of these rests on other baselines")
+    lines.head("NOT READ: what is said about these rests on other baselines")
     for one in gaps:
         names = f"devices: {', '.join(one.not_read)}; " if one.not_read else ""
-        lines.add(f"{one.sealed_on}: {names}{counted(one.settings_not_read, 'setting')} of devices "
+        lines.add(f"{one.sealed_on}: {names}{counted(one.settings_not_read, 'setting')} on devices "
                   "that were read", indent=2, hang=4)  # fmt: skip
 
 
@@ -216,7 +216,7 @@ def _baselines(lines: Lines, history: History) -> None:
 
 
 def _alike(changes: Sequence[SettingChange]) -> list[list[SettingChange]]:
-    """Return changes in groups: the same change of the same setting all over a network is told once."""
+    """Return changes in groups: the same change of a setting on several devices of a network is one group."""
     groups: dict[tuple[str, ...], list[SettingChange]] = {}
     for one in changes:
         key = (one.sealed_on, one.network, one.setting, one.before, one.after)

@@ -22,9 +22,9 @@ from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import FAILS_ON, compared_with, softened, words_of
 
 MOST_DEPENDENTS = 12
-"""Dependents told under a cause; all of them stand among the findings."""
+"""Dependents listed under a cause; all of them are listed among the findings."""
 MANY = 1000
-"""Devices and findings from which the browser is told to lay out only what is on the screen."""
+"""With more devices and findings than this, the browser is asked to lay out only what is on the screen."""
 
 
 def render(result: Result) -> str:
@@ -57,13 +57,13 @@ def render(result: Result) -> str:
 
 
 def digest_of(result: Result) -> str:
-    """Return the SHA-256 of the result as it is written to a JSON file, without the devices."""
+    """Return the SHA-256 of the result as written to a JSON file without the devices."""
     text = json_report.render(result.model_copy(update={"devices": None}))
     return hashlib.sha256(text.encode("utf-8", "backslashreplace")).hexdigest()
 
 
 def _foot(digest: str) -> Markup:
-    """Return the style that puts the beginning of the digest at the foot of every printed page."""
+    """Return the style that prints the beginning of the digest at the foot of every page."""
     return Markup('@page {{ @bottom-left {{ content: "result {}"; font: 8pt sans-serif; }} }}\n').format(
         digest[:16]
     )
@@ -80,7 +80,7 @@ def _whole(result: Result) -> bool:
 
 
 def _idle(result: Result) -> dict[str, list[str]]:
-    """Return the rules that found nothing to look at, by the reason; what they need is with each."""
+    """Return the rules that had nothing to check, by reason; each with what it needs."""
     reasons: dict[str, list[str]] = {}
     for one in result.not_checked:
         reason, _, needs = one.reason.partition(": ")
@@ -89,7 +89,7 @@ def _idle(result: Result) -> dict[str, list[str]]:
 
 
 class _Findings:
-    """The findings in the ways in which the page looks them up."""
+    """The findings, arranged as the page looks them up."""
 
     def __init__(self, result: Result) -> None:
         self.words = words_of(result)
@@ -99,10 +99,10 @@ class _Findings:
         self.causes = [finding for finding in causes if finding.waived is None]
         self.waived_causes = [finding for finding in causes if finding.waived is not None]
         self.numbers = {finding.id: i for i, finding in enumerate(self.causes, 1)}
-        self.first_told: dict[tuple[str, str], int] = {}
-        """Rule and remedy → the number of the first cause that tells them."""
+        self.first_shown: dict[tuple[str, str], int] = {}
+        """Rule and remedy → the number of the first cause that shows them."""
         for i, finding in enumerate(self.causes, 1):
-            self.first_told.setdefault((finding.rule, finding.remedy), i)
+            self.first_shown.setdefault((finding.rule, finding.remedy), i)
         names = {network.network for network in result.networks}
         tags = {tag for finding in result.findings for tag in (finding.node or "", *finding.others)}
         tags |= {device.tag for device in result.devices or ()}  # a slip may name any device of the plan
@@ -122,11 +122,11 @@ class _Findings:
             for setting in finding.settings
         }
         """Which settings of which devices errors and warnings name."""
-        told = {finding.rule for finding in result.findings} - {rule for rule, _ in self.first_told}
-        self.other_rules: list[RuleUsed] = [rule for rule in result.rules if rule.id in told]
+        unexplained = {finding.rule for finding in result.findings} - {rule for rule, _ in self.first_shown}
+        self.other_rules: list[RuleUsed] = [rule for rule in result.rules if rule.id in unexplained]
 
     def cause(self, finding: Finding) -> str:
-        """Return the number of a finding's cause, as it stands in the list of causes."""
+        """Return the number of a finding's cause in the list of causes."""
         if finding.id in self.numbers:
             return str(self.numbers[finding.id])
         if finding.caused_by in self.numbers:
@@ -134,17 +134,17 @@ class _Findings:
         return "waived" if finding.waived else ""
 
     def dependents(self, finding: Finding) -> list[Finding]:
-        """Return the findings that stand under a cause."""
+        """Return the findings that follow from a cause."""
         return [self.by_id[name] for name in finding.dependents if name in self.by_id]
 
     def others(self, finding: Finding) -> list[str]:
-        """Return the other devices that a finding concerns, unless its message or its dependents tell."""
-        told = finding.dependents or all(tag in finding.message for tag in finding.others)
-        return [] if told else finding.others
+        """Return the other devices that a finding concerns, unless message or dependents name them."""
+        named = finding.dependents or all(tag in finding.message for tag in finding.others)
+        return [] if named else finding.others
 
 
 class _Network:
-    """A network, and what is drawn of it."""
+    """A network, and what is drawn for it."""
 
     def __init__(
         self, counts: NetworkCounts, devices: Sequence[DeviceDetail], findings: _Findings, *, whole: bool
@@ -173,13 +173,13 @@ class _Network:
 
     @property
     def strips(self) -> tuple[list[Strip], int]:
-        """The alarms of its nodes, and how many strips with nothing to say are left out."""
+        """The alarms of its nodes, and how many strips with nothing to report are left out."""
         everything = [strip for device in self.devices for strip in strips(device, self._all.words)]
         shown = [s for s in everything if self._whole or (s.unlike and s.device.state != "not read")]
         return shown, len(everything) - len(shown)
 
     def title(self, device: DeviceDetail) -> str:
-        """Return what a mark of the map says in words."""
+        """Return in words what a mark on the map shows."""
         return ". ".join(self._title(device))
 
     def _title(self, device: DeviceDetail) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""The result as JUnit XML, for pipelines: a suite a network, a case a device and rule.
+"""The result as JUnit XML, for pipelines: one suite per network, one case per device and rule.
 
 There is no standard. The form is that of `junit-10.xsd` (2014), which CI systems read.
 """
@@ -20,7 +20,7 @@ from audit.reporting.words import softened, words_of
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A test case: passed, failed or skipped, and what there is to say about it."""
+    """A test case: passed, failed or skipped, and what is reported with it."""
 
     name: str
     outcome: Literal["passed", "failure", "skipped"] = "passed"
@@ -55,27 +55,27 @@ def _cases(groups: Mapping[tuple[str, str], Sequence[Finding]], fail_on: Level) 
 
 
 def _case(name: str, findings: Sequence[Finding], fail_on: Level) -> Case:
-    """Return the case of what one rule found on one device.
+    """Return the case for what one rule found on one device.
 
-    It fails where the gate fails on it, so that a job is red for the same reason as the exit code is 1.
-    Findings below the gate's level, and what a live waiver excuses, pass and are told in the output. One that
-    says that something was not read is skipped, unless the gate fails on it.
+    It fails if the gate fails on it, so that a job is red for the same reason as the exit code is 1. Findings
+    below the gate's level, and those that a live waiver excuses, pass and are shown in the output. A finding
+    that something was not read is skipped, unless the gate fails on it.
     """
     live = [finding for finding in findings if finding.waived is None]
     failed = [finding for finding in live if level_rank(finding.level) <= level_rank(fail_on)]
     skipped = [finding for finding in live if finding.rule in NOT_READ]
-    told = failed or skipped or findings
+    reported = failed or skipped or findings
     return Case(
         name,
         "failure" if failed else "skipped" if skipped else "passed",
-        clean(told[0].rule),
-        "; ".join(finding.message for finding in told),
+        clean(reported[0].rule),
+        "; ".join(finding.message for finding in reported),
         "\n\n".join("\n".join(_lines(finding)) for finding in findings),
     )
 
 
 def _lines(finding: Finding) -> Iterator[str]:
-    """Yield what there is to say about a finding, a line a part."""
+    """Yield the details of a finding, one per line."""
     parts = [
         (finding.level, finding.message),
         *(("in", where_it_stands(place)) for place in finding.evidence),
@@ -98,7 +98,7 @@ def _lines(finding: Finding) -> Iterator[str]:
 
 
 def _without_findings(result: Result, network: NetworkCounts, nodes: set[str]) -> Iterator[Case]:
-    """Yield a case for each device that nothing was found on; one for all where devices are not listed."""
+    """Yield a case for each device without findings; a single one for all if devices are not listed."""
     words = words_of(result)
     if result.devices is None:
         if network.not_read:
@@ -142,7 +142,7 @@ def _suite(root: ET.Element, name: str, about: Mapping[str, object], cases: Sequ
     for case in cases:
         element = ET.SubElement(suite, "testcase", classname=clean(name), name=clean(case.name))
         if case.outcome != "passed":
-            told = {"type": case.type, "message": clean(case.message)}
-            ET.SubElement(element, case.outcome, told).text = case.text or None
+            attributes = {"type": case.type, "message": clean(case.message)}
+            ET.SubElement(element, case.outcome, attributes).text = case.text or None
         elif case.text:
             ET.SubElement(element, "system-out").text = case.text

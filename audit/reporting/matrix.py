@@ -1,4 +1,4 @@
-"""Matrix: which rows and columns of nodes by settings are shown, and what stands in a cell. Layout only."""
+"""Matrix: which rows and columns of nodes by settings are shown, and what each cell shows. Layout only."""
 
 from __future__ import annotations
 
@@ -10,24 +10,25 @@ from audit.model.detail import DeviceDetail, SettingDetail
 from audit.phrases import clean
 
 WHOLE = 150
-"""Devices of a site up to which every row is shown; beyond, only those with something to say."""
+"""Up to so many devices of a site, every row is shown; with more, only those with something to report."""
 WIDEST = 600
-"""Width of the columns beside the row headings, in 1/96 inch as printed: more would not fit a page."""
+"""Greatest width of the columns beside the row headings, in 1/96 inch as printed, to fit a page."""
 NARROWEST, CHARACTER, PADDING = 17.5, 6.2, 8.0
-"""Width of a column of signs, and of a character and the room around it in a wider one."""
+"""Width of a column of signs, and of a character and the room around it in a wider column."""
 LONGEST = 12
-"""Characters of a found value in a cell; the whole value is in the findings."""
+"""Most characters of a found value in a cell; the findings have the whole value."""
 SIGNS = {"as planned": "·", "differs": "≠", "not read": "?", "unclear": "!", "not planned": "", "named": "×"}
-"""What stands in a cell. `named`: as planned or not planned, and yet a finding names it."""
+"""The sign in a cell. `named`: as planned or not planned, but named by a finding."""
 CLASSES = {"differs": "d", "not read": "u", "unclear": "x", "named": "n"}
-TELLING = ("differs", "not read", "unclear", "named")
+NOTABLE = ("differs", "not read", "unclear", "named")
+"""States of a cell that are worth reporting."""
 
 Named = Set[tuple[str | None, str | None, str]]
-"""Network, tag and setting of what findings name."""
+"""Network, tag and setting that findings name."""
 
 
 class Cell(NamedTuple):
-    """What became of one setting of one device."""
+    """The state of one setting of one device."""
 
     state: str
     text: str
@@ -37,7 +38,7 @@ NOTHING = Cell("not planned", "")
 
 
 class Row(NamedTuple):
-    """A device; without cells where nothing of it was read."""
+    """A device with its cells; without cells if nothing of it was read."""
 
     device: DeviceDetail
     cells: Sequence[Cell]
@@ -52,7 +53,7 @@ class _Line(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """As many columns of a matrix as fit beside each other."""
+    """As many columns of a matrix as fit side by side."""
 
     columns: Sequence[str]
     rows: Sequence[Row]
@@ -64,16 +65,16 @@ class Matrix:
 
     parts: Sequence[Part]
     devices_left_out: int
-    """Devices with nothing to say."""
+    """Devices with nothing to report."""
     settings_left_out: int
-    """Settings with nothing to say."""
+    """Settings with nothing to report."""
 
 
 def matrix(devices: Sequence[DeviceDetail], named: Named, *, whole: bool) -> Matrix:
-    """Return the matrix of a network: all of it, or only rows and columns with something to say."""
+    """Return the matrix of a network: all of it, or only rows and columns with something to report."""
     rows = [_Line(device, _cells(device, named)) for device in devices]
-    shown = [row for row in rows if whole or _tells(row)]
-    wanted = (*TELLING, "as planned") if whole else TELLING
+    shown = [row for row in rows if whole or _is_notable(row)]
+    wanted = (*NOTABLE, "as planned") if whole else NOTABLE
     names = list(dict.fromkeys(name for row in rows for name in row.cells))
     read = [row.cells for row in shown if row.device.state != "not read"]
     columns = [name for name in names if any(name in row and row[name].state in wanted for row in read)]
@@ -103,12 +104,12 @@ def _cell(setting: SettingDetail, *, named: bool) -> Cell:
     return Cell(state, text)
 
 
-def _tells(row: _Line) -> bool:
-    return row.device.state != "as planned" or any(cell.state in TELLING for cell in row.cells.values())
+def _is_notable(row: _Line) -> bool:
+    return row.device.state != "as planned" or any(cell.state in NOTABLE for cell in row.cells.values())
 
 
 def _parts(columns: Sequence[str], read: Sequence[Mapping[str, Cell]]) -> Iterator[list[str]]:
-    """Yield the columns in parts that are narrow enough; one part, if an empty one, in any case."""
+    """Yield the columns in parts that are narrow enough; without columns, one empty part."""
     part: list[str] = []
     taken = 0.0
     for name in columns:
@@ -123,7 +124,7 @@ def _parts(columns: Sequence[str], read: Sequence[Mapping[str, Cell]]) -> Iterat
 
 
 def _part(columns: Sequence[str], lines: Sequence[_Line], wanted: Sequence[str], *, first: bool) -> Part:
-    """Return the rows of some columns. Behind the first part, only those with something in these columns."""
+    """Return the rows of some columns. After the first part, only rows with something in these columns."""
     rows = []
     for device, cells in lines:
         if device.state == "not read":

@@ -1,4 +1,4 @@
-"""The punch list as CSV, for any spreadsheet. No cell is taken for a formula."""
+"""The punch list as CSV, for any spreadsheet. No cell can be taken for a formula."""
 
 from __future__ import annotations
 

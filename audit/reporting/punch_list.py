@@ -1,4 +1,4 @@
-"""The punch list: what is to be done, a row a finding. CSV and XLSX write the same rows."""
+"""The punch list: what has to be done, one row per finding. CSV and XLSX write the same rows."""
 
 from __future__ import annotations
 
@@ -22,14 +22,14 @@ MOST_TAGS = 20
 
 
 def heads(result: Result) -> list[str]:
-    """Return the headings; over the values compared with stands what they are."""
+    """Return the headings; the column of the values compared with is named after what they are."""
     return [words_of(result).side if head == "planned" else head for head in HEADS]
 
 
 def rows(result: Result) -> list[tuple[str, ...]]:
-    """Return the rows, cleaned: worst first, each cause with its dependents behind it, waived ones last.
+    """Return the rows, cleaned: worst first, each cause followed by its dependents, waived ones last.
 
-    The first stands in row 2 of a spreadsheet, under the headings. Dependents name their cause's row.
+    The first is in row 2 of a spreadsheet, under the headings. Dependents name the row of their cause.
     """
     findings = _in_order(result.findings)
     row_of = {finding.id: number for number, finding in enumerate(findings, 2)}
@@ -45,7 +45,7 @@ def _in_order(findings: Sequence[Finding]) -> list[Finding]:
 
 
 def _urgency(group: Sequence[Finding]) -> int:
-    """Return the rank of the worst that is still to be done; behind all levels where all is waived."""
+    """Return the rank of the worst finding that is still to be corrected; last if all are waived."""
     to_do = [level_rank(finding.level) for finding in group if not finding.waived]
     return min(to_do, default=len(PRIORITIES))
 
@@ -53,7 +53,7 @@ def _urgency(group: Sequence[Finding]) -> int:
 def _row(finding: Finding, cause_row: int | None, cautions: str) -> tuple[str, ...]:
     """Return the cells of a finding, under HEADS; the last three are filled in by hand."""
     waived = finding.waived
-    told = f"goes with row {cause_row}: {finding.message}" if cause_row else finding.message
+    message = f"follows from row {cause_row}: {finding.message}" if cause_row else finding.message
     remedy = f"see row {cause_row} first. {finding.remedy}" if cause_row else finding.remedy
     if waived:
         meanwhile = f"; meanwhile: {waived.compensating_measure}" if waived.compensating_measure else ""
@@ -64,7 +64,7 @@ def _row(finding: Finding, cause_row: int | None, cautions: str) -> tuple[str, .
         finding.location or "",
         finding.node or listed(finding.others, MOST_TAGS),
         finding.serial or "",
-        "; ".join((f"{told} ({finding.rule})", *finding.hints)),
+        "; ".join((f"{message} ({finding.rule})", *finding.hints)),
         finding.planned or "",
         finding.found or "",
         remedy,

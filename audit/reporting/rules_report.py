@@ -1,4 +1,4 @@
-"""The rules as text: a list, one explained, the roles, the slips, and the bands."""
+"""The rules as text: the list, the explanation of one, the roles, the slips, and the bands."""
 
 from __future__ import annotations
 
@@ -28,12 +28,12 @@ def listing(book: Rulebook, width: int) -> str:
 
 
 def explanation(rule: Rule, book: Rulebook, width: int) -> str:
-    """Return all there is to say about one rule."""
+    """Return the full explanation of one rule."""
     lines = Lines(width, colour=False)
     lines.add(f"{rule.id}: {rule.title}")
     lines.add()
     lines.add(f"level: {rule.level}{_elsewhere(rule, book)}", hang=2)
-    lines.add(f"applies to: {rule.applies_to}; looks at values {' and '.join(rule.sides)}", hang=2)
+    lines.add(f"applies to: {rule.applies_to}; looks at {' and '.join(rule.sides)} values", hang=2)
     lines.add(f"check: {rule.check.kind}. {_first_line(type(rule.check).__doc__)}", hang=2)
     for name, value in rule.check.model_dump(exclude_defaults=True).items():
         if name != "kind":
@@ -45,7 +45,7 @@ def explanation(rule: Rule, book: Rulebook, width: int) -> str:
     for framework, numbers in rule.requirements.items():
         lines.add(f"requirement: {FRAMEWORKS[framework]}: {', '.join(numbers)}", hang=2)
     if rule.symptom_of:
-        lines.add(f"stands under: {', '.join(rule.symptom_of)}, where one of them is the cause", hang=2)
+        lines.add(f"listed under: {', '.join(rule.symptom_of)}, where one of them is the cause", hang=2)
     if rule.yields_to:
         lines.add(f"left out where already reported by: {', '.join(rule.yields_to)}", hang=2)
     return lines.text()
@@ -86,7 +86,7 @@ def _limit(limit: BandLimit) -> str:
 
 
 def slips(width: int) -> str:
-    """Return the slips with their priors, and how odds are made of them."""
+    """Return the slips with their priors, and how odds are worked out from them."""
     from audit.slips.priors import slip_file
 
     file = slip_file()
@@ -100,11 +100,11 @@ def slips(width: int) -> str:
     lines.add(f"chance: any other value ({file.random:g} of 100)")
     lines.add()
     lines.add(
-        "Odds: the points of a slip, divided by the number of legal values that it could make of the plan, "
-        "against all others that could have made the very value. "
+        "Odds: the points of a slip, divided by the number of legal values that it could make of the planned "
+        "one, compared with everything else that could have made the value found. "
         f"Likely: {round(100 * file.likely_from)} % or more, and {file.likely_times:g} times the next. "
-        f"Each further value that the same slip explains makes it {file.each_further:g} times likelier. "
-        "A name changes no level and no value."
+        f"Each further value that the same slip explains makes it {file.each_further:g} times more likely. "
+        "Naming a slip changes no level and no value."
     )
     return lines.text()
 
@@ -114,7 +114,7 @@ def _elsewhere(rule: Rule, book: Rulebook) -> str:
         f"{gate.levels[rule.id]} at gate {gate.id}" for gate in book.gates.values() if rule.id in gate.levels
     ]
     site = [f"{book.levels[rule.id]} at this site"] if rule.id in book.levels else []
-    only = ["at gates that ask for evidence alone"] if rule.for_evidence else []
+    only = ["only at gates that ask for evidence"] if rule.for_evidence else []
     return "".join(f", {words}" for words in (*site, *levels, *only))
 
 

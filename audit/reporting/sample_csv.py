@@ -1,4 +1,4 @@
-"""The route sheet as CSV: a row a device, in the order of the way, with cells to fill in."""
+"""The route sheet as CSV: one row per device, in the order of the route, with cells to fill in."""
 
 from __future__ import annotations
 

@@ -8,5 +8,5 @@ from audit.model.route_sheet import RouteSheet
 
 
 def render(sheet: RouteSheet) -> str:
-    """Return the sample: two blanks a level, keys in the order of the schema, nothing that is not given."""
+    """Return the sample: indented by two blanks, keys in the order of the schema, without empty ones."""
     return json.dumps(sheet.sample.model_dump(exclude_none=True), indent=2, ensure_ascii=False) + "\n"

@@ -1,4 +1,4 @@
-"""What reports say of a sample alike: its decision, lot by lot, and what was not sampled."""
+"""What all reports say about a sample: its decision, lot by lot, and what was not sampled."""
 
 from __future__ import annotations
 
@@ -10,30 +10,30 @@ NETWORK_HEADS = ("network", "nodes", "always", "drawn", "read", "not sampled")
 
 
 def decision(used: SampleUsed) -> str:
-    """Return what the sample decides, in a sentence."""
+    """Return the decision by the sample, in a sentence."""
     return {
-        "accept": "The sample accepts.",
-        "reject": "The sample rejects.",
-        "open": "The sample decides nothing yet.",
+        "accept": "The decision is to accept.",
+        "reject": "The decision is to reject.",
+        "open": "There is no decision yet.",
     }[used.verdict.decision]
 
 
 def statements(used: SampleUsed) -> list[str]:
-    """Return what the sample shows and what follows from it, a sentence each."""
+    """Return what the sample shows and what follows from it, one sentence each."""
     verdict = used.verdict
     said = [f"{_name(used, lot)}: {lot.reason}; {lot.shows}.{_bounds(lot)}" for lot in verdict.lots]
-    said += [f"{reason}." for reason in verdict.reasons[len(verdict.lots) :]]  # behind one for each lot
+    said += [f"{reason}." for reason in verdict.reasons[len(verdict.lots) :]]  # the first ones are the lots'
     for one in verdict.read_in_full:
         rest = f"{one.left:,} of its nodes are still to be read" if one.left else "all of it has been read"
         said.append(f"{one.network} is to be read in full, because of {', '.join(one.because_of)}: {rest}.")
-    said.append("Accepting a lot excuses no finding: what was found is mended all the same.")
+    said.append("Accepting a lot excuses no finding: what was found has to be corrected anyway.")
     return said
 
 
 def basis(used: SampleUsed) -> str:
-    """Return what the sample was drawn by."""
+    """Return from what and how the sample was drawn."""
     revision = f", from plan revision {used.plan_revision}" if used.plan_revision else ""
-    return f"Drawn by {used.file}{revision}, seed {used.seed}: {used.terms}."
+    return f"Drawn as recorded in {used.file}{revision}, seed {used.seed}: {used.terms}."
 
 
 def _name(used: SampleUsed, lot: LotVerdict) -> str:
@@ -41,13 +41,13 @@ def _name(used: SampleUsed, lot: LotVerdict) -> str:
 
 
 def _bounds(lot: LotVerdict) -> str:
-    """Return the other bounds: for nodes that sit unluckily, and for a lot without end."""
+    """Return the other bounds: for nodes in the least favourable places, and for a lot without end."""
     said, bound = "", lot.bound
     if bound and bound.most_defective_wherever is not None:
-        said += f" Where these sit as unluckily as they can, at most {bound.most_defective_wherever}."
+        said += f" If these are in the least favourable places, at most {bound.most_defective_wherever}."
     if bound and bound.clopper_pearson_percent is not None:
         most = f"{bound.clopper_pearson_percent:g} %"
-        said += f" Without regard to the lot's size (Clopper-Pearson) at most {most}."
+        said += f" Regardless of the lot's size (Clopper-Pearson), at most {most}."
     return said
 
 
@@ -70,5 +70,5 @@ def network_row(network: SampledNetwork) -> tuple[str, ...]:
 
 
 def not_sampled(used: SampleUsed) -> list[tuple[str, list[str]]]:
-    """Return the networks that have nodes nobody was to visit, with their tags."""
+    """Return the networks that have nodes that were not sampled, with their tags."""
     return [(network.network, network.not_sampled) for network in used.networks if network.not_sampled]

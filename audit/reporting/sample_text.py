@@ -1,4 +1,4 @@
-"""The route sheet as text: how many to visit, what passes, and the way."""
+"""The route sheet as text: how many to visit, what is accepted, and the route."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from audit.reporting.sample_words import ONLY_THESE, lot_heads, lot_rows, sheet_
 
 
 def render(sheet: RouteSheet, width: int = 80, colour: bool = False, plan: str = "", sample: str = "") -> str:
-    """Return the sheet as text of the given width. `plan`, `sample`: files for the next command."""
+    """Return the sheet as text of the given width. `plan` and `sample` are files for the next command."""
     lines = Lines(width, colour)
     lines.add(headline(sheet), "head")
     lines.add(titled(sheet.site.name, sheet.site.plan_revision))
@@ -60,4 +60,4 @@ def _next(lines: Lines, plan: str, sample: str) -> None:
         next_ = typed("asfound", "check", plan, "READBACK", "--sample", sample)
         lines.add(f"next, after the visit: {next_}")
     else:
-        lines.add("not kept: add --out sample.json, and --out route.html to print it")
+        lines.add("not saved: add --out sample.json, and --out route.html to print it")

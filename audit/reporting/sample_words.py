@@ -1,4 +1,4 @@
-"""What the forms of a route sheet say alike."""
+"""What all forms of a route sheet say."""
 
 from __future__ import annotations
 
@@ -6,25 +6,25 @@ from audit.model.route_sheet import RouteSheet, RouteStop
 from audit.model.sample import ConfidenceTerms, Sample, SampledLot
 
 ONLY_THESE = (
-    "Read exactly these nodes. One that cannot be read stays open; another in its place makes the sample "
-    "worthless. A node found faulty puts its whole network on the list."
+    "Read exactly these nodes. If one cannot be read, leave it open; reading another in its place makes the "
+    "sample worthless. If a node is found faulty, its whole network has to be read."
 )
 
 
 def why_visited(stop: RouteStop) -> str:
-    """Return why a device stands on a route sheet."""
+    """Return why a device is on a route sheet."""
     if stop.gateway:
         return "gateway: read in any case"
     return "; ".join(stop.reasons) or "drawn"
 
 
 def lot_name(sample: Sample, lot: SampledLot) -> str:
-    """Return what a lot is called."""
+    """Return the name of a lot."""
     return lot.lot if sample.lot == "network" else "the site"
 
 
 def lot_heads(sample: Sample) -> tuple[str, ...]:
-    """Return the headings of the table of lots, with the code letters where there are any."""
+    """Return the headings of the table of lots, with the code letters if there are any."""
     letters = ("code letter",) if any(lot.letter for lot in sample.lots) else ()
     return ("lot", "drawn from", "drawn", "accept at most", "reject from", *letters)
 
@@ -42,12 +42,12 @@ def lot_rows(sample: Sample) -> list[tuple[str, ...]]:
 
 
 def _letters(lot: SampledLot) -> str:
-    """Return the code letter of a lot, and that of its plan where an arrow leads to another."""
+    """Return the code letter of a lot, and that of its plan if an arrow in the table leads to another."""
     return f"{lot.letter}, plan of {lot.letter_used}" if lot.letter_used != lot.letter else f"{lot.letter}"
 
 
 def sheet_facts(sheet: RouteSheet) -> list[str]:
-    """Return what there is to know of a sample beside its nodes, a line each."""
+    """Return the facts about a sample other than its nodes, one line each."""
     shared = (
         "shared out over the networks"
         if sheet.sample.spread == "networks"
@@ -61,5 +61,7 @@ def sheet_facts(sheet: RouteSheet) -> list[str]:
             worst, asked = lot.confidence_wherever, sheet.sample.terms.confidence
             more = "; --wherever draws more" if float(worst) < float(asked) else ""
             name = lot_name(sheet.sample, lot)
-            facts.append(f"{name}: {worst} % even where defective nodes sit as unluckily as they can{more}")
+            facts.append(
+                f"{name}: {worst} % even if defective nodes are in the least favourable places{more}"
+            )
     return facts

@@ -59,7 +59,7 @@ class Logical:
 
 
 def location(place: EvidencePlace, artifacts: Mapping[str, int]) -> Part:
-    """Return a place in a file, with its cell or key where a line does not tell enough."""
+    """Return a place in a file, with its cell or key where a line is not precise enough."""
     artifact: Part = {"uri": uri(place.file)}
     if place.file in artifacts:
         artifact["index"] = artifacts[place.file]
@@ -73,16 +73,16 @@ def location(place: EvidencePlace, artifacts: Mapping[str, int]) -> Part:
 
 
 def _region(place: EvidencePlace) -> Part:
-    """Return line and column of a text file; other files have none (3.30.1).
+    """Return line and column in a text file; other files have none (3.30.1).
 
-    A table's column is counted in cells. The n-th cell begins at the n-th character or behind it, and the
-    region reaches to the end of the line (3.30.2), so that it holds the cell.
+    A table's column is counted in cells. The n-th cell begins at the n-th character or later, and the region
+    extends to the end of the line (3.30.2), so it contains the cell.
     """
     name = place.file.lower()
     if not place.row or place.sheet or name.endswith(BINARY):
         return {}
     if not place.record and name.endswith(".json") and place.column and place.column == place.heading:
-        return {}  # of a result from before lines were looked up: its row is the number of a record
+        return {}  # an older result, in which the row is the number of a record, not a line
     column = None if _is_key(place) else _column_number(place.column or "")
     return {"startLine": place.row, **({"startColumn": column} if column else {})}
 
@@ -95,7 +95,7 @@ def _is_key(place: EvidencePlace) -> bool:
 
 
 def _column_number(column: str) -> int | None:
-    """Return a column as a number: that of a character, or of the letters of a spreadsheet's column."""
+    """Return a column as a number: of a character, or of the spreadsheet column with these letters."""
     if re.fullmatch("[1-9][0-9]{0,8}", column):
         return int(column)
     if re.fullmatch("[A-Z]{1,4}", column):
@@ -124,7 +124,7 @@ def uri(file: str) -> str:
 
 
 def unique(parts: Iterable[Part]) -> list[Part]:
-    """Return the parts without those that stand there already."""
+    """Return the parts without repeats."""
     return list({json.dumps(part): part for part in parts}.values())
 
 

@@ -19,20 +19,20 @@ from audit.reporting.words import softened, where
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 FINGERPRINT = "findingId/v1"
-"""Name of the fingerprint: the finding's id, which is made of rule, network, node and settings."""
+"""Name of the fingerprint, which is the finding's id, made of rule, network, node and settings."""
 ROLES = {
     "plan": "analysisTarget",
     "node table": "analysisTarget",
     "readback": "analysisTarget",
     "not read": "",
 }
-"""Kind of an input → its role; other kinds say how to check."""
+"""Kind of an input → its role; inputs of other kinds say how to check."""
 NOT_KNOWN = "open"
 """Kind of a result that was not read again, so that too little is known to say whether it still holds."""
 
 
 def render(result: Result) -> str:
-    """Return the result as a SARIF log: one run, sorted, without any time but the run's date."""
+    """Return the result as a SARIF log: one run, sorted, with no time other than the run's date."""
     log = {"$schema": SCHEMA, "version": "2.1.0", "runs": [_run(result)]}
     return json.dumps(_cleaned(log), indent=2, ensure_ascii=False) + "\n"
 
@@ -68,14 +68,14 @@ def _run(result: Result) -> Part:
 
 
 def _rule(rule: RuleUsed) -> Part:
-    told = {"Why": rule.why, "Remedy": rule.remedy, "Source": rule.source}
+    parts = {"Why": rule.why, "Remedy": rule.remedy, "Source": rule.source}
     return {
         "id": rule.id,
         "shortDescription": {"text": message(rule.title)},
         "fullDescription": {"text": message(rule.why)},
         "help": {
-            "text": "\n".join(f"{head}: {message(text)}" for head, text in told.items()),
-            "markdown": "\n\n".join(f"**{head}:** {braced(escaped(text))}" for head, text in told.items()),
+            "text": "\n".join(f"{head}: {message(text)}" for head, text in parts.items()),
+            "markdown": "\n\n".join(f"**{head}:** {braced(escaped(text))}" for head, text in parts.items()),
         },
         "defaultConfiguration": {"level": rule.level},
     }
@@ -93,7 +93,7 @@ def _artifact(file: InputFile) -> Part:
 
 
 def _about(result: Result) -> Part:
-    """Return what the run was, and what it came to."""
+    """Return what the run was about, and its outcome."""
     return {
         "verdict": result.verdict,
         "gate": {
@@ -121,7 +121,7 @@ def _result(
     logical: Logical,
 ) -> Part:
     related = [location(place, artifacts) for place in finding.evidence[1:]]
-    network = None if finding.node else finding.network  # the other of two devices may be of another network
+    network = None if finding.node else finding.network  # the other of two devices may be in another network
     related += [{"logicalLocations": [logical.of(network, tag)]} for tag in finding.others if tag]
     return {
         "ruleId": finding.rule,
@@ -161,7 +161,7 @@ def _suppression(waived: Waived) -> Part:
 
 
 def _by_place(result: Part) -> tuple[Any, ...]:
-    """Return what results are sorted by: file, line, column, rule, id (as in Appendix F.3)."""
+    """Return the key that results are sorted by: file, line, column, rule, id (as in Appendix F.3)."""
     physical: Part = next(
         (at["physicalLocation"] for at in result["locations"] if "physicalLocation" in at), {}
     )
@@ -177,7 +177,7 @@ def _by_place(result: Part) -> tuple[Any, ...]:
 
 
 def _cleaned(part: Any) -> Any:
-    """Return a part of the log with control and direction-changing characters written out, but line ends."""
+    """Return a part of the log with control and direction-changing characters written out; line ends stay."""
     if isinstance(part, str):
         return "\n".join(map(clean, part.split("\n")))
     if isinstance(part, Mapping):

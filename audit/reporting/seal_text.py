@@ -8,6 +8,7 @@ from audit.model.baseline import BaselineFile
 from audit.model.result import Result
 from audit.phrases import counted, titled, typed
 from audit.reporting.lines import Lines
+from audit.reporting.sample_shown import DECISIONS
 from audit.reporting.words import softened
 from audit.sealing.distrust import Distrust, Verified
 
@@ -17,7 +18,7 @@ NOT_RIGHT = (
 
 
 def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
-    """Return what to say of a baseline that was written."""
+    """Return the report on a baseline that was written."""
     lines = Lines(width, colour)
     content = baseline.content
     lines.add(f"SEALED  {file}", "good")
@@ -34,15 +35,15 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
         lines.add(softened(content.gate), "warning", indent=2, hang=2)
     if content.sample:
         lines.add(
-            f"made on a sample ({content.sample.decision}): of {counted(content.sample.not_sampled, 'node')} "
-            "it holds nothing, since nobody was to read them",
+            f"made from a sample ({DECISIONS[content.sample.decision]}): it holds nothing on "
+            f"{counted(content.sample.not_sampled, 'node')} that were not to be read",
             indent=2,
             hang=2,
         )
     lines.add("SHA-256 of its content:", indent=2)
     lines.block(baseline.sha256, 4)
     if content.previous:
-        lines.add("follows the baseline with", indent=2)
+        lines.add("follows the baseline with the SHA-256", indent=2)
         lines.block(content.previous, 4)
     else:
         lines.add("the first of its chain", indent=2)
@@ -53,7 +54,7 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
 
 
 def refused(result: Result, width: int, colour: bool) -> str:
-    """Return what to say of a run whose verdict is not to be sealed."""
+    """Return the report on a run that is not sealed because its verdict is FAIL."""
     lines = Lines(width, colour)
     counts = result.counts
     lines.add(f"NOT SEALED  {result.site.name}: the verdict is FAIL", "bad")
@@ -62,13 +63,13 @@ def refused(result: Result, width: int, colour: bool) -> str:
         f"{counted(counts.notes, 'note')} at the gate {result.gate.id}; nothing was written",
         indent=2, hang=2,
     )  # fmt: skip
-    lines.add(f"{NOT_RIGHT} To seal it with its findings all the same, add --even-failing.", indent=2)
-    lines.add("next: `asfound check` with the same files says what is wrong")
+    lines.add(f"{NOT_RIGHT} To seal it anyway, with its findings, add --even-failing.", indent=2)
+    lines.add("next: `asfound check` with the same files shows what is wrong")
     return lines.text()
 
 
 def verified(files: Sequence[Verified], width: int, colour: bool, *, keys_given: bool) -> str:
-    """Return what to say of baselines that were verified: the verdict, then file by file."""
+    """Return the report on baselines that were verified: the verdict, then each file."""
     lines = Lines(width, colour)
     bad = sum(bool(one.distrust) for one in files)
     many = f"{len(files):,} baselines" if len(files) > 1 else "the baseline"
@@ -78,7 +79,9 @@ def verified(files: Sequence[Verified], width: int, colour: bool, *, keys_given:
         lines.add(f"FAIL  {count}{many} cannot be trusted", "bad")
     else:
         are = (
-            "are as they were sealed, to the byte, in their chain" if several else "is as sealed, to the byte"
+            "are as sealed, byte for byte, and their chain is whole"
+            if several
+            else "is as sealed, byte for byte"
         )
         lines.add(f"PASS  {many} {are}", "good")
     for n, one in enumerate(files, 1):
@@ -96,7 +99,7 @@ def verified(files: Sequence[Verified], width: int, colour: bool, *, keys_given:
         if one.baseline and not one.distrust:
             _signature(lines, one.baseline, 3)
             if one.baseline.signature and not keys_given:
-                lines.add("whose key that is was not checked: give --trusted-key", indent=5)
+                lines.add("whose key this is was not checked: give --trusted-key", indent=5)
             if len(files) == 1:
                 lines.add(_before(one.baseline), indent=3)
     return lines.text()
@@ -110,22 +113,22 @@ def _what(baseline: BaselineFile) -> str:
 def _before(baseline: BaselineFile) -> str:
     if baseline.content.previous is None:
         return "the first of its chain"
-    return "it follows another baseline; give both, and the chain is checked"
+    return "it follows another baseline; give both to have the chain checked"
 
 
 def _signature(lines: Lines, baseline: BaselineFile, indent: int = 2) -> None:
     if baseline.signature is None:
-        lines.add("no signature: whoever can write the file could have made it anew", indent=indent, hang=2)
+        lines.add("no signature: anyone who can write the file could have replaced it", indent=indent, hang=2)
         return
     lines.add("Ed25519 signature by the key with the SHA-256 fingerprint", indent=indent)
     lines.block(baseline.signature.fingerprint, indent + 2)
 
 
 def _distrust(lines: Lines, one: Verified, reason: Distrust, *, first: bool) -> None:
-    byte = reason.offset + 1  # as `cmp` counts, and as lines and columns are counted
+    byte = reason.offset + 1  # counted from 1, as `cmp` does and as lines and columns are
     where = f"{one.name} line {reason.line} column {reason.column} (byte {byte:,})"
     lines.add(f"{'first doubt' if first else 'also'}: {where}: {reason.message}", indent=3, hang=2)
     if reason.stands:
-        lines.add(f"stands: {reason.stands}", indent=5, hang=2)
+        lines.add(f"found: {reason.stands}", indent=5, hang=2)
     if reason.expected:
         lines.add(f"expected: {reason.expected}", indent=5, hang=2)

@@ -1,4 +1,4 @@
-"""Blank readback cards to print: a card a device, with a box for each digit. One file, no script."""
+"""Blank readback cards to print: one card per device, with a box for each digit. One file, no script."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from audit.sheets.layout import PROVES_NOTHING
 from audit.sheets.model import Book
 
 HOW = (
-    "Write what the display shows, zeros in front too. What you did not read stays blank.",
-    "What no box fits goes into the note. Never write an access code down.",
+    "Write what the display shows, leading zeros too. Leave blank what you did not read.",
+    "Write in the note what fits no box. Never write down an access code.",
 )
 
 

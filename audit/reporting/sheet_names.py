@@ -1,4 +1,4 @@
-"""Names of worksheets, as spreadsheets allow them."""
+"""Names of worksheets that spreadsheets allow."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _NOT_ALLOWED = re.compile(r"[\[\]:*?/\\]")
 
 
 def sheet_names(wanted: Sequence[str]) -> list[str]:
-    """Return a name for each text: without what is not allowed, cut, and each once in any case of letters."""
+    """Return a name for each text: allowed, short enough, and unlike all others in any case of letters."""
     names: dict[str, str] = {}
     numbers: Counter[str] = Counter()
     for text in wanted:

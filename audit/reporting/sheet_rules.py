@@ -1,7 +1,7 @@
 """What a workbook offers and checks as a value is typed: data validation on cells that hold texts.
 
-The usual checks for numbers refuse every text, so that numbers are checked by a formula, which takes a
-decimal point or comma in every locale. All of them question and never refuse.
+The usual checks for numbers refuse every text, so numbers are checked by a formula, which takes a decimal
+point or comma in every locale. The checks question a value but never refuse it.
 """
 
 from __future__ import annotations
@@ -13,14 +13,14 @@ from xlsxwriter import Workbook
 from xlsxwriter.utility import quote_sheetname, xl_col_to_name
 
 from audit.model.device import Setting
-from audit.phrases import clean
+from audit.phrases import clean, counted
 from audit.reading.values import plain
 from audit.reading.written_numbers import places
 from audit.sheets.boxes import FLAG
 from audit.sheets.headings import PLACES
 
 LONGEST_LIST = 255
-"""Characters of a list that stands in the validation itself, and of a hint; the writer refuses more."""
+"""Characters of a list inside the validation itself, and of a hint; the writer refuses more."""
 LONGEST_TITLE = 32
 
 
@@ -29,11 +29,11 @@ class Lists:
     """Options that do not fit into a validation, on a hidden sheet of their own."""
 
     name: str
-    """What that sheet is called: `lists`, unless a network is."""
+    """The name of that sheet: `lists`, unless a network has that name."""
     columns: dict[tuple[str, ...], int] = field(default_factory=dict)
 
     def source(self, options: tuple[str, ...]) -> list[str] | str:
-        """Return what a validation lists: the options, or where they stand."""
+        """Return the source of a validation's list: the options, or the cells that hold them."""
         safe = not any(set(option) & {",", '"'} or option != option.strip() for option in options)
         if safe and len(",".join(options)) <= LONGEST_LIST:
             return [*options]
@@ -59,9 +59,7 @@ def rule(setting: Setting, cell: str, lists: Lists) -> dict[str, Any]:
         "input_message": _cut(_hint(setting), LONGEST_LIST),
         "error_type": "warning",
         "error_title": "Not as expected",
-        "error_message": _cut(
-            f"{_expected(setting)} Does the display show this? Then keep it.", LONGEST_LIST
-        ),
+        "error_message": _cut(f"{_expected(setting)} If the display does show this, keep it.", LONGEST_LIST),
     }
     if setting.kind == "flag":
         return hint | {"validate": "list", "source": [*FLAG]}
@@ -76,7 +74,7 @@ def rule(setting: Setting, cell: str, lists: Lists) -> dict[str, Any]:
 
 
 def _formula(setting: Setting, cell: str) -> str:
-    """Return the formula that is true of a number with an allowed number of places, inside the limits."""
+    """Return the formula that is true for a number within the limits with no more places than allowed."""
     number = f'_xlfn.NUMBERVALUE(SUBSTITUTE({cell},",","."),".","|")'
     rounded = f"ROUND({number},{places(setting)})"
     low = [] if setting.low is None else [plain(setting.low)]
@@ -89,20 +87,20 @@ def _formula(setting: Setting, cell: str) -> str:
 
 
 def _hint(setting: Setting) -> str:
-    """Return where to read a setting, and what is expected."""
+    """Return where to read a setting, and which values are expected."""
     at = PLACES[setting.read_at]
     where = ": ".join(part for part in (at, setting.where) if part)
     return f"{where}. {_expected(setting)}" if where else _expected(setting)
 
 
 def _expected(setting: Setting) -> str:
-    """Return in words what the device type says that a setting can be."""
+    """Return in words which values the device type allows for a setting."""
     if setting.kind in ("option", "flag"):
         return f"One of: {', '.join(setting.options or FLAG)}."
     if setting.kind == "text":
         return f"At most {setting.digits} characters, as shown." if setting.digits else "As shown."
-    behind = places(setting)
-    what = f"A number with {behind} decimal{'s' if behind > 1 else ''}" if behind else "A whole number"
+    decimals = places(setting)
+    what = f"A number with {counted(decimals, 'decimal')}" if decimals else "A whole number"
     low = "" if setting.low is None else f"from {plain(setting.low)}"
     high = "" if setting.high is None else f"to {plain(setting.high)}"
     limits = " ".join(part for part in (low, high) if part)

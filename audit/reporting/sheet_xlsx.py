@@ -1,8 +1,8 @@
-"""Blank readback sheets as a workbook: one sheet a network, to fill in on a screen or on paper.
+"""Blank readback sheets as a workbook: one sheet per network, to fill in on a screen or on paper.
 
-All cells are texts, so that 007 and 3-4 stay as typed; what is asked for is offered or checked as it is
-typed, and a value that the device type does not expect is questioned, never refused: it may be what the
-display shows. The same plan gives the same bytes.
+All cells are texts, so that 007 and 3-4 stay as typed. Values are offered or checked as they are typed; one
+that the device type does not expect is questioned, never refused, since the display may show it. The same
+plan gives the same bytes.
 """
 
 from __future__ import annotations
@@ -28,9 +28,9 @@ from audit.sheets.layout import IN_FRONT, Row, heads, out_of_sight, rows, where_
 from audit.sheets.model import Book, Sheet
 
 SPARE_ROWS = 3
-"""Rows at the end for devices that are found and not on the list."""
+"""Rows at the end for devices that are found but not on the list."""
 DAY = datetime.datetime(1980, 1, 1)
-"""Stands as the day on which the workbook was made, so that it does not change from run to run."""
+"""Given as the day on which the workbook was made, so that it is the same for every run."""
 BASE: dict[str, Any] = {
     "valign": "vcenter", "border": 1, "border_color": "#7F7F7F", "num_format": "@", "font_size": 10,
 }  # fmt: skip
@@ -41,7 +41,7 @@ OPEN = BASE | {"locked": False, "align": "center"}
 NOTE = BASE | {"locked": False, "text_wrap": True}
 TIME = OPEN | {"num_format": "yyyy-mm-dd hh:mm"}
 CLOSED = BASE | {"pattern": 14, "fg_color": "#7F7F7F", "bg_color": "#BFBFBF"}
-"""Hatched where the program shows hatching, so that it stands out in black and white too."""
+"""Hatched, where the program can show it, so that it stands out in black and white too."""
 PLANNED = BASE | {"italic": True, "bg_color": "#EDEDED", "align": "center", "font_size": 8}
 FORMATS = {"head": HEAD, "where": WHERE, "given": GIVEN, "open": OPEN, "note": NOTE, "time": TIME,
            "closed": CLOSED, "planned": PLANNED}  # fmt: skip
@@ -50,7 +50,7 @@ WIDTHS = {"tag": 12, "location": 20, "serial": 14, "read by": 12, "read at": 16,
 """Column widths in characters."""
 ROW_HEIGHT = 21
 LINE_HEIGHT = 11
-"""Points that a line of the small type below the headings takes; spreadsheets do not reckon it on opening."""
+"""Points per line of the small type below the headings; spreadsheets do not work it out on opening."""
 MOST_LINES = 8
 
 
@@ -106,7 +106,7 @@ def _row(page: Worksheet, number: int, row: Row, headings: Sequence[str], format
 
 
 def _ask(page: Worksheet, body: Sequence[Row], headings: Sequence[str], lists: Lists) -> None:
-    """Put drop-downs, limits and hints on the cells to fill in: one for all cells that are asked alike."""
+    """Put drop-downs, limits and hints on the cells to fill in: one for all cells of the same setting."""
     for column in range(len(headings)):
         alike: dict[Setting, list[int]] = {}
         for number, row in enumerate(body, 2):
@@ -121,7 +121,7 @@ def _ask(page: Worksheet, body: Sequence[Row], headings: Sequence[str], lists: L
 
 
 def _runs(numbers: Sequence[int]) -> list[tuple[int, int]]:
-    """Return ascending numbers as runs without gaps, each by its first and last."""
+    """Return ascending numbers as runs without gaps, each as its first and last number."""
     found: list[tuple[int, int]] = []
     for number in numbers:
         if found and found[-1][1] == number - 1:
@@ -132,7 +132,7 @@ def _runs(numbers: Sequence[int]) -> list[tuple[int, int]]:
 
 
 def _lay_out(page: Worksheet, sheet: Sheet, book: Book, headings: Sequence[str], end: int) -> None:
-    """Set widths, what stays in view, what may be changed, and what the printer does."""
+    """Set column widths, frozen panes, protection and printing."""
     shown = len(headings) - len(out_of_sight(book))
     for column, heading in enumerate(headings):
         if column >= shown:
@@ -160,17 +160,17 @@ def _lay_out(page: Worksheet, sheet: Sheet, book: Book, headings: Sequence[str],
 
 
 def _width(heading: str) -> int:
-    """Return the width of a column of settings, in characters: enough for its longest word, and a value."""
+    """Return the width of a column of settings, in characters: enough for its longest word and a value."""
     return max(9, min(16, 3 + max(map(len, heading.split()))))
 
 
 def _lines(text: str, width: int) -> int:
-    """Return how many lines a text takes in a column, in the small type: about a quarter more a line."""
+    """Return how many lines of small type, which holds about a quarter more per line, a text takes."""
     return len(textwrap.wrap(text, max(4, width * 5 // 4 - 1))) or 1
 
 
 def _about(page: Worksheet, book: Book, made: Workbook) -> None:
-    """Write how to fill the sheets in."""
+    """Write how to fill in the sheets."""
     page.set_column(0, 0, 76)
     plain, bold = (
         made.add_format({"text_wrap": True, "valign": "top"}),

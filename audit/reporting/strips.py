@@ -17,27 +17,27 @@ SETPOINTS = {"alarm_low_low": "LL", "alarm_low": "L", "alarm_high": "H", "alarm_
 ROLES = {"range_low": "LRV", "range_high": "URV", **SETPOINTS, "deadband": "deadband"}
 """What a strip shows: the role of a setting, and what the trade calls it."""
 UNLIKE = ("differs", "not read", "unclear")
-"""States of what is not as planned."""
+"""States of settings that are not as planned."""
 LEFT, RIGHT = 52.0, 326.0
-"""The ends of the scale; which side it is stands left of it."""
+"""The ends of the scale; the side is named to the left of it."""
 WORDS_LEFT = 342.0
-"""Where range and deadband begin in words, right of the scale."""
+"""Where the words for range and deadband begin, to the right of the scale."""
 LONGEST = 8
-"""Characters of a value on a strip; the whole value is in the words below it."""
+"""Most characters of a value on a strip; the words below it have the whole value."""
 
 
 class Pointer(NamedTuple):
-    """A setpoint on the scale: its tip at `x`, its text round `text_x`."""
+    """A setpoint on the scale: its tip at `x`, its text centred on `text_x`."""
 
     x: float
     text_x: float
     text: str
     differs: bool
-    """Whether it was found elsewhere than planned."""
+    """Whether it was found at another value than planned."""
 
 
 class Band(NamedTuple):
-    """From where to where something goes."""
+    """A stretch of the scale."""
 
     x: float
     width: float
@@ -64,9 +64,9 @@ class Strip:
     unit: str
     lanes: Sequence[Lane]
     unlike: Sequence[str]
-    """In words: everything that is not as planned."""
+    """Everything that is not as planned, in words."""
     alternative: str
-    """The whole strip in words."""
+    """The whole strip, in words."""
 
 
 Shown = Mapping[str, SettingDetail]
@@ -99,19 +99,19 @@ def _strip(device: DeviceDetail, name: str, shown: Shown, words: Words) -> Strip
 
 
 def _numbers(shown: Shown, side: str) -> dict[str, float]:
-    """Return the numbers of one side that have a place on the scale, by role."""
+    """Return the numbers of one side that can be drawn on the scale, by role."""
     numbers = {role: getattr(s, f"{side}_number") for role, s in shown.items() if role != "deadband"}
     return {role: n for role, n in numbers.items() if n is not None and math.isfinite(n)}
 
 
 class Scale(NamedTuple):
-    """From numbers to places on the drawing."""
+    """Turns numbers into places on the drawing."""
 
     low: float
     high: float
 
     def __call__(self, number: float) -> float:
-        """Return where a number stands."""
+        """Return the place of a number."""
         part = (number / 2 - self.low / 2) / (self.high / 2 - self.low / 2)
         return round(LEFT + (RIGHT - LEFT) * min(max(part, 0.0), 1.0), 1)
 
@@ -152,7 +152,7 @@ def _deadbands(side: str, shown: Shown, numbers: Mapping[str, float], to_x: Scal
 
 
 def _pointers(side: str, shown: Shown, numbers: Mapping[str, float], unit: str, to_x: Scale) -> list[Pointer]:
-    """Return the setpoints of one side, their texts moved apart where they would cover each other."""
+    """Return the setpoints of one side, with texts that would overlap moved apart."""
     there = sorted((to_x(numbers[role]), role) for role in SETPOINTS if role in numbers)
     texts = [_pointer_text(side, ROLES[role], shown[role], unit) for _, role in there]
     apart = max((text_width(text) + 6 for text in texts), default=0.0)
@@ -165,7 +165,7 @@ def _pointers(side: str, shown: Shown, numbers: Mapping[str, float], unit: str, 
 
 
 def _pointer_text(side: str, name: str, setting: SettingDetail, unit: str) -> str:
-    """Return the text at a setpoint: its value where planned, and where found only if it differs."""
+    """Return the text at a setpoint: always with its value if planned; if found, only where it differs."""
     value = _bare(setting, side, unit)
     if side == "planned" or setting.state in UNLIKE:
         return f"{'≠ ' if side == 'found' and setting.state == 'differs' else ''}{name} {_cut(value)}"
@@ -173,7 +173,7 @@ def _pointer_text(side: str, name: str, setting: SettingDetail, unit: str) -> st
 
 
 def _words(side: str, shown: Shown, unit: str) -> Iterator[str]:
-    """Yield what stands beside the scale: the range, then the deadband."""
+    """Yield the words beside the scale: the range, then the deadband."""
     if side == "found" and all(setting.found is None for setting in shown.values()):
         yield "not read"
         return
@@ -191,7 +191,7 @@ def _sign(side: str, settings: Sequence[SettingDetail]) -> str:
 
 
 def _bare(setting: SettingDetail, side: str, unit: str) -> str:
-    """Return a value without its unit, which stands once on the strip; of a converted one what it became."""
+    """Return a value without its unit, which the strip shows once; of a converted value, the result."""
     value = getattr(setting, side) or ""
     if getattr(setting, f"{side}_number") is not None:
         value = value.rpartition(" = ")[2]
@@ -204,7 +204,7 @@ def _cut(text: str) -> str:
 
 
 def _unlike(name: str, setting: SettingDetail, of: str) -> str:
-    """Return in words what is not as planned about a setting."""
+    """Return in words how a setting is not as planned."""
     planned = setting.planned or "nothing"
     if setting.state == "not read":
         return f"? {name} not read, {of} {planned}"

@@ -16,11 +16,11 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
         for reason in suggestion.impossible:
             lines.add(f"- {reason}", indent=2, hang=2)
     elif suggestion.changes:
-        lines.add(f"{counted(len(suggestion.changes), 'change')} of the plan of {suggestion.site}; "
+        lines.add(f"{counted(len(suggestion.changes), 'change')} to the plan of {suggestion.site}; "
                   f"{kept} stay as planned", "head")  # fmt: skip
     else:
         lines.add(f"Nothing to change: {kept} of {suggestion.site} stay as planned", "good")
-    lines.add(f"{suggestion.quality}. The plan was not written to.")
+    lines.add(f"{suggestion.quality}. The plan's files were not changed.")
     if suggestion.changes:
         lines.head("CHANGES to review")
         heads = ["network", "device", "setting", "before", "after", "why"]
@@ -31,7 +31,7 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
         lines.block(table(rows, heads, lines.width), 2)
         lines.add(_patch(suggestion), indent=2)
     if suggestion.by_hand:
-        lines.head("TO BE PUT IN BY HAND")
+        lines.head("TO BE ENTERED BY HAND")
         for change in suggestion.by_hand:
             lines.add(f"- {change}", indent=2, hang=2)
     if suggestion.not_looked_at:
@@ -47,9 +47,9 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
 
 
 def _patch(suggestion: Suggestion) -> str:
-    """Return how many of the changes a patch makes."""
+    """Return how many of the changes a patch can make."""
     number, by_hand = len(suggestion.changes), len(suggestion.by_hand)
     if number == by_hand:
-        return "No patch reaches them: they stand in a workbook, beside access codes, or nowhere yet."
+        return "No patch can make them: they are in a workbook, next to access codes, or in no file yet."
     them = "them" if not by_hand else f"{number - by_hand} of the {number}"
     return f"`--format diff` shows {them} as a patch of the plan's files."

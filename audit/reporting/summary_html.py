@@ -50,7 +50,7 @@ def render(summary: Summary) -> str:
 
 
 def bars(points: Sequence[TrendPoint]) -> list[Bar]:
-    """Return the bars of a course, all to one scale: the worst result is as tall as may be."""
+    """Return the bars of a course, all to one scale: the worst result has the full height."""
     most = max((point.errors + point.warnings for point in points), default=0) or 1
     drawn = []
     for i, point in enumerate(points):

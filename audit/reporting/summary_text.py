@@ -41,7 +41,7 @@ def _sites(lines: Lines, summary: Summary) -> None:
         for line in summary.sites
     ]  # fmt: skip
     lines.block(table(rows, heads, lines.width), 2)
-    lines.add("read: devices read back. Settings that were not read, and rules that had nothing to look at, "
+    lines.add("read: devices read back. Settings that were not read, and rules that had nothing to check, "
               "are listed in each site's own report.", indent=2)  # fmt: skip
     for line in summary.sites:
         if line.tie:
@@ -51,7 +51,7 @@ def _sites(lines: Lines, summary: Summary) -> None:
 
 
 def _name(line: SiteLine) -> str:
-    """Return the site; drift, which holds it against its baseline, is said."""
+    """Return the site, marked if the result is one of drift, which compares it with its baseline."""
     return line.site if line.compared == "plan" else f"{line.site}, drift"
 
 
@@ -59,7 +59,7 @@ def _causes(lines: Lines, summary: Summary) -> None:
     if not summary.causes:
         return
     lines.head("COMMONEST CAUSES")
-    heads = ["rule", "worst", "causes", "with it", "sites", "what"]
+    heads = ["rule", "worst", "causes", "follow-on", "sites", "what"]
     rows = [
         [line.rule, line.level, line.causes, line.dependents, len(line.sites), line.title]
         for line in summary.causes

@@ -1,4 +1,4 @@
-"""Workbooks of rows to print and fill in: what the punch list and the work list have alike."""
+"""Workbooks of rows to print and fill in: what the punch list and the work list share."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ HEAD = TEXT | {"bold": True, "bg_color": "#E8E8E8"}
 def write_rows(
     sheet: Worksheet, widths: Sequence[int], lines: Sequence[Sequence[str]], head: Any, text: Any
 ) -> None:
-    """Write the headings, which are the first line, and the rows; headings stay in view and on each page."""
+    """Write the headings, which are the first line, and the rows; headings stay in view and on every page."""
     for column, width in enumerate(widths):
         sheet.set_column(column, column, width)
     for number, row in enumerate(lines):
@@ -41,7 +41,7 @@ def write_rows(
 
 
 def lay_out(sheet: Worksheet, left: str, right: str, foot: str) -> None:
-    """Set what the printer does: all columns on a page, what it is at its head and foot."""
+    """Set up printing: all columns on one page, with header and footer."""
     sheet.set_landscape()
     sheet.set_paper(A4)
     sheet.set_margins(left=0.4, right=0.4, top=0.7, bottom=0.6)
@@ -51,23 +51,23 @@ def lay_out(sheet: Worksheet, left: str, right: str, foot: str) -> None:
 
 
 def same_everywhere(book: bytes) -> bytes:
-    """Return a workbook as one made on Unix: the index of a zip file names the system beside each part."""
+    """Return a workbook as if made on Unix: the index of a zip file names the system for each part."""
     made, at = bytearray(book), int.from_bytes(book[-6:-2], "little")
     while made[at : at + 4] == b"PK\x01\x02":
         made[at + 5] = UNIX
-        at += 46 + sum(struct.unpack_from("<3H", made, at + 28))  # behind it: name, extra, comment
+        at += 46 + sum(struct.unpack_from("<3H", made, at + 28))  # followed by name, extra, comment
     return bytes(made)
 
 
 def fitting(cell: str) -> str:
-    """Return a cell that is not too long for a spreadsheet, and says so where it was."""
+    """Return a cell that is not too long for a spreadsheet; one that was cut says so."""
     return cell if len(cell) <= LONGEST_CELL else cell[: LONGEST_CELL - len(CUT)] + CUT
 
 
 def page_line(text: str, longest: int = 100) -> str:
-    """Return a text for the head of a page, which holds 255 characters, and where `&` begins a command.
+    """Return a text for the header of a page, which holds 255 characters and in which `&` begins a command.
 
-    One that is cut shows it.
+    A text that is cut ends with an ellipsis.
     """
-    told = " ".join(clean(text).replace("&", " and ").split())
-    return told if len(told) <= longest else f"{told[: longest - 1]}…"
+    line = " ".join(clean(text).replace("&", " and ").split())
+    return line if len(line) <= longest else f"{line[: longest - 1]}…"

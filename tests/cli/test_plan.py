@@ -51,7 +51,7 @@ def test_networks_on_one_channel_are_told_apart(crowded: Path, tmp_path: Path) -
     assert outcome.code == 1
     printed = " ".join(outcome.stdout.split())
     assert "shares channel 3 with" in printed
-    assert "The plan was not written to." in printed  # the patch was
+    assert "The plan's files were not changed." in printed  # the patch was
     assert crowded.read_bytes() == before
     assert len(changes) == len({change["network"] for change in changes}) == 2
     apply(diff, tmp_path)

@@ -53,7 +53,7 @@ def test_the_sheet_in_a_file_tells_the_next_step_as_the_printed_one_does(
     run(*terms, "--out", site.file)
     beside = text.read_text()
 
-    assert "not kept: add --out sample.json" in alone
+    assert "not saved: add --out sample.json" in alone
     assert f"asfound check {site.plan.as_posix()} READBACK --sample {site.file.as_posix()}" in " ".join(
         beside.replace('"', "").split()
     )

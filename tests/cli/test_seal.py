@@ -103,7 +103,7 @@ def test_whose_key_has_signed_is_known_with_a_trusted_one_only(tmp_path: Path) -
     trusted = run("seal", "--verify", baseline, "--trusted-key", public)
 
     assert (alone.code, trusted.code) == (0, 0)
-    assert "whose key that is was not checked: give --trusted-key" in alone.stdout
+    assert "whose key this is was not checked: give --trusted-key" in alone.stdout
     assert "not checked" not in trusted.stdout
 
 

@@ -74,7 +74,9 @@ def test_a_trial_that_the_code_disproves(tmp_path: Path) -> None:
 
     assert evidence.codes is not None
     assert (evidence.codes.refused, evidence.codes.accepted, evidence.codes.disproved) == (1, 1, 1)
-    assert shown_codes(evidence)[-1].startswith("Said to be refused at 1 device whose code is the factory's")
+    assert shown_codes(evidence)[-1].startswith(
+        "Reported as refused by 1 device whose code is the factory code"
+    )
 
 
 def test_records_that_stand_beside_settings(tmp_path: Path) -> None:
@@ -139,7 +141,7 @@ def test_drift_says_what_such_settings_are_and_not_that_they_are_as_planned(tmp_
     told = dict(zip(*(re.split("  +", line.strip()) for line in (heads, row)), strict=True))
     assert told == {
         "setting": "lock of the local menu", "devices": "2", "as read": "off (1), on (1)",
-        "as in the baseline": "2", "otherwise": "0", "not read": "0", "not in the baseline": "0",
+        "as in the baseline": "2", "different": "0", "not read": "0", "not in the baseline": "0",
     }  # fmt: skip
 
 
@@ -206,7 +208,7 @@ def test_reports_show_it(name: str, tmp_path: Path) -> None:
         "--out", out)  # fmt: skip
     text = " ".join(out.read_text(encoding="utf-8").split())
 
-    assert "refused at 94 of 94 devices" in text
+    assert "refused by 94 of 94 devices" in text
     assert "No earlier result was given" in text
     assert "compliant" not in text
 

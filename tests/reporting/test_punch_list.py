@@ -82,7 +82,7 @@ def test_dependents_stand_behind_their_cause_and_name_its_row(failed: Result) ->
     made = listed(failed, finding(3), finding(2, caused_by="rule/1"), finding(1))
 
     assert [row["tag"] for row in made] == ["N-3", "N-1", "N-2"]
-    assert made[2]["finding"] == "goes with row 3: message 2 (channel-differs)"
+    assert made[2]["finding"] == "follows from row 3: message 2 (channel-differs)"
     assert made[2]["remedy"] == "see row 3 first. mend it"
 
 

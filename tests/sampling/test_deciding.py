@@ -100,7 +100,7 @@ def test_a_good_sample_passes_with_most_of_the_site_unread(tmp_path: Path) -> No
 
     text = " ".join(outcome.stdout.split())
     assert outcome.code == 0, text
-    assert "SAMPLE: The sample accepts." in text
+    assert "SAMPLE: The decision is to accept." in text
     assert "with 95 % confidence at most 3 of 80 nodes (3.75 %) are nonconforming" in text
     assert "NOT CHECKED not sampled in North:" in text
     result = site.result()
@@ -353,7 +353,7 @@ def test_every_report_tells_of_the_sample(form: Any, tmp_path: Path) -> None:
         text = out.read_text(encoding="utf-8-sig")
         assert "sample-rejected" in text
         if form.name in ("text", "html", "markdown"):
-            assert "The sample rejects." in text
+            assert "The decision is to reject." in text
             assert "Clopper-Pearson" in text.replace("\\-", "-")
 
 
@@ -370,7 +370,7 @@ def test_a_baseline_made_on_a_sample_says_so(tmp_path: Path) -> None:
 
     unread = 80 - len(drawn(sample))
     assert outcome.code == 0, outcome.written
-    assert f"made on a sample (accept): of {unread} nodes it holds nothing" in " ".join(
+    assert f"made from a sample (accepted): it holds nothing on {unread} nodes" in " ".join(
         outcome.stdout.split()
     )
     assert json.loads(out.read_text())["content"]["sample"]["not_sampled"] == unread
