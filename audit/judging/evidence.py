@@ -14,6 +14,7 @@ from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.site import Block, Site
 from audit.model.value import Code, Value
+from audit.phrases import counted
 from audit.reading.moments import day_of
 from audit.texts import field_of
 
@@ -63,29 +64,29 @@ def _inventory(block: Block) -> InventoryLine:
 
 
 def _codes(site: Site) -> CodeTrials | None:
-    told: Counter[str] = Counter()
+    counts: Counter[str] = Counter()
     days: dict[str, list[str]] = {}
     for block in site.blocks:
         for setting in block.settings("default_refused"):
             for i, value in enumerate(block.values("found", setting.name)):
                 answer = _answer(value) if block.rows and block.rows[i] else "not read"
-                told["disproved"] += answer == "refused" and _has_factory_code(block, i)
-                told["accepted" if _has_factory_code(block, i) else answer] += 1
+                counts["disproved"] += answer == "refused" and _has_factory_code(block, i)
+                counts["accepted" if _has_factory_code(block, i) else answer] += 1
                 if answer in ("refused", "accepted"):
                     who = field_of(block, i, "read_by") or "nobody named"
                     day = day_of(field_of(block, i, "read_at"))
                     days.setdefault(who, []).append(day.isoformat() if day else "")
-    devices = told.total() - told["disproved"]
+    devices = counts.total() - counts["disproved"]
     if not devices:
         return None
     return CodeTrials(
         devices=devices,
-        refused=told["refused"],
-        accepted=told["accepted"],
-        not_tried=told["not tried"],
-        not_read=told["not read"],
-        disproved=told["disproved"],
-        by=[f"{who}, {len(read)}{_span(read)}" for who, read in sorted(days.items())],
+        refused=counts["refused"],
+        accepted=counts["accepted"],
+        not_tried=counts["not tried"],
+        not_read=counts["not read"],
+        disproved=counts["disproved"],
+        by=[f"{who}: {counted(len(read), 'device')}{_span(read)}" for who, read in sorted(days.items())],
     )
 
 

@@ -50,8 +50,8 @@ def _verdict(lines: Lines, history: History) -> None:
     lines.add(f"{counted(len(history.creeps), 'setting')} crept, {len(history.flips):,} went back and forth; "
               f"{counted(still, 'finding')} still open", indent=2)  # fmt: skip
     several = len({(event.network, event.node) for event in history.events})
-    lines.add(f"{counted(alone, 'change')}{with_it}; {counted(several, 'device')} came, went, "
-              "moved, or were renamed or exchanged", indent=2)  # fmt: skip
+    lines.add(f"{counted(alone, 'change')}{with_it}; devices that came, went, moved, or were renamed or "
+              f"exchanged: {several:,}", indent=2)  # fmt: skip
 
 
 def course(values: Sequence[Reading], unit: str | None) -> str:

@@ -79,7 +79,7 @@ def verified(files: Sequence[Verified], width: int, colour: bool, *, keys_given:
         lines.add(f"FAIL  {count}{many} cannot be trusted", "bad")
     else:
         are = (
-            "are as sealed, byte for byte, and their chain is whole"
+            "are as sealed, byte for byte, and their chain is unbroken"
             if several
             else "is as sealed, byte for byte"
         )

@@ -210,7 +210,7 @@ def test_a_device_to_which_something_happened_twice_is_one_device(tmp_path: Path
     history = told(tmp_path, *({"A": {"serial": serial, "channel": "7"}} for serial in "123"))
 
     assert len(history.events) == 2
-    assert "1 device came, went, moved, or got another name or unit" in " ".join(render(history).split())
+    assert "devices that came, went, moved, or were renamed or exchanged: 1" in " ".join(render(history).split())
 
 
 RENAMED = {"PIT-1": {"serial": "1", "high_alarm": "8.1"}}

@@ -64,7 +64,7 @@ def test_codes_that_were_tried(tmp_path: Path) -> None:
     assert codes is not None
     told = (codes.refused, codes.accepted, codes.not_tried, codes.not_read)
     assert told == (2, 1, 2, 1)  # the gateway is not read
-    assert codes.by == ["R. Sample, 2, 2026-04-02 to 2026-04-09", "nobody named, 1, no date"]
+    assert codes.by == ["R. Sample: 2 devices, 2026-04-02 to 2026-04-09", "nobody named: 1 device, no date"]
 
 
 def test_a_trial_that_the_code_disproves(tmp_path: Path) -> None:
@@ -251,7 +251,7 @@ def test_the_day_of_a_trial_is_told_as_a_day(text: str, tmp_path: Path) -> None:
 
     assert evidence is not None
     assert evidence.codes is not None
-    assert evidence.codes.by == ["R, 1, 2026-04-01"]
+    assert evidence.codes.by == ["R: 1 device, 2026-04-01"]
 
 
 def test_trials_without_a_day_are_counted_apart(tmp_path: Path) -> None:
@@ -260,4 +260,4 @@ def test_trials_without_a_day_are_counted_apart(tmp_path: Path) -> None:
     evidence = evidence_of(tmp_path, planned=[{}] * 3, found=[{**row, "read_at": "2026-04-01"}, row, row])
 
     assert evidence.codes is not None
-    assert evidence.codes.by == ["R, 3, 2026-04-01, 2 without a date"]
+    assert evidence.codes.by == ["R: 3 devices, 2026-04-01, 2 without a date"]
