@@ -1,4 +1,4 @@
-"""People: one person in several spellings is one; two people are two."""
+"""People: one person in several spellings is one person; two people are two."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from audit.people import same_person
     ],
 )
 def test_one_person(one: str, other: str) -> None:
-    """A dot, a second blank, a department or the family name in front makes nobody another person."""
+    """A dot, a second blank, a department or the family name first makes nobody another person."""
     assert same_person(one, other)
 
 
@@ -36,5 +36,5 @@ def test_one_person(one: str, other: str) -> None:
     ],
 )
 def test_two_people(one: str, other: str) -> None:
-    """Another initial or letter, of any script, is another person; what is no name stands as it is."""
+    """Another initial or letter, in any script, is another person; what is not a name is left as it is."""
     assert not same_person(one, other)

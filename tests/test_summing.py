@@ -17,13 +17,13 @@ from audit.summing import ReadResult, sum_up
 from tests.site_builder import SiteOf
 
 DRIFT: Any = DriftUsed.__new__(DriftUsed)
-"""What is in it does not matter here."""
+"""Its content does not matter here."""
 
 
 def result(
     folder: Path, site: str = "One", run_on: str = "2026-01-31", channels: tuple[int, ...] = (7, 7)
 ) -> ReadResult:
-    """Return the result of a site whose nodes were found on some channels; 7 is planned."""
+    """Return the result of a site with nodes found on certain channels; 7 is planned."""
     nodes = [{"tag": f"N{n}", "channel": 7} for n in range(len(channels))]
     found = [{**node, "channel": channel, "default_refused": "yes"} for node, channel in
              zip(nodes, channels, strict=True)]  # fmt: skip
@@ -37,7 +37,7 @@ def result(
 
 @pytest.fixture
 def several(tmp_path: Path) -> list[ReadResult]:
-    """Return three results of one site, getting better, and one of a site that fails."""
+    """Return three results of one site that gets better, and one of a site that fails."""
     return [
         result(tmp_path / "a", run_on="2024-01-31", channels=(8, 10)),
         result(tmp_path / "b", run_on="2025-01-31", channels=(8, 7)),
@@ -47,7 +47,7 @@ def several(tmp_path: Path) -> list[ReadResult]:
 
 
 def test_what_is_said_of_many_devices_is_counted_by_its_own_rule(tmp_path: Path) -> None:
-    """Codes that nobody changed and nodes that nobody hears are two causes, however alike they are told."""
+    """Codes that nobody changed and nodes that nobody hears are two causes, however alike their wording."""
     nodes = [{"tag": f"N{n}", "channel": 7} for n in range(3)]
     order = SiteOf(planned=nodes, found=[{**node, "default_refused": "no"} for node in nodes]).write(tmp_path)
     summary = sum_up([ReadResult(run(order), "a.json", "digest")])
@@ -57,7 +57,7 @@ def test_what_is_said_of_many_devices_is_counted_by_its_own_rule(tmp_path: Path)
 
 
 def test_each_site_counts_by_its_latest_result(several: list[ReadResult]) -> None:
-    """A site that is mended passes; one site that fails fails the summary."""
+    """A site that was corrected passes; one site that fails fails the summary."""
     summary = sum_up(several)
 
     assert [(line.site, line.verdict, line.run_on) for line in summary.sites] == [
@@ -69,7 +69,7 @@ def test_each_site_counts_by_its_latest_result(several: list[ReadResult]) -> Non
 
 
 def test_a_plan_checked_alone_does_not_show_that_anything_is_mended(tmp_path: Path) -> None:
-    """Nothing was read; the result before, with its faults, stays the site's latest."""
+    """Nothing was read; the previous result, with its faults, stays the site's latest."""
     read = result(tmp_path / "a", run_on="2025-01-31", channels=(8, 7))
     alone = result(tmp_path / "b", run_on="2026-01-31")
     counts = alone.result.counts.model_copy(update={"devices_read": 0})
@@ -83,7 +83,7 @@ def test_a_plan_checked_alone_does_not_show_that_anything_is_mended(tmp_path: Pa
 
 @pytest.mark.parametrize(("verdict", "latest"), [("fail", "2026-01-31"), ("pass", "2025-01-31")])
 def test_a_blank_readback_counts_where_it_fails(verdict: str, latest: str, tmp_path: Path) -> None:
-    """A result that fails is not passed over for an older one that passes; a pass shows nothing."""
+    """A failed result is not passed over for an older one that passes; a blank pass proves nothing."""
     read = result(tmp_path / "a", run_on="2025-01-31")
     blank = result(tmp_path / "b", run_on="2026-01-31")
     counts = blank.result.counts.model_copy(update={"devices_read": 0})
@@ -94,7 +94,7 @@ def test_a_blank_readback_counts_where_it_fails(verdict: str, latest: str, tmp_p
 
 
 def test_a_plan_checked_alone_that_fails_does_not_count_either(tmp_path: Path) -> None:
-    """Without a readback, nothing was to show the site."""
+    """Without a readback, nothing was meant to show the site."""
     read = result(tmp_path / "a", run_on="2025-01-31")
     alone = result(tmp_path / "b", run_on="2026-01-31")
     counts = alone.result.counts.model_copy(update={"devices_read": 0})
@@ -131,7 +131,7 @@ def test_the_worst_site_comes_first(tmp_path: Path) -> None:
 
 
 def test_causes_are_counted_over_sites_without_what_is_past(several: list[ReadResult]) -> None:
-    """Only latest results count, only causes, and each rule once."""
+    """Only the latest results count, only causes, and each rule once."""
     (line,) = sum_up(several).causes
 
     assert (line.rule, line.causes, line.sites, line.level) == ("channel-differs", 1, ["Two"], "error")
@@ -149,7 +149,7 @@ def test_commonest_causes_come_first(tmp_path: Path) -> None:
 
 
 def test_waived_causes_do_not_count(several: list[ReadResult]) -> None:
-    """What is waived is no cause that anybody has to act on."""
+    """A waived cause is not one that anybody has to act on."""
     read = several[3]
     finding = read.result.findings[0]
     waived = {"waiver": "W", "reason": "R", "compensating_measure": None, "owner": "O", "approver": "A",
@@ -161,7 +161,7 @@ def test_waived_causes_do_not_count(several: list[ReadResult]) -> None:
 
 
 def test_a_site_with_several_results_has_a_trend(several: list[ReadResult]) -> None:
-    """Oldest first, with what came and what went from one to the next."""
+    """Oldest first, with the findings that are new and gone from each to the next."""
     (trend,) = sum_up(several).trends
 
     assert trend.site == "One"
@@ -192,7 +192,7 @@ TOLD = ("channel-differs", "node-not-read", "setting-not-read", "serial-duplicat
 
 
 def of_year(year: int, serials: dict[str, str], channels: dict[str, Any], folder: Path) -> ReadResult:
-    """Return what is told of the channels of nodes, by tag; 7 is planned. One without is not read."""
+    """Return what is reported about the channels of nodes, by tag; 7 is planned. One without was not read."""
     nodes = [{"tag": tag, "serial": serial, "channel": 7} for tag, serial in serials.items()]
     rows = [{**node, "channel": channels[node["tag"]]} for node in nodes if node["tag"] in channels]
     order = SiteOf(planned=nodes, found=rows, gateway={"channel": 7}).write(folder / f"{year}")
@@ -213,7 +213,7 @@ def of_year(year: int, serials: dict[str, str], channels: dict[str, Any], folder
 def test_what_a_unit_had_is_gone_only_where_it_was_read(
     channels: dict[str, Any], told: tuple[int, int, int], tmp_path: Path
 ) -> None:
-    """The unit that was called B is called C by now."""
+    """The unit that was called B is now called C."""
     before = of_year(2025, {"A": "555001", "B": "555002"}, {"A": 7, "B": 9}, tmp_path)
     after = of_year(2026, {"A": "555001", "C": "555002"}, channels, tmp_path)
 
@@ -223,7 +223,7 @@ def test_what_a_unit_had_is_gone_only_where_it_was_read(
 
 
 def test_a_number_that_stands_twice_tells_no_unit(tmp_path: Path) -> None:
-    """Before numbers are known, a plan has TBC for all."""
+    """Until numbers are known, a plan has TBC for all."""
     serials = {"A": "TBC", "B": "TBC"}
     before = of_year(2025, serials, {"A": 9, "B": 7}, tmp_path)
     after = of_year(2026, serials, {"A": 7, "B": 9}, tmp_path)
@@ -234,7 +234,7 @@ def test_a_number_that_stands_twice_tells_no_unit(tmp_path: Path) -> None:
 
 
 def test_what_a_result_says_itself_of_the_one_before_counts(tmp_path: Path) -> None:
-    """Two units are planned in each other's place by now: none were counted as minus one gone."""
+    """Two units are now planned in each other's place; none was counted as minus one gone."""
     before = of_year(2025, {"A": "555001", "B": "555002"}, {"A": 9, "B": 7}, tmp_path)
     after = of_year(2026, {"A": "555002", "B": "555001"}, {"B": 9}, tmp_path)
     (old,) = before.result.findings
@@ -248,7 +248,7 @@ def test_what_a_result_says_itself_of_the_one_before_counts(tmp_path: Path) -> N
 
 
 def test_of_one_date_the_worse_counts_and_that_is_said(tmp_path: Path) -> None:
-    """Nothing tells the morning's result from the afternoon's; the order of file names decides nothing."""
+    """Nothing shows which result is the afternoon's; the order of file names decides nothing."""
     before, after = result(tmp_path / "a", channels=(8, 7)), result(tmp_path / "b")
     before = replace(before, file="before.json")
     for given in ([before, after], [after, before]):
@@ -261,7 +261,7 @@ def test_of_one_date_the_worse_counts_and_that_is_said(tmp_path: Path) -> None:
 
 
 def test_of_one_date_the_one_that_was_compared_with_the_other_is_later(tmp_path: Path) -> None:
-    """`--since` the morning's result says that this is the afternoon's, be it better or worse."""
+    """`--since` the morning's result shows that this one is the afternoon's, whether better or worse."""
     bad, good = result(tmp_path / "a", channels=(8, 7)), result(tmp_path / "b")
     for first, second in ((bad, good), (good, bad)):
         since = Since(file=first.file, sha256=first.sha256, run_on=first.result.run_on, absent=[])
@@ -272,7 +272,7 @@ def test_of_one_date_the_one_that_was_compared_with_the_other_is_later(tmp_path:
 
 
 def test_what_was_not_read_is_not_gone(tmp_path: Path) -> None:
-    """Half a round does not look as if the other half were mended; a result that was compared says so."""
+    """Half a round must not look as if the other half were corrected; a compared result says so itself."""
     before = result(tmp_path / "a", run_on="2026-01-30", channels=(8, 10))
     after = result(tmp_path / "b")
     unread = before.result.findings[0].model_copy(update={"id": "u", "rule": "node-not-read", "settings": []})
@@ -316,7 +316,7 @@ def test_a_plan_checked_alone_at_another_gate_does_not_count_either(tmp_path: Pa
 
 
 def test_a_result_given_twice_counts_once(tmp_path: Path) -> None:
-    """A folder and a file of it on one command line do not make a trend."""
+    """A folder and a file in it on one command line do not make a trend."""
     one = result(tmp_path)
     summary = sum_up([one, one])
 

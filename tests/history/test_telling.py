@@ -1,4 +1,4 @@
-"""The history of a site: what changed, crept, flipped, and how long findings stood open."""
+"""The history of a site: what changed, crept, flipped, and how long findings were open."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def highs(*values: str) -> list[Devices]:
 
 
 def test_nothing_happened(tmp_path: Path) -> None:
-    """Baselines that are alike have no history, and the devices are counted."""
+    """Baselines that are the same have no history, and the devices are counted."""
     history = told(tmp_path, *highs("8", "8", "8"))
 
     assert (history.creeps, history.flips, history.changes, history.events, history.doubts) == (
@@ -65,7 +65,7 @@ def test_a_value_in_another_unit_has_not_changed(tmp_path: Path) -> None:
 
 
 def test_what_changed_under_the_old_unit_is_told_on_a_coarser_display(tmp_path: Path) -> None:
-    """The device shows tenths of a metre by now; in feet it was moved by less than that, which was seen."""
+    """The device now shows tenths of a metre; in feet it was moved by less than that, which was seen."""
     read = read_all(chain(tmp_path, highs("26.25", "26.3", "8")))
     contents = sorted((one.baseline.content for one in read), key=lambda content: content.sealed_on)
     level, gateway = contents[0].device_types
@@ -84,7 +84,7 @@ def test_what_changed_under_the_old_unit_is_told_on_a_coarser_display(tmp_path: 
 
 
 def test_an_alarm_moved_the_same_way_three_years_running_creeps(tmp_path: Path) -> None:
-    """Two moves upward running, with what they add up to."""
+    """Two moves upward running, with their total."""
     (creep,) = told(tmp_path, *highs("8", "8.1", "8.3")).creeps
 
     assert (creep.node, creep.setting, creep.alarm, creep.moves) == ("LT-1", "high_alarm", True, 2)
@@ -107,12 +107,12 @@ def test_an_alarm_moved_the_same_way_three_years_running_creeps(tmp_path: Path) 
     ],
 )
 def test_what_creeps(values: tuple[str, ...], moves: list[int], tmp_path: Path) -> None:
-    """Two moves running, all one way."""
+    """Two moves running, both the same way."""
     assert [creep.moves for creep in told(tmp_path, *highs(*values)).creeps] == moves
 
 
 def test_an_ended_creep_says_so(tmp_path: Path) -> None:
-    """Somebody has noticed and put it back."""
+    """Somebody noticed and put it back."""
     (creep,) = told(tmp_path, *highs("8", "8.1", "8.2", "8")).creeps
 
     assert not creep.still
@@ -128,7 +128,7 @@ def test_addresses_and_observations_do_not_creep(tmp_path: Path) -> None:
 
 
 def test_back_and_forth(tmp_path: Path) -> None:
-    """A setting that comes back to what had been left, how often."""
+    """A setting that returns to an earlier value, and how often."""
     (flip,) = told(tmp_path, *highs("8", "8.5", "8", "8.5")).flips
 
     assert (flip.setting, flip.returns, [v.value for v in flip.values]) == (
@@ -139,7 +139,7 @@ def test_back_and_forth(tmp_path: Path) -> None:
 
 
 def test_a_change_after_a_gap_says_when_it_was_last_read(tmp_path: Path) -> None:
-    """A blank is not 'unchanged': the change lies somewhere between the readings."""
+    """A blank does not mean 'unchanged': the change lies somewhere between the readings."""
     history = told(tmp_path, *highs("8", "", "9"))
     (change,) = history.changes
 
@@ -159,7 +159,7 @@ def test_nodes_that_went_with_their_gateway(tmp_path: Path) -> None:
 
 
 def test_devices_that_came_went_moved_and_were_exchanged(tmp_path: Path) -> None:
-    """Each once; a serial number that turns up under another tag is a move, and no coming and going."""
+    """Each once; a serial number that turns up under another tag is a move, not a coming and going."""
     before = {"A": {"serial": "1", "channel": "7"}, "B": {"serial": "2"}, "C": {"serial": "3"}}
     after = {"A": {"serial": "9", "channel": "7"}, "D": {"serial": "3"}, "E": {"serial": "5"}}
     history = told(tmp_path, before, after)
@@ -185,7 +185,7 @@ def test_the_planned_number_of_a_device_that_was_not_read_is_no_exchange(tmp_pat
 
 
 def test_a_number_that_several_devices_have_tells_no_move(tmp_path: Path) -> None:
-    """Such as TBC in a plan: which unit went where, nobody knows. A unit that another replaced is known."""
+    """Such as TBC in a plan: nobody knows which unit went where. A unit that replaced another is known."""
     history = told(
         tmp_path,
         {"A": {"serial": "TBC"}, "B": {"serial": "TBC"}, "C": {"serial": "3", "channel": "7"}},
@@ -206,11 +206,13 @@ def test_a_number_that_several_devices_have_tells_no_move(tmp_path: Path) -> Non
 
 
 def test_a_device_to_which_something_happened_twice_is_one_device(tmp_path: Path) -> None:
-    """Exchanged each year: two lines of one device, which is counted once."""
+    """Exchanged each year: two lines for one device, which is counted once."""
     history = told(tmp_path, *({"A": {"serial": serial, "channel": "7"}} for serial in "123"))
 
     assert len(history.events) == 2
-    assert "devices that came, went, moved, or were renamed or exchanged: 1" in " ".join(render(history).split())
+    assert "devices that came, went, moved, or were renamed or exchanged: 1" in " ".join(
+        render(history).split()
+    )
 
 
 RENAMED = {"PIT-1": {"serial": "1", "high_alarm": "8.1"}}
@@ -228,7 +230,7 @@ MOVED = {"LT-1": {"serial": "1", "network": "East", "high_alarm": "8.1"}}
 def test_a_device_under_another_name_is_followed_by_its_serial_number(
     second: Any, what: str, after: str, where: tuple[str, str], tmp_path: Path
 ) -> None:
-    """What changed along with the name is told, a creep goes on, and no finding ends."""
+    """What changed along with the name is reported, a creep goes on, and no finding ends."""
     off = {"rule": "alarm-off-plan", "level": "error", "settings": ["high_alarm"], "since": "2020-05-10"}
     names = [("North", "LT-1"), where, where]
     findings = [[off | {"id": f"alarm-off-plan/{network}/{tag}/high_alarm", "network": network, "node": tag}]
@@ -259,7 +261,7 @@ def test_a_device_under_another_name_is_followed_by_its_serial_number(
 def test_a_new_name_is_told_when_it_was_found_and_not_when_the_plan_followed(
     read: Any, planned: Any, what: str, after: str, third: Any, tmp_path: Path
 ) -> None:
-    """Whatever the plan calls it, and whether or not it was read meanwhile."""
+    """Whatever the plan calls it, and whether or not it was read in between."""
     first = {"LT-1": {"serial": "1", "high_alarm": "8"}}
     second = {"LT-1": first["LT-1"] | read}
     unread = {"LT-1": {"serial": "1"}}
@@ -272,7 +274,7 @@ def test_a_new_name_is_told_when_it_was_found_and_not_when_the_plan_followed(
 
 
 def test_units_under_each_others_tag_got_no_other_name(tmp_path: Path) -> None:
-    """Nor did a unit that was put in the place of one that was found under another tag."""
+    """Nor was a unit renamed that took the place of one found under another tag."""
     value = {"high_alarm": "8"}
     plain = {"A": value | {"serial": "1"}, "B": value | {"serial": "2"}}
     crossed = {"A": plain["A"] | {"read_tag": "B"}, "B": plain["B"] | {"read_tag": "A"}}
@@ -304,7 +306,7 @@ def test_a_network_with_another_name_is_told_once(tmp_path: Path) -> None:
 
 
 def test_a_unit_exchanged_in_a_network_with_another_name_is_told_as_both(tmp_path: Path) -> None:
-    """The timeline has room for all that happened to a device between two baselines."""
+    """The timeline has room for everything that happened to a device between two baselines."""
     read, net = {"channel": "7"}, {"network": "Nether"}
     before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"} | read}
     after = {"GW-N": {"serial": "G"} | net, "LT-1": {"serial": "9"} | read | net}
@@ -318,7 +320,7 @@ def test_a_unit_exchanged_in_a_network_with_another_name_is_told_as_both(tmp_pat
 
 
 def test_a_gateway_that_went_to_a_new_network_takes_no_tags_along(tmp_path: Path) -> None:
-    """Its old network is still there, so a device of the new one is no device of the old."""
+    """Its old network is still there, so a device of the new one is not a device of the old one."""
     before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"}, "LT-2": {"serial": "2"}}
     after = {"GW-N": {"serial": "G", "network": "Nether"}, "LT-1": {"serial": "9", "network": "Nether"},
              "LT-2": {"serial": "2"}}  # fmt: skip
@@ -334,7 +336,7 @@ def test_a_gateway_that_went_to_a_new_network_takes_no_tags_along(tmp_path: Path
 def test_a_new_name_of_a_network_ends_no_finding_about_it(
     more: Devices, ends: list[str | None], tmp_path: Path
 ) -> None:
-    """Its gateway tells the new name, unless a network of the old one is still there."""
+    """Its gateway shows the new name, unless a network with the old name is still there."""
     before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"}}
     after = {**{tag: {**its, "network": "Nether"} for tag, its in before.items()}, **more}
     about = {"rule": "nodes-alike", "level": "error"}
@@ -349,7 +351,7 @@ def test_a_new_name_of_a_network_ends_no_finding_about_it(
 
 
 def test_how_long_findings_stood_open(tmp_path: Path) -> None:
-    """One still stands; one went and came again, and is told twice."""
+    """One is still open; one went and came back, and is listed twice."""
     old = {"id": "a", "rule": "alarm-off-plan", "level": "error", "node": "LT-1", "since": "2020-05-10"}
     back = {"id": "b", "rule": "self-checked", "level": "warning"}
     findings = [[old, back | {"since": "2020-05-10"}], [old], [old, back | {"since": "2022-05-10"}]]
@@ -372,7 +374,7 @@ def test_how_long_findings_stood_open(tmp_path: Path) -> None:
     ],
 )
 def test_a_year_without_a_reading_closes_no_finding(second: Any, ends: list[str], tmp_path: Path) -> None:
-    """How long an alarm has been off the plan is asked for as long as nobody has seen it mended."""
+    """An alarm that is off the plan stays open until somebody has seen it corrected."""
     off = {"id": "a", "rule": "alarm-off-plan", "level": "error", "network": "North", "node": "LT-1",
            "settings": ["high_alarm"]}  # fmt: skip
     found = [[off | {"since": "2020-05-10"}], [], [off | {"since": "2022-05-10"}]]
@@ -384,7 +386,7 @@ def test_a_year_without_a_reading_closes_no_finding(second: Any, ends: list[str]
 
 
 def test_a_finding_that_was_not_read_last_is_open_and_says_so(tmp_path: Path) -> None:
-    """Nothing shows that it was mended, nor that it still holds."""
+    """Nothing shows that it was corrected, nor that it still holds."""
     off = {
         "id": "a",
         "rule": "default-code-accepted",
@@ -398,7 +400,7 @@ def test_a_finding_that_was_not_read_last_is_open_and_says_so(tmp_path: Path) ->
 
 
 def test_a_missing_link_is_a_doubt(tmp_path: Path) -> None:
-    """What the files tell is told, with the doubt in front."""
+    """What the files say is reported, with the doubt first."""
     paths = chain(tmp_path, highs("8", "8.5", "9"))
     history = tell(read_all([paths[2], paths[0]]))
 
@@ -408,7 +410,7 @@ def test_a_missing_link_is_a_doubt(tmp_path: Path) -> None:
 
 
 def test_an_altered_baseline_is_refused(tmp_path: Path) -> None:
-    """All that is wrong with any of the files is told at once."""
+    """Everything that is wrong with any of the files is reported at once."""
     paths = chain(tmp_path, highs("8", "8.5", "9"))
     for path in paths[:2]:
         path.write_text(path.read_text().replace('"high_alarm":"8', '"high_alarm":"7'), newline="")
@@ -421,7 +423,7 @@ def test_an_altered_baseline_is_refused(tmp_path: Path) -> None:
 
 @given(st.lists(st.sampled_from(["", "1", "2", "3"]), min_size=1, max_size=8), st.randoms())
 def test_changes_lead_from_the_first_reading_to_the_last(values: list[str], random: Any) -> None:
-    """Whatever the course, and in whatever order files are named, changes follow on from one another."""
+    """Whatever the course and the order of the files, each change begins where the last one ended."""
     import tempfile
 
     with tempfile.TemporaryDirectory() as folder:
@@ -443,7 +445,7 @@ def course(values: tuple[str, ...], role: str = "", **setting: Any) -> SettingCo
 
 
 def test_a_setting_that_was_no_number_once_does_not_creep() -> None:
-    """A device type may have been written otherwise in earlier years."""
+    """A device type may have been written differently in earlier years."""
     device = DeviceCourse("North", "A", "t", False, (), (course(("auto", "5", "6", "7"), "alarm_high"),))
 
     assert creeps([device], ["1", "2", "3", "4"]) == []

@@ -1,1 +1,1 @@
-"""Tests of what becomes of findings: the verdict, counts, evidence, and how they stand to earlier ones."""
+"""Tests of what becomes of findings: the verdict, counts, evidence, and comparison with earlier ones."""

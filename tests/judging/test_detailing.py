@@ -1,4 +1,4 @@
-"""Detailing: every device with what became of its settings, and where it stands."""
+"""Detailing: every device with the state of its settings, and where it is."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def devices(folder: Path, **site: Any) -> dict[str, DeviceDetail]:
 
 
 def test_a_device_has_its_settings_with_their_states(tmp_path: Path) -> None:
-    """As planned, differing, not read, not clear, and read though nobody planned it."""
+    """As planned, differing, not read, unclear, and read although nothing was planned."""
     planned = {"channel": 7, "alarm_low": 10, "alarm_high": 80, "range_high": 100}
     found = {"channel": 7, "alarm_high": 70, "range_high": "1x0", "firmware": "1.0"}
     node = devices(tmp_path, planned=planned, found=found)["A"]
@@ -77,7 +77,7 @@ WAIVED = {"id": "W-1", "rule": "local-config-unlocked", "node": "A", "setting": 
 def test_a_difference_comes_before_a_blank_and_a_waiver(
     found: dict[str, Any], waivers: list[dict[str, str]], state: str, tmp_path: Path
 ) -> None:
-    """Only what has no difference, no blank and no waiver at all is called as planned."""
+    """Only a device without any difference, blank or waiver is called as planned."""
     site = SiteOf(planned={"local_lock": "on", "alarm_high": 80}, found={"default_refused": "yes", **found})
     order = site.write(tmp_path)
     if waivers:
@@ -90,7 +90,7 @@ def test_a_difference_comes_before_a_blank_and_a_waiver(
 
 
 def test_what_devices_share_tells_against_each_of_them_that_is_not_as_planned(tmp_path: Path) -> None:
-    """So it does of both holders of one access code, and not of the one whose address another took."""
+    """A shared code counts against both devices; a taken address only against the node that took it."""
     planned = [{"tag": tag, "address": n} for n, tag in enumerate("ABCD", 1)]
     codes = {"A": "739152", "B": "739152", "C": "285013", "D": "640817"}
     found = [{**node, "access_code": codes[str(node["tag"])], "default_refused": "yes"} for node in planned]
@@ -110,14 +110,14 @@ def test_nodes_on_both_sides_of_the_180th_meridian_stand_side_by_side(tmp_path: 
 
 
 def test_an_access_code_has_no_number_and_no_text(tmp_path: Path) -> None:
-    """Not even a list of every setting shows a code."""
+    """Even a list of every setting shows no code."""
     node = devices(tmp_path, planned={"channel": 7}, found={"channel": 7, "access_code": "739152"})["A"]
 
     assert "739152" not in node.model_dump_json()
 
 
 def test_the_result_lists_devices_only_where_asked(tmp_path: Path) -> None:
-    """Most results do not need them, and they are long."""
+    """Most results do not need the devices, and they are long."""
     order = SiteOf(planned={"channel": 7}, found={"channel": 7}).write(tmp_path)
 
     assert run(Order(order.plan, order.readback)).devices is None
@@ -155,7 +155,7 @@ def test_positions_are_metres_from_the_gateway(
 
 
 def test_metres_are_told_without_a_tail(tmp_path: Path) -> None:
-    """What the plan gives to a tenth of a metre differs by tenths."""
+    """Where the plan gives tenths of a metre, the difference is in tenths."""
     gateway = {"position": {"x_m": 100.1, "y_m": 1.1}}
     order = SiteOf(planned={"x_m": 100.3, "y_m": 2.2}, networks={"North": {"gateway": gateway}}).write(
         tmp_path

@@ -24,7 +24,7 @@ OSTERVIK = ROOT / "examples/ostervik"
 
 
 NEITHER = {"alarm_enabled": None, "offset": None}
-"""Changes to a device type that take its switch of alarms and its trim away."""
+"""Changes to a device type that remove its alarm switch and its trim."""
 
 
 def evidence_of(folder: Path, **site: Any) -> Evidence:
@@ -51,7 +51,7 @@ def test_only_gates_that_ask_for_it_have_evidence(tmp_path: Path) -> None:
 
 
 def test_codes_that_were_tried(tmp_path: Path) -> None:
-    """A blank is not tried; who tried, and when, is as the readback says."""
+    """A blank is not a trial; who tried, and when, is as the readback says."""
     rows = [
         {"default_refused": "yes", "read_by": "R. Sample", "read_at": "2026-04-02T08:00"},
         {"default_refused": "yes", "read_by": "R. Sample", "read_at": "2026-04-09T08:00"},
@@ -68,7 +68,7 @@ def test_codes_that_were_tried(tmp_path: Path) -> None:
 
 
 def test_a_trial_that_the_code_disproves(tmp_path: Path) -> None:
-    """A device that has the factory code has not refused it, and nobody may quote the record that it did."""
+    """A device that has the factory code has not refused it; no record may be quoted as saying so."""
     rows = [{"default_refused": "yes", "access_code": "8205"}, {"default_refused": "yes"}]
     evidence = evidence_of(tmp_path, planned=[{}, {}], found=rows, gateway_found=None)
 
@@ -115,7 +115,7 @@ def test_records_that_a_site_cannot_have(tmp_path: Path) -> None:
 
 
 def test_settings_that_keep_people_out(tmp_path: Path) -> None:
-    """As planned, otherwise, not read, not planned: each device in one of them."""
+    """As planned, different, not read, not planned: each device is counted under one of these."""
     controls = evidence_of(
         tmp_path,
         planned=[{"local_lock": "on"}, {"local_lock": "on"}, {"local_lock": "on"}, {}],
@@ -157,7 +157,7 @@ def test_inventory(tmp_path: Path) -> None:
 
 
 def test_closure_and_reproduction_of_the_example(tmp_path: Path) -> None:
-    """What is no more is proved by what was read; the command in the result makes the same result."""
+    """What is gone is proved by what was read; the command in the result makes the same result again."""
     out, again = tmp_path / "a.json", tmp_path / "b.json"
     run("check", OSTERVIK / "plan.yaml", OSTERVIK / "as-found", "--waivers", OSTERVIK / "waivers.yaml",
         "--since", OSTERVIK / "earlier.json", "--on", "2026-05-20",
@@ -173,7 +173,7 @@ def test_closure_and_reproduction_of_the_example(tmp_path: Path) -> None:
 
 
 def test_what_closes_a_finding_about_no_setting_is_what_it_rested_on(tmp_path: Path) -> None:
-    """A serial number that was wrong and is right now is shown, with its place; its tag was never wrong."""
+    """A serial number that was wrong and is now right is shown with its place; the tag was never wrong."""
     site, out = small_site(tmp_path, found={"N-2": {"serial": "100022"}}), tmp_path / "r.json"
     annual: list[str | Path] = ["check", site.plan, *site.readbacks, "--gate", "annual", "--quiet", "--out"]
     run(*annual, tmp_path / "earlier.json")
@@ -187,7 +187,7 @@ def test_what_closes_a_finding_about_no_setting_is_what_it_rested_on(tmp_path: P
 
 
 def test_a_blank_closes_nothing(tmp_path: Path) -> None:
-    """The serial number was wrong, and its cell is empty by now: nobody has read it again."""
+    """The serial number was wrong, and its cell is now empty: nobody has read it again."""
     site, out = small_site(tmp_path, found={"N-2": {"serial": "100022"}}), tmp_path / "r.json"
     annual: list[str | Path] = ["check", site.plan, *site.readbacks, "--gate", "annual", "--quiet", "--out"]
     run(*annual, tmp_path / "earlier.json")
@@ -226,7 +226,7 @@ def test_drift_at_the_annual_gate_tells_changes(tmp_path: Path) -> None:
 
 
 def test_the_command_makes_the_verdict_again(tmp_path: Path) -> None:
-    """The command of an audit that was failed by a lower level than the gate's says that level."""
+    """If an audit failed by a lower level than the gate's, its command states that level."""
     waiver = {"id": "W", "rule": "channel-differs", "node": "N-1", "setting": "channel", "value": 9,
               "reason": "r", "owner": "a", "approver": "b", "issued": "2026-04-01",
               "expires": "2026-09-02"}  # fmt: skip
@@ -243,7 +243,7 @@ def test_the_command_makes_the_verdict_again(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("text", ["20260401T0915", "2026-W14-3", "2026-04-01T09:15"])
 def test_the_day_of_a_trial_is_told_as_a_day(text: str, tmp_path: Path) -> None:
-    """Whichever form of ISO 8601 a time is written in."""
+    """In whichever form of ISO 8601 a time is written."""
     row = {"default_refused": "yes", "read_by": "R", "read_at": text}
     order = SiteOf(planned={"default_refused": "yes"}, found=row).write(tmp_path)
 
@@ -255,7 +255,7 @@ def test_the_day_of_a_trial_is_told_as_a_day(text: str, tmp_path: Path) -> None:
 
 
 def test_trials_without_a_day_are_counted_apart(tmp_path: Path) -> None:
-    """One day among three trials is not the day of the others."""
+    """The date of one trial of three does not count for the others."""
     row = {"default_refused": "yes", "read_by": "R"}
     evidence = evidence_of(tmp_path, planned=[{}] * 3, found=[{**row, "read_at": "2026-04-01"}, row, row])
 

@@ -19,7 +19,7 @@ NOT_READ: dict[str, Any] = {
     "planned": {"channel": 7}, "found": {"display_note": "x"}, "gateway": {"default_refused": "yes"},
     "settings": {"default_refused": None},
 }  # fmt: skip
-"""One node of which something was read, but not its channel, and nothing else amiss."""
+"""One node that was read, except for its channel, and with nothing else wrong."""
 CLEAN: dict[str, Any] = NOT_READ | {"found": {"channel": 7}}
 
 
@@ -36,7 +36,7 @@ def level(folder: Path, rule: str, **site: Any) -> Level:
 
 
 def test_a_site_as_planned_passes(tmp_path: Path) -> None:
-    """Nothing to say means a pass, with every planned setting verified."""
+    """Without findings the run passes, with every planned setting verified."""
     found = result_of(tmp_path, **CLEAN)
 
     assert (found.verdict, found.findings) == ("pass", [])
@@ -50,7 +50,7 @@ def test_a_site_as_planned_passes(tmp_path: Path) -> None:
 def test_a_blank_fails_the_handover_and_the_annual_audit_and_no_gate_besides(
     gate: str, expected: Level, verdict: str, tmp_path: Path
 ) -> None:
-    """A required setting that was not read is an error at handover and audit, by itself a warning."""
+    """A required setting that was not read is an error at handover and audit, elsewhere a warning."""
     found = result_of(tmp_path, gate=gate, **NOT_READ, site_rules=own_gate("error"))
     levels = [(f.rule, f.level) for f in found.findings if f.rule != "reading-undated"]
 
@@ -66,7 +66,7 @@ def test_a_blank_fails_the_handover_and_the_annual_audit_and_no_gate_besides(
     ],
 )
 def test_the_threshold_decides(rule_level: Level, fail_on: Level, verdict: str, tmp_path: Path) -> None:
-    """A finding at or above the level asked for fails the run, one below it does not."""
+    """A finding at or above the level given fails the run, one below it does not."""
     site = NOT_READ | {"site_rules": own_gate("error", setting_not_read=rule_level)}
 
     found = result_of(tmp_path, gate="own", fail_on=fail_on, **site)
@@ -76,7 +76,7 @@ def test_the_threshold_decides(rule_level: Level, fail_on: Level, verdict: str, 
 
 
 def test_a_gate_has_a_threshold_of_its_own(tmp_path: Path) -> None:
-    """Where none is asked for, the gate's threshold holds."""
+    """If no level is given, the gate's threshold applies."""
     assert result_of(tmp_path, gate="own", **NOT_READ, site_rules=own_gate("warning")).verdict == "fail"
     assert result_of(tmp_path, gate="own", **NOT_READ, site_rules=own_gate("error")).verdict == "pass"
 
@@ -93,7 +93,7 @@ def test_the_gate_wins_over_the_site_and_the_site_over_the_rule(tmp_path: Path) 
 
 
 def test_a_folded_cause_is_as_bad_as_the_worst_that_it_stands_for(tmp_path: Path) -> None:
-    """Putting findings together never makes them milder."""
+    """Grouping findings never lowers their level."""
     site = NOT_READ | {"planned": [{"channel": 7}] * 3, "found": [NOT_READ["found"]] * 3}
 
     assert level(tmp_path, "not-read-on-many-nodes", **site) == "error"
@@ -104,7 +104,7 @@ def test_a_folded_cause_is_as_bad_as_the_worst_that_it_stands_for(tmp_path: Path
 
 
 def test_a_cause_is_as_bad_as_what_it_causes(tmp_path: Path) -> None:
-    """A stranger is a warning, and an error where the gateway cannot serve it besides those planned."""
+    """A stranger is a warning, and an error if the gateway cannot serve it along with the planned nodes."""
     row = {"channel": 7, "default_refused": "yes"}
     site: dict[str, Any] = {
         "planned": row,
@@ -134,7 +134,7 @@ def test_findings_are_told_worst_first_and_causes_before_symptoms(tmp_path: Path
 
 
 def test_of_a_device_it_is_told_first_who_it_is(tmp_path: Path) -> None:
-    """Nobody sets the alarm of a device before it is known which it is."""
+    """Nobody sets the alarm of a device before its identity is known."""
     planned, found = {"serial": "S1", "alarm_high": 90}, {"serial": "S9", "alarm_high": 80}
     findings = audit_of(
         tmp_path, rules=("alarm-off-plan", "tag-serial-mismatch"), planned=planned, found=found
@@ -144,7 +144,7 @@ def test_of_a_device_it_is_told_first_who_it_is(tmp_path: Path) -> None:
 
 
 def test_a_finding_says_who_and_where(tmp_path: Path) -> None:
-    """Tag, serial number, place of work and raw text are the device's own, and never another's."""
+    """Tag, serial number, location and raw text are the device's own, never another's."""
     found = result_of(
         tmp_path,
         planned=[{"serial": "S1", "location": "Weir", "channel": 7}, {"channel": 7}],
@@ -159,7 +159,7 @@ def test_a_finding_says_who_and_where(tmp_path: Path) -> None:
 
 
 def test_where_the_plan_is_wrong_it_is_mended_first(tmp_path: Path) -> None:
-    """Nobody is sent out to set what is planned wrongly."""
+    """Nobody is sent out to set what is wrongly planned."""
     site: dict[str, Any] = {
         "planned": {"address": 9},
         "networks": {"North": {"addresses": {"first": 11, "last": 20}}},
@@ -175,7 +175,7 @@ def test_where_the_plan_is_wrong_it_is_mended_first(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("tags", [["X", "X", "X/2"], ["X/2", "X", "X"], ["X/2", "X", "X", "X/2"]])
 def test_ids_are_unique_whatever_tags_hold(tags: list[str], tmp_path: Path) -> None:
-    """The second finding on X, numbered 2, is not the one on X/2."""
+    """The second finding on X, numbered 2, is not the finding on X/2."""
     strangers = [{"tag": tag, "serial": str(n), "channel": 7} for n, tag in enumerate(tags)]
     ids = [f.id for f in audit_of(tmp_path, rules="unplanned-node", planned={"channel": 7}, found=strangers)]
 
@@ -183,7 +183,7 @@ def test_ids_are_unique_whatever_tags_hold(tags: list[str], tmp_path: Path) -> N
 
 
 def test_an_access_code_leaves_no_raw_text(tmp_path: Path) -> None:
-    """Where a code stands in a file, the place is named and the text is not."""
+    """Where a file holds a code, its place is named but the text is not."""
     findings = result_of(tmp_path, found={"access_code": "7777"}).findings
 
     (finding,) = [f for f in findings if f.rule == "code-trivial"]
@@ -201,7 +201,7 @@ def test_an_access_code_leaves_no_raw_text(tmp_path: Path) -> None:
     ids=["outputs", "hazardous area", "alarms"],
 )
 def test_cautions_are_those_of_the_devices(change: dict[str, bool], word: str, tmp_path: Path) -> None:
-    """A caution is given where a device of the site calls for it, and not where none does."""
+    """A caution is given if a device of the site calls for it, and otherwise not."""
     with_it = result_of(tmp_path, type_keys=change, planned={})
     bare = {role: None for role in ROLES if role.startswith("alarm_") or role == "loss_action"}
     without = result_of(tmp_path, planned={}, settings=bare, hub_settings=bare)
@@ -212,7 +212,7 @@ def test_cautions_are_those_of_the_devices(change: dict[str, bool], word: str, t
 
 @pytest.mark.parametrize("gate", ["handover", "annual"])
 def test_our_gates_name_rules_that_exist(gate: str) -> None:
-    """A gate cannot raise the level of a rule that there is not."""
+    """A gate cannot raise the level of a rule that does not exist."""
     book = read_rulebook((), None)
 
     assert set(book.gates[gate].levels) <= {rule.id for rule in book.rules}
@@ -247,7 +247,7 @@ def test_the_counts_add_up(site: dict[str, Any]) -> None:
 @QUICK
 @given(sites())
 def test_causes_and_dependents_agree(site: dict[str, Any]) -> None:
-    """Every cause exists, has no cause itself and lists the finding; ids are unique; there is no ring."""
+    """Every cause exists, has no cause itself and lists the finding; ids are unique; there is no cycle."""
     findings = result(site).findings
     by_id = {f.id: f for f in findings}
 
@@ -264,7 +264,7 @@ def test_causes_and_dependents_agree(site: dict[str, Any]) -> None:
 @QUICK
 @given(sites())
 def test_the_same_site_gives_the_same_result(site: dict[str, Any]) -> None:
-    """A run depends on nothing but its input: same findings, same order, same words."""
+    """A run depends only on its input: same findings, same order, same words."""
     one, other = result(site), result(site)
 
     assert [f.model_dump(exclude={"evidence", "message"}) for f in one.findings] == (

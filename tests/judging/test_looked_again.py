@@ -22,7 +22,7 @@ STRANGER = {"tag": "Z", "channel": 7}
 
 
 def done(folder: Path, **found: dict[str, Any] | None) -> Done:
-    """Return a run over three nodes in two networks: as planned, but for what is given; None: not read."""
+    """Return a run over three nodes in two networks, as planned except for what is given; None: not read."""
     rows = [{**node, **AS_PLANNED, **(found.get(node["tag"], {}) or {})}
             for node in PLANNED if found.get(node["tag"], {}) is not None]  # fmt: skip
     rows += [STRANGER] if found.get("Z") else []
@@ -43,7 +43,7 @@ CASES: list[Any] = [
 
 @pytest.mark.parametrize(("later", "unread"), CASES)
 def test_only_what_was_read_can_be_gone(tmp_path: Path, later: dict[str, Any], unread: set[str]) -> None:
-    """It agrees with `--since`, which knows the site as well."""
+    """It agrees with `--since`, which knows the site as well as the results."""
     before, now = done(tmp_path / "1", A=OFF).result, done(tmp_path / "2", **later)
     compared = compare(now.result, before, FileBytes("e.json", Path("e.json"), b"", "digest"), now.site).since
 

@@ -1,4 +1,4 @@
-"""Since: findings against those of an earlier result."""
+"""Since: findings compared with those of an earlier result."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from tests.small_site import small_site
 
 
 def done(folder: Path, *nodes: dict[str, Any], unread: tuple[str, ...] = ()) -> Done:
-    """Return a run over nodes that were planned alike: channel 7, high alarm 80. `unread` are planned too."""
+    """Return a run over nodes planned alike: channel 7, high alarm 80. `unread` ones are planned too."""
     tags = [*(node["tag"] for node in nodes), *unread]
     planned = [{"tag": tag, "channel": 7, "alarm_high": 80} for tag in tags]
     found = [{"channel": 7, "alarm_high": 80, "default_refused": "yes"} | node for node in nodes]
@@ -42,7 +42,7 @@ EARLIER = FileBytes("earlier.json", Path("earlier.json"), b"", "digest")
 
 
 def states(now: Done, before: Result) -> dict[str, str | None]:
-    """Return how each finding stands, by its id; 'absent' if it is no more, 'not read' if nobody looked."""
+    """Return the state of each finding, by its id; 'absent' if it is gone, 'not read' if nobody looked."""
     made = compare(now.result, before, EARLIER, now.site)
     assert made.since
     told = {f.id: f.since for f in made.findings} | {f.id: "absent" for f in made.since.absent}
@@ -54,7 +54,7 @@ ALARM = "alarm-off-plan/North/A/alarm_high"
 
 
 def test_each_state(tmp_path: Path) -> None:
-    """What came, what stayed, what has another value, and what went."""
+    """A finding that is new, one that stayed, one with another value, and one that is gone."""
     before = result(tmp_path / "1", {"tag": "A", "alarm_high": 70}, {"tag": "B", "channel": 9}, {"tag": "C"},
                     {"tag": "D", "channel": 12})  # fmt: skip
     now = done(tmp_path / "2", {"tag": "A", "alarm_high": 60}, {"tag": "B"}, {"tag": "C", "channel": 15},
@@ -78,7 +78,7 @@ def test_a_row_that_moved_changes_nothing(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("field", ["level", "planned", "message"])
 def test_what_counts_as_updated(field: str, tmp_path: Path) -> None:
-    """A finding is another one to act on where its level, values or words change."""
+    """A finding needs new attention if its level, values or words change."""
     now = done(tmp_path, {"tag": "A", "channel": 9})
     other = {"level": "note", "planned": "8", "message": "other words"}[field]
     (finding,) = now.result.findings
@@ -95,7 +95,7 @@ def some(tmp_path_factory: pytest.TempPathFactory) -> Done:
 
 @given(st.sets(st.integers(0, 5)), st.sets(st.integers(0, 5)))
 def test_every_finding_is_told_once(some: Done, now: set[int], before: set[int]) -> None:
-    """New, unchanged and absent ones together are those of both results, each once."""
+    """New, unchanged and absent findings together are those of both results, each once."""
     picked: list[Finding] = [f for f in some.result.findings if f.node]
 
     def only(which: set[int]) -> Result:
@@ -130,7 +130,7 @@ NAMED = {"tag": "A", "network": "North", "serial": "555001", "channel": 7, "alar
 def test_a_new_name_of_a_device_or_its_network_ends_no_finding(
     named: dict[str, Any], found: Any, told: dict[str, str], tmp_path: Path
 ) -> None:
-    """It is known by its serial number; with another one it is another device."""
+    """The device is known by its serial number; with another number it is another device."""
 
     def of(folder: str, node: dict[str, Any], alarm: Any) -> Done:
         answers = {"default_refused": "yes", "alarm_high": alarm}
@@ -143,7 +143,7 @@ def test_a_new_name_of_a_device_or_its_network_ends_no_finding(
 
 
 def test_a_number_that_stood_twice_gives_no_new_name(tmp_path: Path) -> None:
-    """Both were TBC; A has left the plan, B has its number by now, and C is new and has still to get one."""
+    """Both were TBC; A has left the plan, B has its own number now, and C is new and has none yet."""
 
     def of(folder: str, nodes: list[dict[str, Any]]) -> Done:
         nodes = [{"network": "North", "channel": 7, "alarm_high": 80} | node for node in nodes]
@@ -169,7 +169,7 @@ def test_what_was_not_read_again_is_not_no_more(tmp_path: Path) -> None:
 
 
 def test_a_plan_that_is_checked_alone_closes_nothing_that_was_read(tmp_path: Path) -> None:
-    """What a readback showed, and that a node was not read, only another readback shows to be mended."""
+    """Only another readback can show that what a readback found, or did not read, has been corrected."""
     before = done(tmp_path, {"tag": "A", "channel": 9}, unread=("B",)).result
     alone = run_whole(Order(tmp_path / "plan.yaml", run_on="2026-03-31"))
 
@@ -180,7 +180,7 @@ def test_a_plan_that_is_checked_alone_closes_nothing_that_was_read(tmp_path: Pat
 def test_a_stray_device_is_no_more_only_where_all_was_read_again(
     again: str, told: str, tmp_path: Path
 ) -> None:
-    """A device that no plan knows stands somewhere: nobody has looked for it where nothing was read."""
+    """A device that is not in the plan is somewhere: nobody has looked for it where nothing was read."""
     before = run_whole(
         replace(SiteOf(planned=[{"tag": tag} for tag in "AB"], found=[{"tag": tag} for tag in "ABX"])
                 .write(tmp_path / "1"), run_on="2026-03-31")).result  # fmt: skip
@@ -191,7 +191,7 @@ def test_a_stray_device_is_no_more_only_where_all_was_read_again(
 
 
 def test_a_finding_about_several_devices_needs_all_of_them_read(tmp_path: Path) -> None:
-    """Of two on one address, one is read again as it was: the other may still be there."""
+    """Of two nodes on one address, one is read again as it was: the other may still be there."""
     pair = [{"tag": tag, "address": 31} for tag in "AB"]
     before = result(tmp_path / "1", *pair)
     now = done(tmp_path / "2", pair[0], unread=("B",))
@@ -201,7 +201,7 @@ def test_a_finding_about_several_devices_needs_all_of_them_read(tmp_path: Path) 
 
 
 def test_a_result_of_drift_is_no_earlier_one_of_check(tmp_path: Path) -> None:
-    """They have rules of their own, so that all of the one are no more in the other."""
+    """They have rules of their own, so all findings of one would be gone in the other."""
     site = small_site(tmp_path)
     file = tmp_path / "earlier.json"
     cli("drift", seal(site, "b.json"), *site.readbacks, "--quiet", "--out", file)
@@ -211,7 +211,7 @@ def test_a_result_of_drift_is_no_earlier_one_of_check(tmp_path: Path) -> None:
 
 
 def test_an_earlier_result_of_another_site_is_refused(tmp_path: Path) -> None:
-    """Findings of another site would all be new, and all of its own no more."""
+    """The findings of another site would all be new, and all of its own gone."""
     file = tmp_path / "earlier.json"
     now = result(tmp_path / "1", {"tag": "A"})
     other = now.model_copy(update={"site": now.site.model_copy(update={"name": "Elsewhere"})})
@@ -222,7 +222,7 @@ def test_an_earlier_result_of_another_site_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_result_of_a_later_day_is_no_earlier_one(tmp_path: Path) -> None:
-    """What is new since a day to come is new the wrong way round."""
+    """Findings cannot be new since a day in the future."""
     file = tmp_path / "later.json"
     now = result(tmp_path / "1", {"tag": "A"})
     file.write_text(render(now.model_copy(update={"run_on": "2026-04-01"})), encoding="utf-8")

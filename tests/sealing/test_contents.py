@@ -30,7 +30,7 @@ def device(path: Path, tag: str) -> dict[str, Any]:
 
 
 def test_a_device_as_it_was_read(tmp_path: Path) -> None:
-    """Values stand in the setting's own unit and in one spelling, with who read them and when."""
+    """Values are in the setting's own unit and in one spelling, with who read them and when."""
     found = {"N-2": {"high_alarm": "7.80 bar", "address": "012", "read_at": "2026-03-30T09:15"}}
     site = small_site(tmp_path, found=found)
 
@@ -45,7 +45,7 @@ def test_a_device_as_it_was_read(tmp_path: Path) -> None:
 
 
 def test_what_was_planned_stands_there_only_where_it_differs_or_was_not_read(tmp_path: Path) -> None:
-    """A difference keeps its planned value; so does a blank."""
+    """A setting that differs keeps its planned value; so does one that was not read."""
     site = small_site(tmp_path, found={"N-1": {"high_alarm": "770"}, "N-2": {"high_alarm": ""}})
 
     path = seal(site, "b.json", "--even-failing")
@@ -57,7 +57,7 @@ def test_what_was_planned_stands_there_only_where_it_differs_or_was_not_read(tmp
 
 
 def test_a_device_that_was_not_read_has_no_settings(tmp_path: Path) -> None:
-    """It is named all the same, with all that was planned."""
+    """The device is named all the same, with everything that was planned."""
     site = small_site(tmp_path, readback_rows=as_planned()[:-1])
 
     left = device(seal(site, "b.json", "--even-failing"), "N-3")
@@ -67,7 +67,7 @@ def test_a_device_that_was_not_read_has_no_settings(tmp_path: Path) -> None:
 
 
 def test_verdict_gate_findings_and_inputs(tmp_path: Path) -> None:
-    """The baseline says how the readback stood when it was signed for, and on what files that rests."""
+    """The baseline records the readback as it was when it was signed for, and the files it rests on."""
     site = small_site(tmp_path, found={"N-1": {"high_alarm": "770"}})
 
     content = data_of(seal(site, "b.json", "--even-failing"))["content"]
@@ -89,7 +89,7 @@ def test_verdict_gate_findings_and_inputs(tmp_path: Path) -> None:
 
 
 def test_a_finding_stands_open_since_the_first_baseline_that_has_it(tmp_path: Path) -> None:
-    """The day is carried along the chain; a finding that is new begins on the day of its baseline."""
+    """The date is carried along the chain; a new finding begins on the date of its baseline."""
     site = small_site(tmp_path, found={"N-1": {"high_alarm": "770"}})
     first = seal(site, "1.json", "--even-failing", on="2025-03-31")
     site.read("found.csv", as_csv(as_planned(found={t: {"high_alarm": "770"} for t in ("N-1", "N-2")})))
@@ -119,7 +119,7 @@ def test_a_new_tag_ends_no_open_finding(serial: str, day: str, tmp_path: Path) -
 def test_a_network_that_is_called_by_its_gateway_was_read_as_planned(
     read: str, kept: str, tmp_path: Path
 ) -> None:
-    """By the gateway's tag, or its serial number; another network is kept, so that it is no drift."""
+    """By the gateway's tag or serial number; another network is kept, so that it is not drift."""
     site = small_site(tmp_path, found={"N-1": {"network": read}})
 
     sealed = data_of(seal(site, "1.json", "--even-failing"))["content"]["devices"]["Main"]["N-1"]
@@ -128,7 +128,7 @@ def test_a_network_that_is_called_by_its_gateway_was_read_as_planned(
 
 
 def test_a_number_that_stands_twice_tells_no_open_finding(tmp_path: Path) -> None:
-    """Serial numbers are still TBC; N-1 has left the plan, and what the new N-9 has is its own."""
+    """Serial numbers are still TBC; N-1 has left the plan, and the findings on the new N-9 are its own."""
     first, second = (
         small_site(
             tmp_path / folder,
@@ -149,7 +149,7 @@ def test_a_number_that_stands_twice_tells_no_open_finding(tmp_path: Path) -> Non
 
 
 def test_the_order_of_rows_does_not_matter(tmp_path: Path) -> None:
-    """Rows and columns of plan and readback in any order give the same devices, byte by byte."""
+    """Rows and columns of plan and readback in any order give the same devices, byte for byte."""
     nodes = [node(n) for n in range(1, 9)]
     rows = as_planned(nodes)
     first = data_of(seal(small_site(tmp_path / "a", nodes=nodes, readback_rows=rows), "b.json"))
@@ -167,7 +167,7 @@ def test_the_order_of_rows_does_not_matter(tmp_path: Path) -> None:
 
 
 def test_one_setting_stands_on_each_line(tmp_path: Path) -> None:
-    """A setting that changes changes one line of the devices, which is what version control shows."""
+    """A setting that changes alters one line of the devices, which is what version control shows."""
     site = small_site(tmp_path)
     before = seal(site, "1.json").read_text(encoding="utf-8").splitlines()
     site.read("found.csv", as_csv(as_planned(found={"N-2": {"high_alarm": "781"}})))
@@ -181,7 +181,7 @@ def test_one_setting_stands_on_each_line(tmp_path: Path) -> None:
 
 
 def test_no_access_code_gets_into_a_baseline(tmp_path: Path) -> None:
-    """Neither the code found, nor the factory's, nor the digest of a file that carries it."""
+    """Neither the code found, nor the factory code, nor the digest of a file that holds one."""
     site = small_site(tmp_path, settings=[*SETTINGS, ACCESS_CODE], found={"N-1": {"access_code": "73915"}})
 
     path = seal(site, "b.json", "--even-failing")
@@ -195,7 +195,7 @@ def test_no_access_code_gets_into_a_baseline(tmp_path: Path) -> None:
 
 
 def test_waivers_are_kept(tmp_path: Path) -> None:
-    """A waiver in use stands in the baseline, and its finding names it."""
+    """A waiver in use is recorded in the baseline, and its finding names it."""
     site = small_site(tmp_path, found={"N-1": {"high_alarm": "770"}})
     waivers = site.write("waivers.yaml", {"asfound": "waivers/1", "waivers": [
         {"id": "W-1", "rule": "alarm-off-plan", "node": "N-1", "setting": "high_alarm", "value": "770",
@@ -209,7 +209,7 @@ def test_waivers_are_kept(tmp_path: Path) -> None:
 
 
 def test_two_nodes_of_one_name_cannot_be_sealed(tmp_path: Path) -> None:
-    """A record in which a tag means two devices would say nothing of either."""
+    """A record in which a tag means two devices would say nothing about either."""
     site = small_site(tmp_path, nodes=[node(1), {**node(2), "tag": "N-1"}])
 
     outcome = try_to_seal(site, "b.json", "--even-failing")
@@ -252,7 +252,7 @@ def test_a_chain_is_of_one_site_and_goes_forward(tmp_path: Path) -> None:
 def test_a_forged_baseline_that_no_readback_was_is_refused(
     where: tuple[str | int, ...], value: str, says: str, tmp_path: Path
 ) -> None:
-    """Its digests fit it; nothing of it would be found again."""
+    """Its digests fit it, but nothing in it could be found again."""
     path = seal(small_site(tmp_path), "b.json")
     data = data_of(path)
     part = data["content"]
@@ -271,7 +271,7 @@ def test_a_forged_baseline_that_no_readback_was_is_refused(
 def test_a_sheet_of_the_baseline_before_is_no_reading_of_this_year(
     read_at: str, told: bool, tmp_path: Path
 ) -> None:
-    """It is sealed, since a plan may have got another revision; but whoever signs is told."""
+    """It is sealed, since a plan may have got a new revision; but the person who signs is warned."""
     site = small_site(tmp_path, found={"N-1": {"read_at": "2025-03-20T09:00"}})
     first = seal(site, "1.json", on="2025-03-31")
     site.read("found.csv", as_csv(as_planned(found={"N-1": {"read_at": read_at}})))
@@ -284,7 +284,7 @@ def test_a_sheet_of_the_baseline_before_is_no_reading_of_this_year(
 
 
 def test_last_years_sheet_is_told_under_a_new_tag_too(tmp_path: Path) -> None:
-    """The plan calls N-1 otherwise by now; the reading of that unit is as old as before."""
+    """The plan calls N-1 something else now; the reading of that unit is as old as before."""
     read = {"read_at": "2025-03-20T09:00"}
     first = seal(small_site(tmp_path / "a", found={"N-1": read}), "1.json", on="2025-03-31")
     nodes = [node(1) | {"tag": "N-11"}, node(2), node(3)]
@@ -337,7 +337,7 @@ NUMBERS = st.decimals(-(10**12), 10**12, places=6)
 
 @given(NUMBERS, st.sampled_from(["0.001", "0.01", "1"]), st.sampled_from(["Pa", "kPa", "bar", ""]))
 def test_a_sealed_number_means_what_was_read(number: Decimal, step: str, unit: str) -> None:
-    """The text that is sealed gives the value that was read, converted units included."""
+    """The text that is sealed gives the value that was read, including converted units."""
     setting = Setting(name="range", kind="decimal", unit="kPa", step=float(step))
     read = parse(f"{number:f}{unit and ' ' + unit}", setting, Style())
 
@@ -379,7 +379,7 @@ def test_one_spelling_for_each_value(kind: dict[str, Any], text: str, sealed: st
 
 
 def test_a_bad_readback_is_refused_as_by_check(tmp_path: Path) -> None:
-    """Nothing is sealed of a file that cannot be read."""
+    """Nothing from a file that cannot be read is sealed."""
     site = small_site(tmp_path).read("found.csv", "tag,chanel\nN-1,7\n")
 
     assert refusal(site).problems == try_to_seal(site, "b.json").problems

@@ -1,4 +1,4 @@
-"""Altered baselines, broken chains, wrong keys: each is told with its first byte."""
+"""Altered baselines, broken chains, wrong keys: each is reported with its first byte."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def smallest(folder: Path) -> bytes:
 
 
 def alterations(data: bytes, i: int) -> Iterator[bytes]:
-    """Yield the file with one byte altered in several ways, taken out, or put in."""
+    """Yield the file with one byte altered in several ways, removed or inserted."""
     for mask in (0x01, 0x02, 0x20, 0x80):  # the next digit or letter, the other case, no ASCII any more
         yield data[:i] + bytes([data[i] ^ mask]) + data[i + 1 :]
     yield data[:i] + b"\n" + data[i:]
@@ -56,7 +56,7 @@ def alterations(data: bytes, i: int) -> Iterator[bytes]:
 
 
 def test_altering_any_single_byte_is_detected(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each byte in turn: altered in several ways, taken out, another put before it. All are told."""
+    """Each byte in turn: altered in several ways, removed, another inserted before it. All are reported."""
     monkeypatch.setattr(
         "audit.sealing.verifying.altered_byte", lambda *_: None
     )  # which byte it was is not asked here
@@ -76,7 +76,7 @@ def test_altering_any_single_byte_is_detected(tmp_path: Path, monkeypatch: pytes
 
 
 def test_a_digit_that_was_altered_is_found_to_the_byte(tmp_path: Path) -> None:
-    """The first doubt names the byte, what stands there, and what stood there when it was sealed."""
+    """The first doubt names the byte, what is there now, and what was there when it was sealed."""
     data = seal(small_site(tmp_path), "b.json").read_bytes()
     devices = data.index(b'"devices":{')
     at = data.index(b"780", devices) + 1
@@ -105,7 +105,7 @@ def test_every_digit_of_a_device_can_be_traced(tmp_path: Path) -> None:
 
 
 def test_more_than_a_byte_is_found_to_the_part(tmp_path: Path) -> None:
-    """Where more was altered, the first line of the device is named, and each device that was."""
+    """If more was altered, the first line of the device is named, and each device that was altered."""
     data = seal(small_site(tmp_path), "b.json").read_bytes()
     place = data.index(b'"devices":{')
 
@@ -119,7 +119,7 @@ def test_more_than_a_byte_is_found_to_the_part(tmp_path: Path) -> None:
 
 
 def test_a_device_that_was_taken_out_or_put_in(tmp_path: Path) -> None:
-    """Either is told, at the devices."""
+    """Either is reported, at the devices."""
     path = seal(small_site(tmp_path), "b.json")
     out = data_of(path)
     del out["content"]["devices"]["Main"]["N-2"]
@@ -135,7 +135,7 @@ def test_a_device_that_was_taken_out_or_put_in(tmp_path: Path) -> None:
 
 
 def test_a_digest_that_was_altered_is_told_from_an_altered_content(tmp_path: Path) -> None:
-    """The digests of the parts still agree, so it is the digest of the whole, at its digit."""
+    """The digests of the parts still agree, so the digest of the whole was altered, at this digit."""
     path = seal(small_site(tmp_path), "b.json")
     data = path.read_bytes()
     at = data.rindex(b'"sha256":"') + len(b'"sha256":"') + 5
@@ -180,7 +180,7 @@ def test_another_layout_of_the_same_values(tmp_path: Path, change: Callable[[byt
 
 
 def test_a_forgery_with_fitting_digests_is_told_by_its_signature(tmp_path: Path) -> None:
-    """Whoever makes all digests anew cannot make the signature anew without the key."""
+    """Someone who recalculates all digests cannot make a new signature without the key."""
     key, _ = key_files(tmp_path)
     path = seal(small_site(tmp_path), "b.json", "--key", key)
     data = data_of(path)
@@ -192,7 +192,7 @@ def test_a_forgery_with_fitting_digests_is_told_by_its_signature(tmp_path: Path)
 
 
 def test_keys(tmp_path: Path) -> None:
-    """A trusted key passes; another, or no signature where a key is trusted, does not."""
+    """A trusted key passes; another key, or no signature when a key is trusted, does not."""
     key, public = key_files(tmp_path, 1)
     _, other = key_files(tmp_path, 2)
     signed = seal(small_site(tmp_path / "s"), "b.json", "--key", key)
@@ -218,7 +218,7 @@ def chain(folder: Path) -> list[Path]:
 
 
 def test_a_chain_is_in_order_whatever_the_names(tmp_path: Path) -> None:
-    """Files given in any order are checked, and told, in the order of the chain."""
+    """Files given in any order are checked and reported in the order of the chain."""
     paths = chain(tmp_path)
 
     outcome = run("seal", "--verify", "--width", "400", *sorted(paths))
@@ -243,7 +243,7 @@ def test_a_missing_link(tmp_path: Path) -> None:
 
 
 def test_a_missing_beginning(tmp_path: Path) -> None:
-    """Without the first one there is something that the second follows, and that is not there."""
+    """Without the first one, the second follows a baseline that is not there."""
     paths = chain(tmp_path)
 
     outcome = run("seal", "--verify", *paths[1:])
@@ -253,7 +253,7 @@ def test_a_missing_beginning(tmp_path: Path) -> None:
 
 
 def test_a_link_that_was_made_anew(tmp_path: Path) -> None:
-    """A baseline that was replaced, with digests that fit it, is not the one that the next follows."""
+    """A baseline that was replaced, with digests that fit it, is not the one that the next one follows."""
     paths = chain(tmp_path)
     data = data_of(paths[1])
     data["content"]["devices"]["Main"]["N-1"]["settings"]["high_alarm"] = "990"
@@ -267,7 +267,7 @@ def test_a_link_that_was_made_anew(tmp_path: Path) -> None:
 
 
 def test_two_that_follow_one(tmp_path: Path) -> None:
-    """A fork is no chain."""
+    """A fork is not a chain."""
     paths = chain(tmp_path)
     site = small_site(tmp_path, found={"N-2": {"read_by": "Somebody"}})
     rival = seal(site, "rival.json", "--previous", paths[1], on="2026-04-30")
@@ -279,7 +279,7 @@ def test_two_that_follow_one(tmp_path: Path) -> None:
 
 
 def test_two_beginnings(tmp_path: Path) -> None:
-    """Two first baselines of one site are no chain."""
+    """Two first baselines of one site are not a chain."""
     paths = chain(tmp_path)
     site = small_site(tmp_path, found={"N-2": {"read_by": "Somebody"}})
     rival = seal(site, "rival.json", on="2026-04-30")
@@ -291,7 +291,7 @@ def test_two_beginnings(tmp_path: Path) -> None:
 
 
 def test_a_file_given_twice(tmp_path: Path) -> None:
-    """It is told, since it may hide one that is missing."""
+    """It is reported, since it may hide one that is missing."""
     paths = chain(tmp_path)
 
     assert run("seal", "--verify", *paths, paths[0]).code == 1
@@ -307,7 +307,7 @@ def test_sites_have_chains_of_their_own(tmp_path: Path) -> None:
 
 
 def test_line_ends_that_version_control_changed_are_told_as_that(tmp_path: Path) -> None:
-    """A baseline checked out with other line ends is refused with how to keep them."""
+    """A baseline checked out with other line ends is refused, with advice on how to keep them."""
     site = small_site(tmp_path).read("found.csv", as_csv(as_planned()))
     path = seal(site, "b.json")
     path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
