@@ -37,13 +37,13 @@ def try_to_seal(site: SmallSite, name: str, *arguments: str | Path, on: str = "2
 
 
 def data_of(path: Path) -> dict[str, Any]:
-    """Return what stands in a baseline."""
+    """Return the data of a baseline."""
     data: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
     return data
 
 
 def forged(path: Path, data: dict[str, Any]) -> Path:
-    """Write a baseline anew, with digests that fit it, as a forger would."""
+    """Rewrite a baseline with digests that fit it, as a forger would."""
     data["parts"], data["sha256"] = parts_of(data["content"]), digest(canonical(data["content"]))
     path.write_text(laid_out(data), encoding="utf-8", newline="")
     return path
@@ -55,7 +55,7 @@ def _key(number: int) -> Ed25519PrivateKey:
 
 
 def key_files(folder: Path, number: int = 1, password: str = "") -> tuple[Path, Path]:
-    """Write a private key, encrypted where there is a password, and its public key. Return their paths."""
+    """Write a private key, encrypted if there is a password, and its public key. Return their paths."""
     key = _key(number)
     locked = BestAvailableEncryption(password.encode()) if password else NoEncryption()
     private, public = folder / f"key-{number}.pem", folder / f"public-{number}.pem"

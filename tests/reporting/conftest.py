@@ -1,4 +1,4 @@
-"""What the tests of several reports begin with."""
+"""Fixtures that the tests of several reports share."""
 
 from __future__ import annotations
 

@@ -20,7 +20,7 @@ RULES = {
     "deadband": "alarm-off-plan",
     "firmware": "firmware-off-list",
 }
-"""Setting → the rule that speaks of it; other settings: `setting-differs`."""
+"""Setting → the rule that reports it; other settings: `setting-differs`."""
 SETTINGS: dict[str, tuple[str | None, str | None, str]] = {
     "channel": ("channel", None, "7"),
     "air_rate": ("air_rate", "kbit/s", "50"),
@@ -50,7 +50,7 @@ def detailed(
     nodes: int, networks: int = 1, *, faulty: float = 0.05, unread: float = 0.02, positions: bool = False,
     seed: int = 3,
 ) -> Result:  # fmt: skip
-    """Return a result: nodes shared out to networks, a part of them with one fault, a part not read."""
+    """Return a result: nodes distributed over networks, some of them with one fault, some not read."""
     chance = random.Random(seed)
     devices: list[DeviceDetail] = []
     for n in range(networks):
@@ -76,7 +76,7 @@ def node(
     network: str, number: int, address: int, chance: random.Random, faulty: float, unread: float,
     positions: bool,
 ) -> DeviceDetail:  # fmt: skip
-    """Return a node, by chance with one fault or not read."""
+    """Return a node, at random with one fault or not read."""
     planned = {name: value if value != "?" else str(address) for name, (_, _, value) in SETTINGS.items()}
     found: dict[str, str | None] = dict(planned)
     lot = chance.random()
@@ -125,7 +125,7 @@ def _number(value: str | None) -> float | None:
 
 
 def result_with(devices: list[DeviceDetail], findings: list[Finding] | None = None) -> Result:
-    """Return the result that these devices make: a finding for each difference, and each not read."""
+    """Return the result that these devices give: a finding for each difference and each device not read."""
     if findings is None:
         findings = [f for device in devices for f in findings_of(device)]
     levels = Counter(finding.level for finding in findings)
@@ -202,11 +202,11 @@ def finding_on(device: DeviceDetail, rule: str, one: SettingDetail | None, messa
 
 
 NOT_TEXTS = ("schema", "verdict", "level", "fail_on", "state", "sha256", "run_on", "role", "input", "since")
-"""Parts of a result that no file of a site can word."""
+"""Parts of a result whose text no file of a site can determine."""
 
 
 def with_text(result: Result, text: str) -> Result:
-    """Return a result with a text in front of everything that a file of the site may have worded."""
+    """Return a result with a text in front of everything whose text a file of the site can determine."""
 
     def put(value: object, name: str = "") -> object:
         if isinstance(value, dict):

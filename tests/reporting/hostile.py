@@ -11,7 +11,7 @@ FRAGMENTS = (
     "<![CDATA[", "&amp;", "&", "{{ 7*7 }}", "{% raw %}", "{0}", "[a](http://example.invalid)", "](", "|", "`",
     "```", "*", "_", "<b>", "\\", "%", "&P", "_x000D_", "http://example.invalid", "水", "é", "🙂",
 )  # fmt: skip
-"""What some format, program or reader obeys."""
+"""Text that some format, program or reader would obey."""
 HOSTILE = st.lists(
     st.sampled_from(FRAGMENTS) | st.text(st.characters(exclude_categories=()), max_size=6),
     min_size=1,

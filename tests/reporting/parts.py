@@ -1,4 +1,4 @@
-"""Parts of results that several tests of writers need."""
+"""Parts of results that the tests of several writers need."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Maps of star networks: every node once, nothing covers anything, tags where there is room."""
+"""Maps of star networks: every node once, nothing overlaps, tags where there is room."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def nearest(drawing: Drawing) -> float:
 @pytest.mark.parametrize("positions", [False, True], ids=["on rings", "at positions"])
 @pytest.mark.parametrize("number", SIZES)
 def test_every_node_has_its_own_place_on_the_map(number: int, positions: bool) -> None:
-    """Each node has one mark inside the drawing, and no two marks cover each other."""
+    """Each node has one mark inside the drawing, and no two marks overlap."""
     drawing = draw(nodes(number, positions=positions))
 
     assert len(drawing.marks) == number
@@ -60,7 +60,7 @@ def test_every_node_has_its_own_place_on_the_map(number: int, positions: bool) -
 @pytest.mark.parametrize("positions", [False, True], ids=["on rings", "at positions"])
 @pytest.mark.parametrize("number", [6, 23, 60, 150])
 def test_tags_cover_neither_tags_nor_marks(number: int, positions: bool) -> None:
-    """Tags are readable: none lies over another or over a mark."""
+    """Tags are readable: none overlaps another or a mark."""
     drawing = draw(nodes(number, positions=positions, faulty=0.2))
     halves = [text_width(tag.text) / 2 for tag in drawing.tags]
 
@@ -92,7 +92,7 @@ def test_a_crowd_has_tags_only_for_what_needs_looking_at() -> None:
 
 
 def test_tags_without_room_are_counted() -> None:
-    """Where more nodes differ than the margins hold, the map says how many tags are missing."""
+    """If more nodes differ than the margins have room for, the map says how many tags are missing."""
     drawing = draw(nodes(600, faulty=0.9))
 
     assert drawing.untagged == sum(node.state != "as planned" for node in nodes(600, faulty=0.9)) - len(
@@ -115,7 +115,7 @@ def test_nodes_stand_where_they_are() -> None:
 
 
 def test_the_scale_bar_is_to_scale() -> None:
-    """A bar says how many metres it is long, and is as long as that."""
+    """The scale bar says how many metres it is long, and is drawn that long."""
     drawing = draw(at([(100, 0), (-400, 0)]))
     metres = drawing.marks[0].x - drawing.middle.x
 
@@ -125,7 +125,7 @@ def test_the_scale_bar_is_to_scale() -> None:
 
 
 def test_one_far_node_does_not_squeeze_the_rest() -> None:
-    """A node ten times as far as the others stands at the edge, in its direction."""
+    """A node ten times as far away as the others is at the edge, in its direction."""
     drawing = draw(at([*((100.0 * math.cos(k), 100.0 * math.sin(k)) for k in range(20)), (5000.0, 0.0)]))
 
     near, far = drawing.marks[:-1], drawing.marks[-1]
@@ -135,7 +135,7 @@ def test_one_far_node_does_not_squeeze_the_rest() -> None:
 
 
 def test_nodes_without_a_position_stand_round_the_others() -> None:
-    """A node whose position is not in the plan is on the map nevertheless."""
+    """A node whose position is not in the plan is on the map all the same."""
     drawing = draw(at([(100, 0), (-100, 50), (None, None), (None, 3)]))
 
     assert drawing.placed == 2
@@ -146,7 +146,7 @@ def test_nodes_without_a_position_stand_round_the_others() -> None:
     "place", [(0.0, 0.0), (1e-9, 0.0), (1e12, -1e12), (math.inf, 0.0), (math.nan, 1.0)], ids=str
 )
 def test_odd_positions_are_drawn(place: tuple[float, float]) -> None:
-    """Nodes at one spot, at the gateway or beyond measure are moved apart, not lost."""
+    """Nodes at one spot, at the gateway or extremely far away are moved apart, not lost."""
     drawing = draw(at([place] * 30))
 
     assert len(drawing.marks) == 30
@@ -155,12 +155,12 @@ def test_odd_positions_are_drawn(place: tuple[float, float]) -> None:
 
 
 def test_a_network_without_nodes_is_drawn() -> None:
-    """A gateway alone is a map as well."""
+    """A gateway alone makes a map too."""
     assert draw([]).marks == []
 
 
 def test_tags_are_cut_at_the_front() -> None:
-    """What tells tags apart mostly stands at their end."""
+    """Tags mostly differ at their end."""
     assert short("PT-41") == "PT-41"
     assert short("NORTH-STATION-PT-41") == "…STATION-PT-41"
     assert len(short("T" * 300)) == 14
@@ -171,7 +171,7 @@ def test_tags_are_cut_at_the_front() -> None:
     st.floats(1, 30),
 )
 def test_spreading_keeps_order_and_distance(wanted: list[float], apart: float) -> None:
-    """Texts on a line stay in order, and none comes nearer to the next than asked, where there is room."""
+    """Texts on a line stay in order, and none comes nearer to the next than asked if there is room."""
     places = spread(wanted, apart, 0, 400)
 
     assert len(places) == len(wanted)
@@ -185,7 +185,7 @@ def test_the_same_nodes_give_the_same_map() -> None:
 
 
 def test_many_nodes_at_one_place_are_laid_round_it_at_once() -> None:
-    """A position that was copied to every node costs no more time than others do."""
+    """A position copied to every node takes no more time than other positions do."""
     drawing = draw(at([(5.0, 5.0)] * 3000))
 
     assert len(drawing.marks) == 3000

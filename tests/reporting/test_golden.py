@@ -1,4 +1,4 @@
-"""Each format of text is, byte for byte, what was looked at and found good."""
+"""Each text format is, byte for byte, what was looked at and found good."""
 
 from __future__ import annotations
 
@@ -14,20 +14,20 @@ from tests.reporting.renew_golden import FOLDER, NAMES, found, made
 
 @pytest.fixture(scope="module")
 def now() -> dict[str, bytes]:
-    """Return what the formats make now."""
+    """Return what the formats write now."""
     return made()
 
 
 @pytest.mark.parametrize("file", list(NAMES.values()))
 def test_an_output_is_as_it_was(now: dict[str, bytes], file: str) -> None:
-    """A change is meant: then `python -m tests.reporting.renew_golden` writes the golden files anew."""
+    """If a change is intended, `python -m tests.reporting.renew_golden` renews the golden files."""
     expected = (FOLDER / file).read_bytes().decode()
 
     assert expected == now[file].decode()
 
 
 def test_the_workbook_has_the_rows_of_the_list() -> None:
-    """A workbook's bytes depend on who packs them; its cells do not."""
+    """A workbook's bytes depend on who packs it; its cells do not."""
     sheet = openpyxl.load_workbook(io.BytesIO(punch_xlsx.render(found()))).worksheets[0]
     with (FOLDER / NAMES["punch-csv"]).open(encoding="utf-8-sig", newline="") as golden:
         expected = list(csv.reader(golden))
@@ -36,7 +36,7 @@ def test_the_workbook_has_the_rows_of_the_list() -> None:
 
 
 def test_the_files_are_those_of_the_formats() -> None:
-    """No golden file is left over from a format that is no more."""
+    """No golden file is left over from a format that no longer exists."""
     assert sorted(path.name for path in FOLDER.iterdir()) == sorted(NAMES.values())
 
 

@@ -1,4 +1,4 @@
-"""How a value came about: one line in every report, where there is something to say."""
+"""How a value came about: one line in every report, if there is something to say."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ DOUBT = "the plan may be wrong: the gateway and 4 of its 4 nodes read show 21"
 
 @pytest.fixture(scope="module")
 def result() -> Result:
-    """Return the first example, with doubt about the plan of the node that has its digits exchanged."""
+    """Return the first example, with doubt about the plan for the node that has its digits exchanged."""
     whole = found()
 
     def doubted(finding: Finding) -> Finding:
@@ -28,7 +28,7 @@ def result() -> Result:
 
 
 def test_text_has_the_lines_under_the_evidence(result: Result) -> None:
-    """And before what goes with it, why and remedy."""
+    """It comes before the follow-on findings, why and remedy."""
     text = render(result, by_name("text"))
 
     assert isinstance(text, str)

@@ -39,7 +39,7 @@ FIXED = {
     "schema_", "verdict", "level", "fail_on", "state", "sha256", "run_on", "expires", "issued", "column",
     "role", "input", "doubtful_side",
 }  # fmt: skip
-"""Fields that hold no text of a file."""
+"""Fields that hold no text from a file."""
 
 
 def base() -> Result:
@@ -81,7 +81,7 @@ BASE = base()
 
 
 def with_text(part: Any, text: str) -> Any:
-    """Return a part of a result with a text in front of all that comes from files."""
+    """Return a part of a result with a text in front of everything that comes from files."""
     if isinstance(part, BaseModel):
         names = [name for name in type(part).model_fields if name not in FIXED]
         if isinstance(part, Finding):
@@ -150,7 +150,7 @@ def shape_of_junit(data: bytes) -> object:
 
 
 def shape_of_csv(data: bytes) -> object:
-    """Return the number of cells a row, none of which a spreadsheet takes for a formula."""
+    """Return the number of cells in each row, none of which a spreadsheet takes for a formula."""
     rows = list(csv.reader(io.StringIO(data.decode("utf-8-sig"), newline=""), strict=True))
     cells = [cell for row in rows for cell in row]
     assert not any(cell.lstrip().startswith(("=", "+", "-", "@", "＝", "＋", "－", "＠")) for cell in cells)
@@ -178,7 +178,7 @@ def shape_of_markdown(data: bytes) -> object:
 
 
 def shape_of_html(data: bytes) -> object:
-    """Return the elements that run, load or lead somewhere, and how many attributes do."""
+    """Return the elements that run, load or link to something, and the number of such attributes."""
     root = lxml_html.document_fromstring(data)
     risky = ("script", "style", "img", "iframe", "object", "embed", "link", "form", "base", "meta", "a")
     acting = [name for part in root.iter() for name in part.keys() if name.startswith("on")]  # noqa: SIM118
@@ -222,11 +222,11 @@ def test_each_dangerous_fragment_is_harmless_everywhere(fragment: str) -> None:
 
 
 def test_every_format_is_tried() -> None:
-    """A new format is put here as well."""
+    """A new format has to be added here as well."""
     assert set(SHAPES) == {form.name for form in FORMATS}
 
 
 @given(text=HOSTILE.filter(lambda text: not any("\ud800" <= c <= "\udfff" for c in text)))
 def test_json_keeps_every_character(text: str) -> None:
-    """The JSON result is for machines: what was read stands there unchanged."""
+    """The JSON result is for machines: what was read is in it unchanged."""
     assert json.loads(written("json", text))["site"]["name"] == text + BASE.site.name

@@ -86,7 +86,7 @@ def test_sections_stand_in_the_order_of_a_signatorys_questions(page: Page) -> No
 
 
 def test_the_verdict_is_the_first_heading_of_the_text(page: Page) -> None:
-    """Pass or fail stands before anything else, with the counts below it."""
+    """Pass or fail comes before anything else, with the counts below it."""
     assert page.text("//main//h2[1]") == "Verdict Fail"
     assert page.section("verdict").count("16 errors, 0 warnings and 0 notes, from 11 root causes") == 1
 
@@ -101,20 +101,20 @@ def test_headings_go_down_one_step_at_a_time(page: Page) -> None:
 
 
 def test_every_table_has_a_caption_and_headers_with_a_scope(page: Page) -> None:
-    """Each table says what it is, and each header what it is the header of."""
+    """Each table has a caption, and each header says what it is the header of."""
     assert all(table.find("caption") is not None for table in page.root.iter("table"))
     assert all(head.get("scope") in ("col", "row") for head in page.root.iter("th"))
 
 
 def test_every_drawing_has_a_text_alternative(page: Page) -> None:
-    """Maps and strips say in words what they show; the marks of legends are said beside them."""
+    """Maps and strips say in words what they show; legends explain their marks beside them."""
     for drawing in page.root.iter("svg"):
         named = drawing.get("aria-label") or drawing.get("aria-labelledby")
         assert drawing.get("aria-hidden") == "true" or (drawing.get("role") == "img" and named)
 
 
 def test_ids_are_unique_and_links_lead_somewhere(page: Page) -> None:
-    """Every link of the page leads to a place of the page."""
+    """Every link on the page leads to a place on the page."""
     ids = page.root.xpath("//@id")
 
     assert len(ids) == len(set(ids))
@@ -122,7 +122,7 @@ def test_ids_are_unique_and_links_lead_somewhere(page: Page) -> None:
 
 
 def test_causes_are_numbered_and_findings_point_at_them(page: Page) -> None:
-    """A cause and the findings under it carry the number of the list of causes."""
+    """A cause and the findings under it carry the number from the list of causes."""
     causes = page.texts("//ol[@class='causes']/li")
 
     assert causes[3].startswith(
@@ -142,7 +142,7 @@ def test_why_and_remedy_are_told_once_a_rule(page: Page, failed: Result) -> None
 
 
 def test_every_finding_has_its_evidence(page: Page, failed: Result) -> None:
-    """File, row, column and the text that stands there, for each finding."""
+    """File, row, column and raw text, for each finding."""
     text = page.section("findings")
 
     for finding in failed.findings:
@@ -153,7 +153,7 @@ def test_every_finding_has_its_evidence(page: Page, failed: Result) -> None:
 
 
 def test_inputs_stand_with_their_digests(page: Page, failed: Result) -> None:
-    """Every file and every pack of rules has its SHA-256."""
+    """Every file and every rule pack has its SHA-256."""
     text = page.section("inputs")
 
     assert all(file.file in text and (file.sha256 or "") in text for file in failed.inputs)
@@ -166,7 +166,7 @@ def test_a_withheld_digest_says_why() -> None:
 
 
 def test_what_was_not_checked_is_told_with_what_it_needs(page: Page, failed: Result) -> None:
-    """Every rule that had nothing to look at is named."""
+    """Every rule that had nothing to check is named."""
     assert failed.not_checked
     assert all(idle.rule in page.section("not-checked") for idle in failed.not_checked)
     assert "alarm-disabled (alarm_enabled)" in page.section("not-checked")
@@ -181,7 +181,7 @@ def test_the_signature_block_has_four_roles_with_room_to_write(page: Page) -> No
 
 
 def test_the_digest_is_that_of_the_json_result(page: Page, failed: Result) -> None:
-    """Who has the JSON result can check that it is the one that was signed for."""
+    """Whoever has the JSON result can check that it is the one that was signed for."""
     written = json_report.render(failed.model_copy(update={"devices": None})).encode()
 
     assert hashlib.sha256(written).hexdigest() in page.section("signatures")
@@ -198,7 +198,7 @@ RECIPES = {
 def test_the_command_on_the_page_makes_the_file_with_its_digest(
     tmp_path: Path, arguments: tuple[str, ...]
 ) -> None:
-    """Whoever follows the page to the letter gets the digest that stands on it, whatever was asked for."""
+    """Following the page to the letter gives the digest printed on it, whatever options were used."""
     site = with_a_warning(tmp_path)
     site.check("--quiet", "--out", tmp_path / "page.html", *arguments)
     root = html.fromstring((tmp_path / "page.html").read_bytes())
@@ -212,7 +212,7 @@ def test_the_command_on_the_page_makes_the_file_with_its_digest(
 
 
 def test_the_page_says_that_a_run_adds_to_the_marks_of_codes(failed: Result) -> None:
-    """The same command on the file of marks as it is now makes another result."""
+    """The same command with the file of marks as it is now makes another result."""
     marked = failed.model_copy(
         update={"command": "asfound check p.yaml r --code-marks m.json --on 2026-04-20"}
     )
@@ -231,7 +231,7 @@ def test_any_change_of_the_result_changes_the_digest(failed: Result) -> None:
 
 
 def test_a_pass_is_told_as_plainly() -> None:
-    """A site in order has its verdict, no causes, and the same signature block."""
+    """A site without findings has its verdict, no causes, and the same signature block."""
     passed = Page(audit("merrow-vale", "as-left"))
 
     assert passed.text("//main//h2[1]") == "Verdict Pass"
@@ -245,7 +245,7 @@ def test_the_plan_alone_is_said_to_be_alone() -> None:
 
 
 def test_a_file_without_a_digest_says_why(failed: Result) -> None:
-    """One that was passed over has no digest either, and nothing of it is withheld."""
+    """A file that was passed over has no digest either, and nothing in it is withheld."""
     over = InputFile(file="notes.txt", kind="not read", sha256=None, note="no readback")
     page = Page(failed.model_copy(update={"inputs": [*failed.inputs, over]}))
 
@@ -253,7 +253,7 @@ def test_a_file_without_a_digest_says_why(failed: Result) -> None:
 
 
 def test_a_finding_about_the_site_as_a_whole_begins_with_what_it_says(failed: Result) -> None:
-    """Without network and node there is nothing for a colon to stand behind."""
+    """Without network and node, there is no colon before the message."""
     whole = failed.findings[0].model_copy(
         update={"network": None, "node": None, "message": "codes stand in it"}
     )
@@ -296,7 +296,7 @@ def waived(result: Result) -> Result:
 
 
 def test_the_map_tells_waived_and_partly_read_nodes_from_those_as_planned() -> None:
-    """Nobody signs for a node as planned that differs under a waiver, or of which something was not read."""
+    """Nobody signs for a node as planned that differs under a waiver, or that was only partly read."""
     result = detailed(4, faulty=0, unread=0)
     states = ["as planned", "as planned", "waived", "partly read", "as planned"]
     devices = [
@@ -311,7 +311,7 @@ def test_the_map_tells_waived_and_partly_read_nodes_from_those_as_planned() -> N
 
 
 def test_the_map_says_differs_only_where_a_setting_differs() -> None:
-    """What else was found on a node has a mark of its own, as the table beside it counts no difference."""
+    """A node with some other finding has its own mark, since the table beside it counts no difference."""
     result = detailed(1, faulty=0, unread=0)
     devices = [one.model_copy(update={"state": "with a finding"}) for one in result.devices or ()]
     page = Page(result.model_copy(update={"devices": devices}))
@@ -322,7 +322,7 @@ def test_the_map_says_differs_only_where_a_setting_differs() -> None:
 
 
 def test_waived_findings_are_listed_with_their_waiver(failed: Result) -> None:
-    """A waived finding stays among the findings, with reason, measure, people and the day it ends."""
+    """A waived finding stays among the findings, with reason, measure, people and expiry date."""
     text = Page(waived(failed)).section("findings")
 
     assert (
@@ -332,7 +332,7 @@ def test_waived_findings_are_listed_with_their_waiver(failed: Result) -> None:
 
 
 def test_waived_causes_stand_apart_from_those_to_work_on(failed: Result) -> None:
-    """The numbered list holds what is left to do; what is waived is listed behind it."""
+    """The numbered list holds what is left to do; what is waived is listed after it."""
     made = Page(waived(failed))
 
     assert len(made.texts("//ol[@class='causes']/li")) == 10
@@ -340,14 +340,14 @@ def test_waived_causes_stand_apart_from_those_to_work_on(failed: Result) -> None
 
 
 def test_all_waivers_are_listed_with_what_became_of_them(failed: Result) -> None:
-    """A waiver that excuses nothing any more is seen."""
+    """A waiver that no longer excuses anything is shown."""
     states = Page(waived(failed)).texts("//table[@class='waivers']/tbody/tr/*[position() < 3]")
 
     assert states == ["W-7", "in use", "W-8", "lapsed"]
 
 
 def test_changes_since_an_earlier_result_are_marked(failed: Result) -> None:
-    """New findings carry the word, and those that are gone are listed."""
+    """New findings are marked as new, and those that are gone are listed."""
     gone = failed.findings[1].model_copy(update={"message": "the old fault", "caused_by": None})
     new = failed.findings[0].model_copy(update={"since": "new"})
     unread = gone.model_copy(update={"message": "not looked at"})
@@ -362,7 +362,7 @@ def test_changes_since_an_earlier_result_are_marked(failed: Result) -> None:
 
 
 def test_the_table_of_networks_adds_up(failed: Result) -> None:
-    """What is of no network has a row of its own."""
+    """Findings outside any network have a row of their own."""
     counts = failed.counts.model_copy(update={"waived": failed.counts.waived + 1})
 
     assert "(none)000000001" in Page(failed.model_copy(update={"counts": counts})).section("verdict")
@@ -401,7 +401,7 @@ def test_of_600_nodes_those_with_something_to_say_are_shown() -> None:
 
 
 def test_5000_nodes_stay_under_15_mb() -> None:
-    """The page of a very large site can be mailed, even where half of its nodes have a fault."""
+    """The page of a very large site can be mailed, even if half of its nodes have a fault."""
     assert len(render(detailed(5000, 84)).encode()) < 3_000_000
     assert len(render(detailed(5000, 20, faulty=0.5, positions=True)).encode()) < 15_000_000
 
@@ -410,7 +410,7 @@ def test_5000_nodes_stay_under_15_mb() -> None:
 
 
 def test_nothing_is_fetched(page: Page) -> None:
-    """No address of another file stands in the page, and its policy forbids to fetch any."""
+    """The page contains no address of another file, and its policy forbids fetching any."""
     assert not re.search(r"https?://|@import|url\(", page.source)
     assert page.root.xpath("//@src") == []
     policy = page.root.xpath("//meta[@http-equiv='Content-Security-Policy']/@content")[0]
@@ -419,7 +419,7 @@ def test_nothing_is_fetched(page: Page) -> None:
 
 @pytest.mark.parametrize("tag", ["script", "style"])
 def test_the_policy_allows_only_our_script_and_style(page: Page, tag: str) -> None:
-    """The page names the hash of its own script and style: a browser runs no other."""
+    """The page names the hash of its own script and style: a browser runs nothing else."""
     (text,) = page.root.xpath(f"//{tag}/text()")
     expected = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
 
@@ -428,7 +428,7 @@ def test_the_policy_allows_only_our_script_and_style(page: Page, tag: str) -> No
 
 @pytest.mark.parametrize("text", HOSTILE, ids=ascii)
 def test_hostile_text_is_shown_and_not_obeyed(text: str) -> None:
-    """Whatever a file says in any place, the page has the same elements and shows the text."""
+    """Whatever a file says anywhere, the page has the same elements and shows the text."""
     plain, made = detailed(8, 2, faulty=0.5), Page(with_text(detailed(8, 2, faulty=0.5), text))
 
     assert [part.tag for part in Page(plain).root.iter()] == [part.tag for part in made.root.iter()]
@@ -455,7 +455,7 @@ class Balance(HTMLParser):
         self.open: list[str] = []
 
     def handle_starttag(self, tag: str, _: list[tuple[str, str | None]]) -> None:
-        """Note an element, unless it has no end."""
+        """Note an element, unless it has no end tag."""
         if tag not in VOID:
             self.open.append(tag)
 
@@ -463,7 +463,7 @@ class Balance(HTMLParser):
         """Skip an element that closes itself."""
 
     def handle_endtag(self, tag: str) -> None:
-        """Compare an end with the last beginning."""
+        """Compare an end tag with the last start tag."""
         assert self.open.pop() == tag
 
 
@@ -471,7 +471,7 @@ class Balance(HTMLParser):
 
 
 def colours(dark: bool) -> dict[str, tuple[float, float, float]]:
-    """Return the colours of the style by name, as parts of 1."""
+    """Return the colours of the style by name, as components from 0 to 1."""
     light_style, dark_style = pages.part("style.css").split("prefers-color-scheme: dark", 1)
     found = dict(re.findall(r"--([a-z-]+): #([0-9a-f]{6})", light_style))
     if dark:
@@ -506,7 +506,7 @@ PAIRS = [
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize(("ink", "ground"), PAIRS, ids=str)
 def test_texts_have_contrast(ink: str, ground: str, dark: bool) -> None:
-    """Every colour of a text stands out from its ground by 4.5 to 1.
+    """Every text colour contrasts with its background by 4.5 to 1.
 
     WCAG 2.1 (W3C, 2018), success criterion 1.4.3, level AA (from memory, not verified).
     """
@@ -558,7 +558,7 @@ def test_other_devices_of_a_finding_are_named(failed: Result) -> None:
 
 
 def test_a_right_to_left_tag_is_set_apart_wherever_a_message_stands(failed: Result) -> None:
-    """Under the causes and among the findings, so that the address behind it is not drawn before it."""
+    """Under the causes and among the findings, so that the address after it is not drawn before it."""
     one: Finding = failed.findings[0].model_copy(
         update={"message": "GW-1 has the address of \u05de-3 (2)", "others": ["\u05de-3"]}
     )

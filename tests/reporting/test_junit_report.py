@@ -19,14 +19,14 @@ NOT_READ_RULES = sorted(NOT_READ)
 
 
 def network(name: str = "North", **counts: int) -> NetworkCounts:
-    """Return a network that was read as planned, but for what is said otherwise."""
+    """Return a network that was read as planned, except for what is given."""
     usual = {"devices": 3, "devices_read": 3, "verified": 9}
     zero = dict.fromkeys(("differing", "not_read", "errors", "warnings", "notes", "waived"), 0)
     return NetworkCounts.model_validate({"network": name, "gateway": "GW"} | zero | usual | counts)
 
 
 def device(tag: str, state: str) -> DeviceDetail:
-    """Return a device of North."""
+    """Return a device in North."""
     nothing = dict.fromkeys(("serial", "location", "east_m", "north_m"))
     fields = {"network": "North", "tag": tag, "type": "probe", "gateway": False, "settings": []}
     return DeviceDetail.model_validate({**nothing, **fields, "state": state})
@@ -41,7 +41,7 @@ def suites(result: Result, *findings: Finding, fail_on: Level = "error", **more:
 
 
 def outcomes(result: Result, *findings: Finding, fail_on: Level = "error", **more: object) -> dict[str, str]:
-    """Return how each case of North came out."""
+    """Return the outcome of each case of North."""
     cases = suites(result, *findings, fail_on=fail_on, **more)["North"].iter("testcase")
     return {
         case.get("name"): next((part.tag for part in case if part.tag != "system-out"), "passed")
@@ -50,14 +50,14 @@ def outcomes(result: Result, *findings: Finding, fail_on: Level = "error", **mor
 
 
 def test_a_suite_a_network_and_one_for_the_site(failed: Result) -> None:
-    """Networks stand in the plan's order, behind what concerns the site."""
+    """Networks are in the plan's order, after what concerns the site."""
     root = etree.fromstring(render(failed).encode())
 
     assert [suite.get("name") for suite in root] == [failed.site.name, "Upper", "Middle", "Lower"]
 
 
 def test_a_case_a_node_and_rule(failed: Result) -> None:
-    """Two settings that break one rule on one node are one case, which tells of both."""
+    """Two settings that break one rule on one node are one case, which reports both."""
     made = suites(
         failed,
         finding(1, node="N-1", setting="high_alarm", message="high is off"),
@@ -103,7 +103,7 @@ CASES: dict[str, tuple[dict[str, object], Level, str]] = {
 def test_how_a_case_comes_out(
     failed: Result, fields: dict[str, object], fail_on: Level, outcome: str
 ) -> None:
-    """What the gate fails on fails, else what was not read is skipped, and the rest passes."""
+    """A case fails if the gate fails on it, is skipped if something was not read, and passes otherwise."""
     one = finding(1, **fields)
 
     assert outcomes(failed, one, fail_on=fail_on)[f"N-1 {one.rule}"] == outcome
@@ -125,7 +125,7 @@ def test_one_failure_among_waived_findings_fails_the_case(failed: Result) -> Non
 
 
 def test_what_is_waived_is_told(failed: Result) -> None:
-    """A case that passes by a waiver says which, why and who stands for it."""
+    """A case that passes because of a waiver says which, why and who is responsible for it."""
     case = suites(failed, finding(1, waived=WAIVED))["North"].find("testcase")
 
     assert "owner, approver: A. Example, B. Sample" in case.findtext("system-out")
@@ -176,12 +176,12 @@ WITHOUT_DEVICES: dict[str, tuple[NetworkCounts, dict[str, str]]] = {
 def test_one_case_a_network_where_devices_are_not_listed(
     failed: Result, counts: NetworkCounts, cases: dict[str, str]
 ) -> None:
-    """A network passes as a whole only where all its settings were read as planned."""
+    """A network passes as a whole only if all its settings were read as planned."""
     assert outcomes(failed, networks=[counts]) == cases
 
 
 def test_gate_verdict_and_counts_are_properties(failed: Result) -> None:
-    """What the run was and came to can be read from the site's suite, and counts from each network's."""
+    """The site's suite shows the run and its outcome, and each network's suite its counts."""
     made = etree.fromstring(render(failed).encode())
     site, upper = (properties(suite) for suite in made[:2])
 
@@ -199,7 +199,7 @@ def properties(suite: Any) -> dict[str, str]:
 
 
 def test_characters_that_xml_cannot_hold_are_written_out(failed: Result) -> None:
-    """A control character of a tag does not break the file, and can be seen."""
+    """A control character in a tag does not break the file, and can be seen."""
     assert list(outcomes(failed, finding(1, node="N\x00\uffff-1"), networks=[network(differing=1)])) == [
         r"N\u0000\uffff-1 channel-differs"
     ]

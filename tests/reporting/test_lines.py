@@ -9,7 +9,7 @@ from audit.reporting.lines import table
 
 @pytest.mark.parametrize("cell", ["7.50", "1,250", "10,000", "-1,000", "1e5", "007", "True"])
 def test_a_cell_is_printed_as_it_is(cell: str) -> None:
-    """Also one that looks like a number: 1,250 is a decimal comma in half of the world."""
+    """Even one that looks like a number: 1,250 has a decimal comma in half of the world."""
     assert table([["PT-1", cell]], ["node", "found"], 80).splitlines()[-1].split() == ["PT-1", cell]
 
 

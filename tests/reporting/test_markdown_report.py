@@ -31,7 +31,7 @@ def shown(markdown: str) -> str:
 
 
 def test_the_table_of_networks_adds_up(failed: Result) -> None:
-    """What is of no network has a row of its own."""
+    """Findings outside any network have a row of their own."""
     counts = failed.counts.model_copy(update={"notes": failed.counts.notes + 2})
 
     assert "| (none) |  | 0 | 0 | 0 | 0 | 0 | 0 | 0 | 2 | 0 |" in page(failed, counts=counts)
@@ -39,7 +39,7 @@ def test_the_table_of_networks_adds_up(failed: Result) -> None:
 
 
 def test_the_verdict_comes_first(failed: Result) -> None:
-    """The first line tells pass or fail, of what, and the second on what terms."""
+    """The first line says pass or fail and of which site, the second on what terms."""
     assert render(failed).startswith(
         "# FAIL: Merrow Vale Water District (invented), plan revision C\n\n"
         "Quality gate before handover (handover): fails on errors.\n"
@@ -57,7 +57,7 @@ def test_counts_stand_in_tables(failed: Result) -> None:
 
 
 def test_causes_are_a_numbered_list(failed: Result) -> None:
-    """Each cause tells where it was found and what to do; a remedy is told once a rule."""
+    """Each cause says where it was found and what to do; a shared remedy is given once."""
     text = page(failed, finding(1, dependents=["rule/3"]), finding(2), finding(3, caused_by="rule/1"))
 
     assert "1. **error** North N-1: message 1 (channel-differs)\n   - follow-on findings: 1" in text
@@ -66,12 +66,12 @@ def test_causes_are_a_numbered_list(failed: Result) -> None:
 
 
 def test_a_finding_about_many_names_them(failed: Result) -> None:
-    """A finding about a network names the devices that it is about."""
+    """A finding about a network names the devices that it concerns."""
     assert "   - devices: N-1, N-2\n" in page(failed, finding(1, node=None, others=["N-1", "N-2"]))
 
 
 def test_what_is_waived_is_folded_away_with_its_reason(failed: Result) -> None:
-    """Waived findings are no causes to mend, and can be unfolded."""
+    """Waived findings are not listed as causes, and can be unfolded."""
     text = page(failed, finding(1, waived=WAIVED))
 
     assert "## Causes" not in text
@@ -81,7 +81,7 @@ def test_what_is_waived_is_folded_away_with_its_reason(failed: Result) -> None:
 
 
 def test_the_command_that_makes_it_again_is_whole() -> None:
-    """Half a command makes nothing again, however long it is."""
+    """Half a command would make nothing, so it is never cut, however long it is."""
     folder = EXAMPLES / "merrow-vale"
     order = Order(folder / "plan.yaml", [folder / "as-found"], gate="annual", run_on="2026-04-20")
     result = run(order)
@@ -124,7 +124,7 @@ def test_inputs_and_cautions_stand_at_the_end(failed: Result) -> None:
 
 
 def test_a_long_page_is_cut_and_says_what_was_left_out(failed: Result) -> None:
-    """Job pages cut long summaries anywhere; this one ends by itself, with what is missing counted."""
+    """Job pages cut long summaries anywhere; this one ends by itself and counts what is left out."""
     many = [finding(n, message=f"message {n} " + 200 * "x") for n in range(2000)]
     text = page(failed, *many)
     shown_causes = len(re.findall(r"^\d+\. \*\*error", text, re.MULTILINE))
@@ -180,7 +180,7 @@ MARKUP = {
 @pytest.mark.parametrize("text", list(MARKUP.values()), ids=list(MARKUP))
 @pytest.mark.parametrize("around", ["{}", "- {}", "1. {}", "# {}"], ids=["text", "item", "number", "head"])
 def test_text_is_shown_as_it_is(text: str, around: str) -> None:
-    """No mark in a tag or value does anything, wherever it stands; blanks at its edges go."""
+    """No mark in a tag or value has any effect, wherever it is; blanks at its edges are removed."""
     assert shown(around.format(escaped(text))) == text.strip()
 
 

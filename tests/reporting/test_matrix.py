@@ -1,4 +1,4 @@
-"""The matrix of nodes by settings: what is shown, what is left out, and what stands in a cell."""
+"""The matrix of nodes by settings: what is shown, what is left out, and what each cell shows."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ UNPLANNED = setting("menu_lock", None, "off")
 
 
 def test_each_outcome_has_its_sign() -> None:
-    """As planned, another value, not read and unclear are told apart without colour."""
+    """As planned, a different value, not read and unclear can be told apart without colour."""
     made = matrix(
         [
             device("A", SAME, MISSING),
@@ -45,14 +45,14 @@ def test_each_outcome_has_its_sign() -> None:
 
 
 def test_a_finding_about_something_not_planned_shows() -> None:
-    """A factory code that is accepted is not against the plan, but it is not nothing either."""
+    """A factory code that is accepted is not against the plan, but it is still marked."""
     made = matrix([device("A", SAME, UNPLANNED)], {("Area", "A", "menu_lock")}, whole=True)
 
     assert texts(made) == {"A": ["·", "× off"]}
 
 
 def test_a_device_that_was_not_read_has_no_cells() -> None:
-    """One statement says it for the whole row."""
+    """One statement covers the whole row."""
     made = matrix([device("A", SAME), device("B", MISSING, state="not read")], set(), whole=True)
 
     assert [(row.device.tag, bool(row.cells)) for row in made.parts[0].rows] == [("A", True), ("B", False)]
@@ -71,7 +71,7 @@ def test_of_many_only_what_has_something_to_say_is_shown() -> None:
 
 
 def test_many_columns_are_parted_so_that_a_page_holds_them() -> None:
-    """Sixty settings do not fit beside each other: each stands in one part, rows only where they tell."""
+    """Sixty settings do not fit side by side: each is in one part, with only the rows that show something."""
     names = [f"setting_{n}" for n in range(60)]
     everything = [SAME.model_copy(update={"name": name}) for name in names]
     made = matrix([device("A", *everything), device("B", everything[0])], set(), whole=True)
@@ -89,7 +89,7 @@ def test_long_values_are_cut() -> None:
 
 
 def test_nothing_to_say_is_no_table() -> None:
-    """Where all are as planned, there is a count and no empty table."""
+    """If all are as planned, there is a count and no empty table."""
     made = matrix([device(f"N{n}", SAME) for n in range(200)], set(), whole=False)
 
     assert made.parts == []

@@ -37,7 +37,7 @@ PRIORITIES = {"A": "error", "B": "warning", "C": "note", "waived": "waived"}
 
 
 def made(site: dict[str, Any], chance: random.Random) -> Result:
-    """Return the result of a site under odd names, some findings waived, others new since one file alone."""
+    """Return the result of a site under odd names, with some findings waived and others new."""
     odd = {f"N{n}": name.format(f"N{n}") for n, name in enumerate(chance.sample(ODD, len(ODD)))}
     for side in ("planned", "found"):
         site[side] = site[side] and [row | {"tag": odd.get(row["tag"], row["tag"])} for row in site[side]]
@@ -86,7 +86,7 @@ def of_sarif(text: str, result: Result) -> Told:
 
 
 def of_junit(text: str, result: Result) -> Told:
-    """Return what the cases say, of which one fails where the run does."""
+    """Return what the cases say; one of them fails if the run does."""
     suites = list(JUnitXml.fromstring(text.encode()))
     assert any(suite.failures for suite in suites) == (result.verdict == "fail")
     told: Told = Counter()
@@ -99,7 +99,7 @@ def of_junit(text: str, result: Result) -> Told:
 
 
 def of_markdown(text: str, result: Result) -> Told:
-    """Return what the lists say, behind two tables."""
+    """Return what the lists after the two tables say."""
     page = lxml_html.fromstring(MarkdownIt("commonmark", {"html": True}).enable("table").render(text))
     assert len(page.xpath("//table")) == 2
     told: Told = Counter()

@@ -42,7 +42,7 @@ def read_xlsx(data: bytes) -> Worksheet:
 
 
 def test_the_columns_are_those_of_a_punch_list() -> None:
-    """The first ten are filled in, the last three are for pen or keyboard."""
+    """The first ten are filled in, the last three are to be filled in by hand."""
     assert HEADS == (
         "priority", "network", "location", "tag", "serial", "finding", "planned", "found", "remedy",
         "cautions", "done by", "verified by", "as left",
@@ -78,7 +78,7 @@ def test_priorities_are_those_of_the_trade(failed: Result, level: str, priority:
 
 
 def test_dependents_stand_behind_their_cause_and_name_its_row(failed: Result) -> None:
-    """Who mends the cause in row 2 sees in row 3 what goes away with it."""
+    """Whoever fixes the cause in row 2 sees in row 3 what follows from it."""
     made = listed(failed, finding(3), finding(2, caused_by="rule/1"), finding(1))
 
     assert [row["tag"] for row in made] == ["N-3", "N-1", "N-2"]
@@ -99,7 +99,7 @@ def test_a_group_is_as_urgent_as_its_worst_finding(failed: Result) -> None:
 
 
 def test_waived_findings_come_last_and_say_why(failed: Result) -> None:
-    """Nothing is to be done about them until the waiver ends, but they are not hidden."""
+    """Nothing has to be done about them until the waiver ends, but they are not hidden."""
     made = listed(failed, finding(1, waived=WAIVED), finding(2, level="note"))
 
     assert [row["priority"] for row in made] == ["C", "waived"]
@@ -150,7 +150,7 @@ def test_cells_cannot_become_formulas(cell: str, written: str) -> None:
 
 
 def test_a_value_with_a_sign_is_a_text_in_the_csv(failed: Result) -> None:
-    """The sign of a value found stands behind an apostrophe in the file."""
+    """The minus sign of a value found comes after an apostrophe in the file."""
     text = punch_csv.render(failed.model_copy(update={"findings": [finding(1, found="-2.5")]}))
 
     assert read_csv(text)[1][HEADS.index("found")] == "'-2.5"
@@ -190,7 +190,7 @@ def test_cells_of_the_workbook_are_texts(failed: Result) -> None:
 
 
 def test_the_workbook_is_laid_out_to_work_with(failed: Result) -> None:
-    """Headings stay in sight, columns can be filtered, long texts wrap."""
+    """Headings stay in view, columns can be filtered, long texts wrap."""
     sheet = read_xlsx(punch_xlsx.render(failed))
 
     assert sheet.freeze_panes == "A2"
@@ -213,7 +213,7 @@ def test_the_workbook_prints_on_whole_pages(failed: Result) -> None:
 
 
 def test_same_result_same_bytes(failed: Result) -> None:
-    """The file holds the date of the run, not that of the writing."""
+    """The file holds the date of the run, not the date of writing."""
     first, again = punch_xlsx.render(failed), punch_xlsx.render(failed)
     created = openpyxl.load_workbook(io.BytesIO(first)).properties.created
 
@@ -231,7 +231,7 @@ def test_a_name_in_the_header_is_no_command(failed: Result) -> None:
 
 
 def test_a_name_that_is_too_long_for_the_header_is_cut_and_shows_it() -> None:
-    """A revision that is cut off is not one that there is not."""
+    """A revision that is cut must not look like another revision."""
     assert page_line("Hillside, plan revision 4", 25) == "Hillside, plan revision 4"
     assert page_line("Hillside, plan revision 4", 24) == "Hillside, plan revision…"
 
@@ -248,7 +248,7 @@ def test_a_cell_that_is_too_long_is_cut_and_says_so(failed: Result) -> None:
 
 
 def test_another_reader_sees_the_same(failed: Result) -> None:
-    """A second library reads the same cells, so that the workbook is not readable to one alone."""
+    """A second library reads the same cells, so the workbook is readable not only to its own writer."""
     data = punch_xlsx.render(failed)
     sheet = CalamineWorkbook.from_filelike(io.BytesIO(data)).get_sheet_by_index(0)
 
@@ -266,7 +266,7 @@ def test_an_empty_list_has_its_headings(failed: Result) -> None:
 def test_the_workbook_has_the_same_bytes_on_every_system(
     failed: Result, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A zip file names the system that it was made on."""
+    """A zip file names the system on which it was made."""
     here = punch_xlsx.render(failed)
     monkeypatch.setattr("sys.platform", "win32")
 

@@ -1,4 +1,4 @@
-"""The result as SARIF: places as a viewer opens them, identities that stay, what was waived or is no more."""
+"""The result as SARIF: places as a viewer opens them, stable identities, what was waived or is gone."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def test_every_rule_of_the_run_is_told_with_its_help(failed: Result) -> None:
 
 
 def test_results_point_at_their_rules(failed: Result) -> None:
-    """The index of a result's rule leads to the rule of that id."""
+    """The rule index of a result leads to the rule with that id."""
     made = run_of(failed)
     rules = made["tool"]["driver"]["rules"]
 
@@ -83,7 +83,7 @@ def test_a_message_tells_place_condition_risk_and_response(failed: Result) -> No
     ids=["placeholder", "link"],
 )
 def test_a_message_holds_no_placeholder_and_no_link(failed: Result, text: str, written: str) -> None:
-    """What a file says is not taken for SARIF's own marks (3.11.5, 3.11.6)."""
+    """Text from a file is not taken for SARIF's own marks (3.11.5, 3.11.6)."""
     assert written in result_of(failed, message=text)["message"]["text"]
 
 
@@ -98,7 +98,7 @@ def place(
     sheet: str = "",
     record: int | None = None,
 ) -> EvidencePlace:
-    """Return a place as a finding has it."""
+    """Return a place as a finding holds it."""
     return EvidencePlace(
         file=file, sheet=sheet or None, row=row, column=column, heading=heading, raw="22", record=record
     )
@@ -132,7 +132,7 @@ PLACES = {
 def test_a_place_is_given_as_its_file_allows(
     failed: Result, where: EvidencePlace, region: dict[str, int] | None, name: str | None
 ) -> None:
-    """Texts have line and column, workbooks a cell, records a key; the number of a record is no line."""
+    """Text files have line and column, workbooks a cell, records a key; a record number is not a line."""
     location = result_of(failed, evidence=[where])["locations"][0]
     names = [part["fullyQualifiedName"] for part in location["logicalLocations"]]
 
@@ -158,7 +158,7 @@ def test_file_names_become_uris(file: str, written: str) -> None:
 
 
 def test_logical_locations_lead_from_setting_to_network(failed: Result) -> None:
-    """Each setting stands under its device, and that under its network, each listed once."""
+    """Each setting is under its device, and that under its network, each listed once."""
     made = run_of(failed)
     parts = made["logicalLocations"]
     one = next(one for one in made["results"] if one["ruleId"] == "alarm-order-wrong")
@@ -188,7 +188,7 @@ def test_further_evidence_and_devices_are_related(failed: Result) -> None:
 
 
 def test_a_finding_about_the_site_needs_no_place(failed: Result) -> None:
-    """Where there is no place, none is made up."""
+    """If there is no place, none is made up."""
     assert result_of(failed, network=None, node=None, setting=None, settings=[])["locations"] == []
 
 
@@ -223,7 +223,7 @@ def lines_by_fingerprint(result: Result) -> dict[str, int | None]:
 
 
 def test_the_other_of_two_devices_may_be_of_another_network(failed: Result) -> None:
-    """A serial number that two networks share does not put the one's device into the other."""
+    """If two networks share a serial number, a device of one is not put into the other."""
     pair = finding(1, network="North", node="A", others=["B"])
     whole = finding(2, network="North", node=None, settings=[], setting=None, others=["C"])
     made = run_of(failed.model_copy(update={"findings": [pair, whole], "since": None}))
@@ -257,7 +257,7 @@ def test_suppressions_stand_on_all_results_or_none(failed: Result) -> None:
 
 
 def test_states_since_an_earlier_result(failed: Result) -> None:
-    """New, unchanged and updated findings say so; what is no more is absent, what was not read is open."""
+    """New, unchanged and updated findings say so; those that are gone are absent, those not read are open."""
     since = Since(file="earlier.json", sha256=DIGEST, run_on="2025-04-20", absent=[finding(4)],
                   not_read_again=[finding(5)])  # fmt: skip
     made = results_of(
@@ -281,7 +281,7 @@ def test_states_since_an_earlier_result(failed: Result) -> None:
 
 
 def test_no_states_without_an_earlier_result(failed: Result) -> None:
-    """Without anything to compare with, no result claims to be new (3.27.24)."""
+    """Without an earlier result, no result claims to be new (3.27.24)."""
     assert not any("baselineState" in one for one in run_of(failed)["results"])
 
 
@@ -310,7 +310,7 @@ def test_places_point_at_their_artifact(failed: Result) -> None:
 
 
 def test_the_run_tells_gate_and_verdict(failed: Result) -> None:
-    """A pipeline can read what was decided on what."""
+    """A pipeline can read what was decided, and about what."""
     made = run_of(failed)
 
     assert made["properties"]["verdict"] == "fail"
@@ -328,7 +328,7 @@ def test_no_time_but_the_run_date(failed: Result) -> None:
 
 
 def test_results_are_sorted_by_place(failed: Result) -> None:
-    """Results stand in the order of file, line and column, whatever the order of findings (Appendix F.3)."""
+    """Results are in the order of file, line and column, whatever the order of findings (Appendix F.3)."""
     turned = failed.model_copy(update={"findings": failed.findings[::-1]})
     order = [one["partialFingerprints"] for one in run_of(failed)["results"]]
 

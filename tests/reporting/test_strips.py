@@ -1,4 +1,4 @@
-"""Alarm strips: planned and found on one scale, with everything that is drawn also in words."""
+"""Alarm strips: planned and found on one scale, with everything that is drawn also given in words."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def test_both_sides_have_one_scale() -> None:
 
 
 def test_places_are_in_proportion() -> None:
-    """A setpoint at 28 % of the range stands at 28 % of the bar."""
+    """A setpoint at 28 % of the range is at 28 % of the bar."""
     lane = strip().lanes[0]
 
     assert lane.range is not None
@@ -60,7 +60,7 @@ def test_places_are_in_proportion() -> None:
 
 
 def test_what_differs_is_told_by_sign_place_and_words() -> None:
-    """A low alarm at 381 instead of 280 stands elsewhere, with its value, and in the words below."""
+    """A low alarm at 381 instead of 280 is at another place, with its value, and in the words below."""
     one = strip(low_alarm="381")
 
     assert positions(one, 1)[0][0] == "≠ L 381"
@@ -93,7 +93,7 @@ def test_another_range_is_seen_and_told() -> None:
 
 
 def test_a_setpoint_far_beyond_the_range_stays_on_the_scale() -> None:
-    """A comma lost makes 7800 of 780: the scale grows, and nothing leaves the drawing."""
+    """A lost comma makes 7800 of 780: the scale grows, and nothing leaves the drawing."""
     one = strip(high_alarm="7800")
 
     assert all(LEFT <= x <= RIGHT for side in (0, 1) for _, x in positions(one, side))
@@ -117,7 +117,7 @@ def test_a_node_that_was_not_read_says_so() -> None:
 
 
 def test_the_alternative_tells_everything() -> None:
-    """Who cannot see the strip reads range, setpoints and deadband, planned and found."""
+    """Someone who cannot see the strip can read range, setpoints and deadband, planned and found."""
     words = strip(high_alarm="78").alternative
 
     assert words == (
@@ -144,7 +144,7 @@ def test_a_device_without_alarms_has_no_strip() -> None:
 
 @pytest.mark.parametrize("number", [math.inf, -math.inf, math.nan, 1e308, -1e308, 5e-324], ids=str)
 def test_numbers_beyond_measure_break_nothing(number: float) -> None:
-    """A reading that is no sensible number is told in words and leaves the drawing whole."""
+    """A reading that is not a usable number is given in words and leaves the drawing intact."""
     odd = setting("low_alarm", "280", "281").model_copy(update={"found_number": number})
     settings = [odd if one.name == "low_alarm" else one for one in device({}).settings]
 
@@ -154,7 +154,7 @@ def test_numbers_beyond_measure_break_nothing(number: float) -> None:
 
 @given(st.lists(st.none() | st.integers(-2000, 2000).map(str), min_size=8, max_size=8))
 def test_texts_never_cover_each_other(values: list[str | None]) -> None:
-    """Whatever was found, the setpoints of a side have their texts apart, and apart from the words."""
+    """Whatever was found, the texts of a side's setpoints do not overlap each other or the words."""
     names = ["low_low_alarm", "low_alarm", "high_alarm", "high_high_alarm"]
     settings: list[SettingDetail] = [
         setting(name, planned, found)
@@ -177,7 +177,7 @@ def test_the_roles_of_the_demo_settings_are_drawn() -> None:
 
 
 def test_a_converted_value_stands_in_the_unit_of_the_strip() -> None:
-    """What was read in another unit is told as what it became; the words below have both."""
+    """A value read in another unit is shown converted; the words below have both."""
     odd = setting("high_alarm", "780", "810").model_copy(update={"found": "0.81 MPa = 810 kPa"})
     settings = [odd if one.name == "high_alarm" else one for one in device({}).settings]
     (one,) = strips(device({}).model_copy(update={"settings": settings}))

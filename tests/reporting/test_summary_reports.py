@@ -56,7 +56,7 @@ class Page(HTMLParser):
 
 
 def test_text_tells_verdict_then_sites_then_causes_then_trends(summary: Summary) -> None:
-    """What somebody acts on comes first."""
+    """What somebody has to act on comes first."""
     text = summary_text.render(summary)
     heads = ["FAIL  1 of 2 sites failing", "SITES", "COMMONEST CAUSES", "TREND of", "RESULTS", "CAUTIONS"]
 
@@ -64,7 +64,7 @@ def test_text_tells_verdict_then_sites_then_causes_then_trends(summary: Summary)
 
 
 def test_text_writes_out_what_a_terminal_would_obey(summary: Summary) -> None:
-    """Characters that turn the direction of text stand as codes."""
+    """Characters that change the direction of text are shown as codes."""
     assert "\u202e" not in summary_text.render(summary)
     assert "\\u202e" in summary_text.render(summary)
 
@@ -79,7 +79,7 @@ def test_the_page_is_whole_in_itself_and_has_no_script(summary: Summary) -> None
 
 
 def test_the_page_has_the_figures_of_the_summary(summary: Summary) -> None:
-    """Sites, causes and the course stand in the page as in the summary."""
+    """Sites, causes and the course are on the page as in the summary."""
     text = " ".join(Page(summary_html.render(summary)).text.split())
 
     assert "Fail 1 of 2 sites fails by its latest result." in text
@@ -91,7 +91,7 @@ def test_the_page_has_the_figures_of_the_summary(summary: Summary) -> None:
 
 
 def test_the_same_summary_gives_the_same_page(summary: Summary) -> None:
-    """Pages can be compared byte by byte."""
+    """Pages can be compared byte for byte."""
     assert summary_html.render(summary) == summary_html.render(summary)
 
 
@@ -113,5 +113,5 @@ def test_bars_are_to_one_scale() -> None:
 
 
 def test_bars_of_a_site_without_findings() -> None:
-    """Where nothing was ever found there is nothing to scale by."""
+    """If nothing was ever found, there is nothing to scale by."""
     assert [bar.errors_h for bar in summary_html.bars([point(0, 0)])] == [0]

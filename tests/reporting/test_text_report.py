@@ -17,7 +17,7 @@ from tests.the_examples import audit
 
 
 def with_findings(result: Result, findings: list[Finding]) -> str:
-    """Return the report of a result that has other findings."""
+    """Return the report of a result with other findings."""
     return render(result.model_copy(update={"findings": findings}))
 
 
@@ -34,14 +34,14 @@ def test_the_plan_alone_is_said_to_be_alone() -> None:
 
 
 def test_numbers_are_printed_as_they_are(failed: Result) -> None:
-    """7.50 and 1e5 stand in the tables as they were typed."""
+    """7.50 and 1e5 are in the tables as they were typed."""
     text = with_findings(failed, [finding(1)])
 
     assert re.search(r"channel +7\.50 +1e5", text)
 
 
 def test_the_table_of_networks_adds_up(failed: Result) -> None:
-    """What is of no network has a row of its own; notes, which the table does not count, make none."""
+    """Findings outside any network have a row of their own, except notes, which the table does not count."""
     counts = failed.counts.model_copy(update={"warnings": failed.counts.warnings + 1})
     noted = failed.counts.model_copy(update={"notes": failed.counts.notes + 1})
 
@@ -50,7 +50,7 @@ def test_the_table_of_networks_adds_up(failed: Result) -> None:
 
 
 def test_causes_are_numbered_and_symptoms_point_at_them(failed: Result) -> None:
-    """A dependent stands below its cause, and in the table under the cause's number."""
+    """A dependent is listed below its cause, and in the table under the cause's number."""
     cause = finding(1, dependents=["rule/2"])
     text = with_findings(failed, [cause, finding(2, caused_by="rule/1")])
 
@@ -60,7 +60,7 @@ def test_causes_are_numbered_and_symptoms_point_at_them(failed: Result) -> None:
 
 
 def test_what_goes_with_a_cause_in_the_same_words_is_told_once(failed: Result) -> None:
-    """Twenty devices that are wrong by one default are named, and it is not said twenty times of what."""
+    """Twenty devices with one wrong default are named, and the message is not repeated twenty times."""
     below = [finding(n, caused_by="rule/1", message="power 27") for n in (2, 3)]
     cause = finding(1, message="planned once: power 27", dependents=["rule/2", "rule/3", "rule/4"])
     text = with_findings(failed, [cause, *below, finding(4, caused_by="rule/1")])
@@ -77,7 +77,7 @@ def test_why_and_remedy_are_told_once_a_rule(failed: Result) -> None:
 
 
 def test_another_remedy_of_the_same_rule_is_told(failed: Result) -> None:
-    """Where it is the plan that is wrong the remedy begins with the plan, and is not told elsewhere."""
+    """If the plan is wrong, the remedy begins with the plan, and so it is shown and not referred to."""
     findings = [finding(1), finding(2, remedy="Correct the plan first. mend it"), finding(3)]
 
     text = with_findings(failed, findings)
@@ -96,7 +96,7 @@ def test_long_reports_are_cut_and_say_so(failed: Result) -> None:
 
 @pytest.mark.parametrize("width", [40, 80, 100, 200])
 def test_lines_fit_the_width(failed: Result, width: int) -> None:
-    """No line is wider than asked for, but for digests and file names that cannot be broken."""
+    """No line is wider than asked for, except digests and file names that cannot be broken."""
     wide = [line for line in render(failed, width).splitlines() if len(line) > width]
 
     assert (
@@ -114,14 +114,14 @@ def test_nothing_is_said_by_colour_alone(failed: Result) -> None:
 
 
 def test_what_was_not_checked_is_grouped_by_reason() -> None:
-    """Rules that found nothing to look at are listed under the reason."""
+    """Rules that had nothing to check are listed under the reason."""
     text = render(audit("merrow-vale"))
 
     assert "NOT CHECKED\n  needs a readback: " in text
 
 
 def test_inputs_have_their_digests(failed: Result) -> None:
-    """Every file that was read stands there with its SHA-256."""
+    """Every file that was read is listed with its SHA-256."""
     text = render(failed)
 
     assert all(file.file in text and (file.sha256 or "") in text for file in failed.inputs)
@@ -134,14 +134,14 @@ def test_no_report_promises(failed: Result, word: str) -> None:
 
 
 def test_a_place_reads_as_a_person_would_look_it_up() -> None:
-    """File, sheet, row, column, heading and the text that stands there."""
+    """File, sheet, row, column, heading and the raw text."""
     place = EvidencePlace(file="a.xlsx", sheet="S", row=4, column="C", heading="CH", raw="07")
 
     assert where_it_stands(place) == "a.xlsx [S] row 4 column C (CH): '07'"
 
 
 def test_a_place_in_a_record_has_its_line() -> None:
-    """And the number of the record, since a whole file of them may stand in one line."""
+    """And the number of the record, since a whole file of them may be on one line."""
     place = EvidencePlace(
         file="a.json", sheet=None, row=25, column="radio.ch", heading="CH", raw="7", record=2
     )
@@ -150,7 +150,7 @@ def test_a_place_in_a_record_has_its_line() -> None:
 
 
 def test_what_is_no_more_begins_with_what_it_says(failed: Result) -> None:
-    """A finding about the site as a whole has no place to stand before it."""
+    """A finding about the site as a whole has no place before its message."""
     whole = finding(1, network=None, node=None, message="codes stand in it")
     since = Since(file="earlier.json", sha256="0" * 64, run_on="2025-04-20", absent=[whole, finding(2)],
                   not_read_again=[finding(3)])  # fmt: skip
@@ -173,7 +173,7 @@ def test_cleaned_text_has_no_control_characters(text: str) -> None:
 
 @given(st.text(max_size=60), st.integers(20, 100))
 def test_paragraphs_fit_whatever_they_hold(text: str, width: int) -> None:
-    """Any text is wrapped into lines of at most the width, but for words that are longer than a line."""
+    """Any text is wrapped into lines of at most the width, except for words that are longer than a line."""
     lines = Lines(width, colour=False)
     lines.add(text, indent=2, hang=3)
 
