@@ -149,16 +149,16 @@ def _changes(result: Result) -> str:
             f"Compared with the baseline of {result.drift.baseline.sealed_on}; no change records were given."
         )
     states = Counter(change.state for change in changes)
-    told = ", ".join(f"{count:,} {state}" for state, count in sorted(states.items()))
-    return f"Compared with the baseline of {result.drift.baseline.sealed_on}; change records: {told}."
+    counts = ", ".join(f"{count:,} {state}" for state, count in sorted(states.items()))
+    return f"Compared with the baseline of {result.drift.baseline.sealed_on}; change records: {counts}."
 
 
 def _exceptions(result: Result) -> str:
     if not result.waivers:
         return "No waivers were given."
     states = Counter(waiver.state for waiver in result.waivers)
-    told = ", ".join(f"{count:,} {state}" for state, count in sorted(states.items()))
-    return f"Waivers: {told}."
+    counts = ", ".join(f"{count:,} {state}" for state, count in sorted(states.items()))
+    return f"Waivers: {counts}."
 
 
 def _closed(result: Result, site: Site) -> Iterator[Closed]:

@@ -44,8 +44,8 @@ def _trims(site: Site) -> str:
 
 
 def _radio(site: Site) -> str:
-    told = dict.fromkeys(filter(None, map(_words, site.plan.radios())))
-    return f"Radio: {'; '.join(told)}." if told else "Radio: the plan names neither a band nor a licence."
+    radios = dict.fromkeys(filter(None, map(_words, site.plan.radios())))
+    return f"Radio: {'; '.join(radios)}." if radios else "Radio: the plan names neither a band nor a licence."
 
 
 def _words(radio: Radio) -> str:

@@ -42,14 +42,16 @@ class _Unread:
     """What a result reports as not read."""
 
     def __init__(self, result: Result) -> None:
-        told = [finding for finding in result.findings if finding.rule in NOT_READ and finding.node]
+        unread = [finding for finding in result.findings if finding.rule in NOT_READ and finding.node]
         sample = result.sample.networks if result.sample else []
-        self.devices = {(f.network, f.node) for f in told if f.rule in ("node-not-read", "gateway-not-read")}
+        self.devices = {
+            (f.network, f.node) for f in unread if f.rule in ("node-not-read", "gateway-not-read")
+        }
         self.devices |= {(network.network, tag) for network in sample for tag in network.not_sampled}
-        self.settings = {(f.network, f.node, name) for f in told for name in f.settings}
+        self.settings = {(f.network, f.node, name) for f in unread for name in f.settings}
         self.tags = {tag for _, tag in self.devices}
         shared = shared_serials(result)
-        by_serial = [finding for finding in told if finding.serial and finding.serial not in shared]
+        by_serial = [finding for finding in unread if finding.serial and finding.serial not in shared]
         self.serials = {f.serial for f in by_serial if (f.network, f.node) in self.devices}
         self.settings_of = {(f.serial, name) for f in by_serial for name in f.settings}
         self.networks = {n.network for n in result.networks if not n.devices_read}
