@@ -1,4 +1,4 @@
-"""Which rows of gateway lists were listed at one time, so that a later list of a day stands for itself."""
+"""Which rows of gateway lists belong to one list, so that a later list of the same day counts on its own."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from audit.diagnosis.lists import Sighting
 from audit.grouping import grouped
 
 HALF_A_DAY = datetime.timedelta(hours=12)
-"""A list that takes longer to be made is hardly one. Judgement."""
+"""A list whose rows are further apart in time is hardly one list. Judgement."""
 
 
 def time(one: Sighting) -> datetime.datetime:
@@ -18,11 +18,11 @@ def time(one: Sighting) -> datetime.datetime:
 
 
 def listed_at_once(found: Sequence[Sighting], exports: Set[int]) -> list[list[Sighting]]:
-    """Return the rows that were listed together, the oldest first; a day is one list.
+    """Return the rows that were listed together, the oldest first; those of one day are one list.
 
-    It is several where an export lists a node again at a later time of the day, of which a day alone is the
-    first moment; `exports` are the ids of the tables that are exports of gateways, and not what was read at
-    the nodes one after the other.
+    They are several lists if an export lists a node again at a later time of that day; a day without a time
+    counts as its first moment. `exports` are the ids of the tables that gateways exported, as opposed to
+    what was read at the nodes one after the other.
     """
     groups: list[list[Sighting]] = []
     before: set[tuple[str, object]] = set()
@@ -42,7 +42,7 @@ def listed_at_once(found: Sequence[Sighting], exports: Set[int]) -> list[list[Si
 
 
 def _parts(found: Sequence[Sighting]) -> list[list[Sighting]]:
-    """Return the rows of each table that were listed at one time, each part oldest row first."""
+    """Return the rows of each table that were listed together, the oldest row first in each part."""
     return [
         part
         for rows in _alike(sorted(found, key=time), lambda one: id(one.table))
@@ -51,20 +51,20 @@ def _parts(found: Sequence[Sighting]) -> list[list[Sighting]]:
 
 
 def _parts_of_table(rows: Sequence[Sighting]) -> list[list[Sighting]]:
-    """Return the rows of a table by day, unless it is one list of a night, made over midnight."""
+    """Return the rows of a table by day, unless they are one list that was made over midnight."""
     if _of_one_night(rows):
         return [list(rows)]
     return [part for of_day in _alike(rows, lambda one: one.day) for part in _parts_of_day(of_day)]
 
 
 def _parts_of_day(rows: list[Sighting]) -> list[list[Sighting]]:
-    """Return the rows of a day, by time where a node is listed several times."""
+    """Return the rows of a day, split by time if a node is listed several times."""
     nodes = [(one.network, one.target) for one in rows if one.target]
     return [rows] if len(set(nodes)) == len(nodes) else _alike(rows, time)
 
 
 def _of_one_night(rows: Sequence[Sighting]) -> bool:
-    """Tell whether rows of two days, oldest first, name each node once and lie close together."""
+    """Return whether rows of two days, oldest first, name each node once and are close together in time."""
     return (
         len({one.day for one in rows}) == 2
         and all(one.timed for one in rows)
@@ -74,6 +74,6 @@ def _of_one_night(rows: Sequence[Sighting]) -> bool:
 
 
 def _alike(rows: Sequence[Sighting], key: Callable[[Sighting], object]) -> list[list[Sighting]]:
-    """Return the rows in groups of one key, the groups by their first rows."""
+    """Return the rows in groups with equal keys, in the order of their first rows."""
     groups = grouped((key(one), one) for one in rows)
     return list(groups.values())

@@ -16,7 +16,7 @@ NAME = "joining-causes.yaml"
 
 @dataclass(frozen=True, slots=True)
 class Causes:
-    """The causes that are reckoned with, and the file that they come from."""
+    """The causes considered, and the file that they come from."""
 
     file: CausesFile
     name: str

@@ -9,28 +9,29 @@ from audit.model.device import DeviceType
 from audit.model.roles import concerns_alarms
 
 AUTHORISES_NOTHING = (
-    "This diagnosis is reckoned from judged weights and from what was written down. It authorises nothing: "
-    "local codes, permits and licensed people prevail."
+    "This diagnosis is calculated from weights that are judgement, and from what was written down. It "
+    "authorises nothing: local codes, permits and licensed people prevail."
 )
 RETRIES = (
-    "After a mend, wait as long as the node takes between its attempts to join before calling the mend "
-    "failed: the time grows with each attempt."
+    "After a fix, wait as long as the node takes between its attempts to join before you call it a failure: "
+    "the wait grows with each attempt."
 )
 PLACES = (
-    "Before a trip: permit to work, and somebody who knows where you are; heights, water, confined spaces "
-    "and traffic have rules of their own."
+    "Before a trip: have a permit to work, and somebody who knows where you are; heights, water, confined "
+    "spaces and traffic have rules of their own."
 )
 ALARMS = (
-    "Alarms and trips of a node that is silent do not come: tell the control room now. Bypasses need "
-    "authority, compensating measures and an end time (IEC 61511-1, from memory, not verified)."
+    "The alarms and trips of a silent node do not come: tell the control room now. Bypasses need authority, "
+    "compensating measures and an end time (IEC 61511-1, from memory, not verified)."
 )
 RADIO = (
-    "Antenna, power and channel are set by the radio licence: check with the authority before changing them."
+    "Antenna, power and channel are governed by the radio licence: check with the authority before changing "
+    "them."
 )
 
 
 def cautions(types: Iterable[DeviceType], *, trip: bool = True) -> list[str]:
-    """Return the cautions for devices of some types, with those of a trip where there is one."""
+    """Return the cautions for devices of some types, with the one for a trip if there is to be one."""
     types = list(types)
     found = [AUTHORISES_NOTHING, RETRIES]
     if any(concerns_alarms(s.role) for kind in types for s in kind.settings):

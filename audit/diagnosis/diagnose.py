@@ -1,4 +1,4 @@
-"""The diagnosis of one node: what is known, the causes by their probability, the next checks."""
+"""The diagnosis of one node: what is known, the causes by probability, the next checks."""
 
 from __future__ import annotations
 
@@ -35,25 +35,25 @@ from audit.reading.heard import NEVER
 from audit.reading.quoting import quoted
 
 SPEAKS_FOR, SPEAKS_AGAINST = 1.25, 0.8
-"""What is told so many times likelier, or less, under a cause speaks for it, or against it."""
+"""Evidence whose factor for a cause is at least the first speaks for it; at most the second, against it."""
 DIGITS = 6
-"""To which probabilities are given, so that all machines write the same."""
+"""Decimal places of probabilities, so that all machines write the same."""
 
 
 def diagnose(case: Case, asked: Asked, log: Log | None = None) -> NodeDiagnosis:
-    """Return why a node does not join. Raises InputProblems where what is asked cannot be."""
+    """Return why a node does not join. Raises InputProblems for a start that is no position."""
     causes = case.causes
     gathered = gather(case, asked)
     known = gathered.known
     before = past_of(case, asked)
     prior, never, was = priors(case, before, log)
-    told = [one.likelihoods for one in known]
-    now = posterior(prior, told)
+    likelihoods = [one.likelihoods for one in known]
+    now = posterior(prior, likelihoods)
     travel, basis = travel_minutes(case, asked)
     done, moot = checks_done(case, known, asked), checks_moot(case, gathered)
-    away = gateway_way_minutes(case, asked)
+    to_gateway = gateway_way_minutes(case, asked)
     options = [
-        Option(c.id, c.minutes + (away if c.where == "gateway" else 0), still_finds(c, known))
+        Option(c.id, c.minutes + (to_gateway if c.where == "gateway" else 0), still_finds(c, known))
         for c in causes.checks if c.id not in (*done, *moot)
     ]  # fmt: skip
     order = _order(case, asked, now, options, travel)
@@ -74,7 +74,7 @@ def diagnose(case: Case, asked: Asked, log: Log | None = None) -> NodeDiagnosis:
         joined_words=before.words,
         joined_places=[evidence_place(place) for place in before.places],
         settled=max(now.values()) >= case.causes.settled_from,
-        causes=_causes(case, known, prior, now, (posterior(never, told), posterior(was, told))),
+        causes=_causes(case, known, prior, now, (posterior(never, likelihoods), posterior(was, likelihoods))),
         evidence=[_evidence(n, one, prior) for n, one in enumerate(known, 1)],
         mend_first=[words for one in known for words in one.mend],
         checks=[_check(case, option, now) for option in order.checks],
@@ -90,7 +90,7 @@ def diagnose(case: Case, asked: Asked, log: Log | None = None) -> NodeDiagnosis:
 def _order(
     case: Case, asked: Asked, now: Mapping[str, float], options: Sequence[Option], travel: float
 ) -> Order:
-    """Return the best order of the checks that are left."""
+    """Return the best order of the remaining checks."""
     at_node = {check.id for check in case.causes.checks if check.where == "site"}
     desk, site = ([o for o in options if (o.id in at_node) == wanted] for wanted in (False, True))
     if is_there(case.causes, asked):
@@ -99,7 +99,7 @@ def _order(
 
 
 def past_of(case: Case, asked: Asked) -> Past:
-    """Return whether the node had joined before: as stated, or as the files tell."""
+    """Return whether the node had joined before: as stated, or as the files show."""
     if asked.joined is None:
         return past(case)
     words = {"was": "it had joined before, as stated", "never": "it has never joined, as stated"}
@@ -109,7 +109,7 @@ def past_of(case: Case, asked: Asked) -> Past:
 def priors(
     case: Case, before: Past, log: Log | None
 ) -> tuple[Mapping[str, float], Mapping[str, float], Mapping[str, float]]:
-    """Return the weights for the node, for one that never joined, and for one that had."""
+    """Return the weights for the node, for one that has never joined, and for one that had."""
     never, was = (
         weights(case.causes, joined, log.counts(joined) if log else {}) for joined in ("never", "was")
     )
@@ -123,7 +123,7 @@ def checks_done(case: Case, known: Sequence[Known], asked: Asked) -> list[str]:
 
 
 def checks_moot(case: Case, gathered: Gathered) -> list[str]:
-    """Return the checks that are of no use at this site, since none of their questions arises."""
+    """Return the checks that are of no use at this site, since none of their questions arise."""
     return [c.id for c in case.causes.checks if c.answered_by and gathered.moot.issuperset(c.answered_by)]
 
 
@@ -181,7 +181,7 @@ def _check(case: Case, option: Option, now: Mapping[str, float]) -> CheckNext:
 
 
 def _state_places(case: Case, seen: Sighting | None) -> list[EvidencePlace]:
-    """Return the row that tells how the node stands, or the whole list that has no row of it."""
+    """Return the row that shows the state of the node, or the whole list if it has no row of it."""
     newest = case.examined.lists.newest(case.network)
     whole = [in_file(name) for name in newest.files] if newest else []
     return [evidence_place(place) for place in ([seen.heard_place or seen.place] if seen else whole)]
@@ -193,30 +193,30 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     day = f" of {newest.when}" if newest and newest.when else ""
     if state == "heard":
         heard = seen.heard_before() if seen else ""
-        then = case.network in case.examined.lists.overtaken
-        joined = "it had joined then, and what has come since is not known" if then else "it has joined"
-        return f"it stands in the list of {gateway}{day}{heard}: by that {joined}{_other_serial(case, seen)}"
+        overtaken = case.network in case.examined.lists.overtaken
+        joined = "it had joined then; what has happened since is not known" if overtaken else "it has joined"
+        return f"it is in the list of {gateway}{day}{heard}, so {joined}{_other_serial(case, seen)}"
     if state == "silent" and seen and seen.heard_s == NEVER:
         says = f"has {quoted(seen.heard)} where others say" if seen.heard else "does not say, as others do,"
         return f"its row in the list of {gateway}{day} {says} when it was heard"
     if state == "silent" and seen and seen.heard_s is not None:
         ago, limit = duration(seen.heard_s), duration(silent_after_s(case.examined, case.target))
-        return f"{gateway} had heard it last {ago} before its list{day}; silent counts from {limit} on"
+        return f"{gateway} had last heard it {ago} before its list{day}; it counts as silent after {limit}"
     if state == "not listed":
         since = read_since(case.examined, case.target)
         if newest and since:
-            day = f" of {newest.read_at}, which is older than its reading of {since}: take a new one first"
-        return f"it does not stand in the list of {gateway}{day}{newest.unplanned() if newest else ''}"
-    return f"no list of {gateway} was given, so whether it is missing is taken from you"
+            day = f" of {newest.read_at}, which is older than its reading of {since}: take a new list first"
+        return f"it is not in the list of {gateway}{day}{newest.unplanned() if newest else ''}"
+    return f"no list of {gateway} was given; the node is assumed to be missing, since you ask about it"
 
 
 def _other_serial(case: Case, seen: Sighting | None) -> str:
-    """Return what to say of a node that is listed under a serial number that it should not have."""
+    """Return what to add for a node that is listed under a serial number that it should not have."""
     exchange = case.examined.exchanges.get(case.target)
     if seen and exchange and is_still_on(seen, exchange):
         return old_unit_words(seen, exchange)
     if not seen or not seen.under:
         return ""
     if seen.change:
-        return f", as {seen.under}, the unit of change {seen.change}: put that in the plan for {case.serial}"
-    return f", as {seen.under}, planned {case.serial}: read at the node which it is"
+        return f", as {seen.under}, the unit of change {seen.change}: put it in the plan, for {case.serial}"
+    return f", as {seen.under}, planned {case.serial}: read at the node which of the two it is"

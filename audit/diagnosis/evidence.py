@@ -1,4 +1,4 @@
-"""What is known of a node: an answer to a question, where it stands, and how often such a thing is wrong."""
+"""What is known of a node: an answer to a question, where it is written, and whether a plan is its source."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from audit.model.table import Place
 
 MOST_PLACES = 6
-"""More places prove nothing more."""
+"""More places would prove nothing more."""
 
 
 def in_file(name: str) -> Place:
-    """Return a whole file as the place of what it says, or leaves out, over many rows."""
+    """Return a whole file as the place of what it says, or leaves out, in many rows."""
     return Place(name, "", 0, "", "", "")
 
 
@@ -20,14 +20,14 @@ class Told:
     """An answer that the files give, or a person."""
 
     answer: str
-    """Id of the answer, which names its question too."""
+    """Id of the answer, which implies its question."""
     words: str
-    """What is the case with this node, in words."""
+    """What is so of this node, in words."""
     places: tuple[Place, ...] = ()
     planned: bool = False
-    """Whether it rests on a planned value because the device was not read: that is wrong more often."""
+    """Whether it rests on a planned value because the device was not read: these are wrong more often."""
     mend: tuple[str, ...] = ()
-    """What was read off plan and is to be set right before anything else is looked for, in words."""
+    """What was read off plan and is to be corrected before looking for anything else, in words."""
     seen: bool = False
     """Whether a person has said so (`--saw`), and not the files."""
 

@@ -1,4 +1,4 @@
-"""A site as it is diagnosed: paired, its lists read, and what the rules found on each device."""
+"""A site ready for diagnosis: paired, its lists read, and with what the rules found on each device."""
 
 from __future__ import annotations
 
@@ -41,12 +41,12 @@ class Files:
     mapping: Path | None = None
     changes: Sequence[Path] = ()
     on: str = ""
-    """The run's date, which a list of nobody has: it has no row to say when it was made."""
+    """The date of the run, which is taken as that of an empty list: no row says when it was made."""
 
 
 @dataclass(frozen=True, slots=True)
 class Noticed:
-    """What a rule found on a device, and how the value was perhaps mis-keyed."""
+    """What a rule found on a device, and how the value may have been mis-keyed."""
 
     found: Found
     naming: Naming | None
@@ -59,7 +59,7 @@ class Examined:
     site: Site
     lists: Lists
     noticed: Mapping[tuple[str, str], Sequence[Noticed]]
-    """Network and tag → what rules found there, on the found side."""
+    """Network and tag → what rules found there, in the readback."""
     causes: CausesFile
     newest: datetime.datetime | None
     """The time of the newest row of any file."""
@@ -71,7 +71,7 @@ class Examined:
     """Network → its planned nodes."""
 
     def gateway_of(self, network: str) -> str:
-        """Return how reports call the gateway of a network."""
+        """Return what reports call the gateway of a network."""
         if network not in self.site.gateways:
             return "a gateway that is not in the plan"
         b, i = self.site.gateways[network]
@@ -121,14 +121,14 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
 
 
 def _refuse_other_tables(given: Sequence[Table], words: Vocabulary) -> None:
-    """Raise InputProblems for a readback that was given as a list: all of its nodes would have joined."""
+    """Raise InputProblems for a readback given as a list: all of its nodes would count as joined."""
     known = list_words(words)
     of_lists = {known.field(role) for role in LIST_SETTINGS}
     for table in given:
         settings = [name for name in table.columns if name in known.settings]
         if settings and not of_lists & set(settings):
-            message = f"is no gateway's list: it has {cut(', '.join(settings))}"
-            mend = "give it as READBACK; a list has gateway, last_heard or rssi, or names nodes alone"
+            message = f"is not a gateway's list: it has {cut(', '.join(settings))}"
+            mend = "give it as READBACK; a list has gateway, last_heard or rssi, or only names nodes"
             raise stop(message, mend, file=table.file, sheet=table.sheet)
 
 
@@ -136,9 +136,9 @@ def _refuse_lists_of_nobody(given: Sequence[Table], site: Site) -> None:
     """Raise InputProblems for a list without rows where the plan has several gateways."""
     for table in given:
         if not table.rows and len(site.gateways) > 1:
-            message = f"lists nobody, and does not say which of the {len(site.gateways)} gateways that is"
+            message = f"lists no nodes, and does not say which of the {len(site.gateways)} gateways it is of"
             mend = (
-                "leave it out; if a gateway shows it so, ask for one of its nodes with --saw siblings-silent"
+                "leave it out; if a gateway shows this, ask about one of its nodes with --saw siblings-silent"
             )
             raise stop(message, mend, file=table.file, sheet=table.sheet)
 
@@ -152,12 +152,12 @@ class Case(InBlock):
 
     @property
     def site(self) -> Site:
-        """The site that it stands in."""
+        """The site that it belongs to."""
         return self.examined.site
 
     @property
     def causes(self) -> CausesFile:
-        """The causes that are reckoned with."""
+        """The causes considered."""
         return self.examined.causes
 
     @property

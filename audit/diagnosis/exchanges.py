@@ -1,4 +1,4 @@
-"""Which unit a device is, by its last change record of an exchange."""
+"""Which unit a device is, by the last change record of its exchange."""
 
 from __future__ import annotations
 
@@ -30,5 +30,5 @@ def last_exchanges(site: Site, changes: Sequence[ReadChange]) -> Exchanges:
 
 
 def brings(exchange: ReadChange | None, serial: str) -> bool:
-    """Tell whether an exchange has brought a serial number, by its record."""
+    """Return whether the record of an exchange says that it brought a serial number."""
     return exchange is not None and bool(exchange.after) and spelling(exchange.after) == spelling(serial)

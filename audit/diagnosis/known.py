@@ -18,7 +18,7 @@ from audit.model.table import Place
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """One thing that is known, and how probable it is to be told under each cause."""
+    """One thing that is known, and how probable such a report is under each cause."""
 
     id: str
     question: str
@@ -29,7 +29,7 @@ class Known:
     places: tuple[Place, ...]
     likelihoods: Mapping[str, float]
     mend: tuple[str, ...] = ()
-    """What was read off plan and is to be set right first."""
+    """What was read off plan and is to be corrected first."""
     there: bool = False
     """Whether somebody has seen it, or read it at the node after it was lost."""
 
@@ -42,11 +42,11 @@ class Gathered:
     unknown: Sequence[str]
     """Questions that the files do not answer, and why."""
     moot: frozenset[str]
-    """Questions that do not arise at this site, such as those about other gateways where there is one."""
+    """Questions that do not arise at this site, such as those about other gateways if there is only one."""
 
 
 def gather(case: Case, asked: Asked) -> Gathered:
-    """Return what the files and the person tell of a node, and what came of the checks."""
+    """Return what the files and the person say of a node, and what came of the checks."""
     causes = case.causes
     answers = causes.answers()
     said = {answers[name][0].id: name for name in asked.saw}
@@ -77,13 +77,13 @@ def _row(place: Place) -> tuple[str, str, int]:
 
 
 def still_finds(check: Check, known: Sequence[Known]) -> dict[str, float]:
-    """Return what a check still finds beside what is known; nothing where it is as good as done."""
+    """Return what a check can still find, given what is known; nothing if it is as good as done."""
     told = [one for one in known if one.source != "check" and (check.where == "desk" or one.there)]
     return check.left({name for one in told for name in (one.question, one.id)})
 
 
 def _seen(answer: str, told: Told | NotKnown | None, causes: CausesFile) -> Told:
-    """Return what a person has seen, with what the files say where that is something else."""
+    """Return what a person has seen, with what the files say if that differs."""
     words = causes.answers()[answer][1].words
     if isinstance(told, Told) and told.answer != answer:
         return Told(answer, f"{words}; the files say otherwise: {told.words}", told.places, seen=True)
@@ -101,7 +101,7 @@ def _as_known(told: Told, causes: CausesFile) -> Known:
 
 
 def tried(checks: Sequence[Tried], known: Sequence[Known], causes: CausesFile) -> list[Known]:
-    """Return what the outcomes of checks say beside what is known; unclear ones say nothing."""
+    """Return what the outcomes of checks add to what is known; unclear ones add nothing."""
     ids = [cause.id for cause in causes.causes]
     by_id = {check.id: check for check in causes.checks}
     found = []

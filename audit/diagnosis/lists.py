@@ -20,21 +20,21 @@ from audit.reading.values import parse
 
 
 def names_of(site: Site, role: str) -> dict[str, Setting]:
-    """Return the names that columns of a role have, with their settings."""
+    """Return the names that the columns of a role have, with their settings."""
     own = LIST_SETTINGS.get(role)
     names = {own.name: own} if own else {}
     return names | {s.name: s for block in site.blocks for s in block.settings(role)}
 
 
 class Cell(NamedTuple):
-    """What stands in a row for a role."""
+    """What a row says for a role."""
 
     value: Value
     setting: Setting
     place: Place
 
     def number(self, unit: str) -> float | None:
-        """Return its number in a unit, None where it is none; NEVER for a word for not heard."""
+        """Return its number in a unit, None if it is not a number; NEVER for a word such as never."""
         if self.value.number is None:
             return NEVER if self.setting.role == "last_heard" and self.value.read else None
         number = units.convert(self.value.number, self.setting.unit or unit, unit)
@@ -53,7 +53,7 @@ def cell(table: Table, entry: int, names: Mapping[str, Setting]) -> Cell | None:
 
 
 def time_of(table: Table, entry: int) -> datetime.datetime | None:
-    """Return when a row was read; None where it does not say."""
+    """Return when a row was read; None if it does not say."""
     return moment(table.texts("read_at")[entry])
 
 
@@ -70,28 +70,28 @@ class Sighting(NamedTuple):
     heard: str
     """When or how long ago the gateway had heard it, as written; empty where the list does not say."""
     heard_s: float | None
-    """How many seconds ago that was, where it can be told; NEVER where the row has no time as others have."""
+    """How many seconds ago that was, if known; NEVER if the row has no time, though others have one."""
     place: Place
     heard_place: Place | None = None
-    """Where it stands how long ago it was heard."""
+    """Where it is written how long ago it was heard."""
     under: str = ""
-    """The serial number of its row, where that is not the planned one."""
+    """The serial number in its row, if that is not the planned one."""
     change: str = ""
     """The change record that brought this serial number."""
 
     @property
     def serial(self) -> str:
-        """The serial number in it, blank where it gives none."""
+        """The serial number in it, empty if it gives none."""
         return bare(self.table.texts("serial")[self.entry])
 
     @property
     def tag(self) -> str:
-        """The tag in it, blank where it gives none."""
+        """The tag in it, empty if it gives none."""
         return bare(self.table.texts("tag")[self.entry])
 
     @property
     def day(self) -> str:
-        """The day of the list, empty where it has none."""
+        """The day of the list, empty if it has none."""
         return self.at.date().isoformat() if self.at else ""
 
     @property
@@ -101,11 +101,11 @@ class Sighting(NamedTuple):
 
     @property
     def timed(self) -> bool:
-        """Whether it says the time of the day."""
+        """Whether it gives a time of day."""
         return bool(self.read_at) and not day_alone(self.read_at)
 
     def heard_before(self) -> str:
-        """Return when it was heard, to follow the words about a list; empty where the list does not say."""
+        """Return when it was heard, to follow the words about a list; empty if the list does not say."""
         if self.heard_s == NEVER:
-            return ", but as not heard"
+            return ", but marked as not heard"
         return "" if self.heard_s is None else f", heard {duration(self.heard_s)} before it was made"

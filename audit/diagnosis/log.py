@@ -1,4 +1,4 @@
-"""The log of calls: a line a call, only ever added to; what it counts updates the weights."""
+"""The log of calls: one line a call, only ever added to; its counts update the weights."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ from audit.reading.quoting import cut, quoted
 
 NOT_JSON = "it is not JSON"
 BEGINNING = '{"asfound": "joining-call/1"'
-"""How every line begins; one that begins so and is no JSON was cut off, by a lost supply for instance."""
-MEND = "give a file that `asfound why --record CAUSE --log FILE` has written, or take the line out"
+"""How every line begins; one that begins so and is not JSON was cut off, for instance by a power failure."""
+MEND = "give a file that `asfound why --record CAUSE --log FILE` has written, or delete the line"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Log:
     calls: Sequence[Call]
 
     def counts(self, joined: str) -> Mapping[str, float]:
-        """Return cause → calls of nodes that had joined (`was`) or had not (`never`); unknown ones half."""
+        """Return cause → calls of nodes that had joined (`was`) or had not (`never`); unknown counts half."""
         counts: dict[str, float] = defaultdict(float)
         for call in self.calls:
             counts[call.cause] += 0.5 if call.joined == "unknown" else float(call.joined == joined)
@@ -41,7 +41,7 @@ class Log:
 
 
 def read_log(path: Path, causes: Sequence[str], inputs: Inputs) -> Log:
-    """Return the calls of a log; a file that is not there yet has none. Raises InputProblems."""
+    """Return the calls of a log; a file that does not exist yet has none. Raises InputProblems."""
     if not path.exists():
         return Log(path.as_posix(), "", ())
     file = read_bytes(path)
@@ -57,13 +57,13 @@ def read_log(path: Path, causes: Sequence[str], inputs: Inputs) -> Log:
         if isinstance(found, Call) and found.cause in causes:
             calls.append(found)
         elif isinstance(found, Call):
-            message = f"names the cause {found.cause!r}, which is not known"
+            message = f"names an unknown cause, {found.cause!r}"
             problems.append(Problem(message, nearest(found.cause, causes), file.name, "", number))
         elif found == NOT_JSON and (line.startswith(BEGINNING) or BEGINNING.startswith(line)):
-            message = f"a call that was cut off while it was written, left out: {quoted(line)}"
-            torn.append(Problem(message, "take the line out", file.name, "", number))
+            message = f"a call that was cut off while being written; left out: {quoted(line)}"
+            torn.append(Problem(message, "delete the line", file.name, "", number))
         elif found:
-            problems.append(Problem(f"is no call: {found}", MEND, file.name, "", number))
+            problems.append(Problem(f"is not a call: {found}", MEND, file.name, "", number))
     stop_if(problems)
     inputs.warn(torn)
     return Log(file.name, file.sha256, calls)
@@ -82,21 +82,21 @@ def _call(line: str) -> Call | str:
 
 
 def append(path: Path, call: Call) -> None:
-    """Add a call to a log and see it on the disk. What stands there is never touched.
+    """Add a call to a log and make sure that it is on the disk. What is there already is never touched.
 
-    Raises InputProblems. A line that was cut off before is closed first, so that it spoils only itself.
+    Raises InputProblems. A line that was cut off before is ended first, so that it spoils only itself.
     """
     text = json.dumps(call.model_dump(mode="json"), ensure_ascii=False) + "\n"
     try:
         torn = path.exists() and path.stat().st_size > 0 and _last_byte(path) != b"\n"
         data = (("\n" if torn else "") + text).encode("utf-8", "backslashreplace")
         with path.open("ab", buffering=0) as stream:
-            written = stream.write(data)  # in one piece, so that two writers do not mix their lines
+            written = stream.write(data)  # in one piece, so that two writers do not mix up their lines
             if written < len(data):
                 raise OSError(None, "the disk is full")
             os.fsync(stream.fileno())
     except OSError as error:
-        mend = "check the folder, its permissions and the space on the disk"
+        mend = "check the folder, its permissions and the disk space"
         raise stop(f"cannot be written: {error.strerror}", mend, file=path.as_posix()) from None
 
 

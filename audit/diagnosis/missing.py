@@ -1,4 +1,4 @@
-"""Missing nodes: planned, and not in their gateway's list, or silent there; silent gateways first."""
+"""Missing nodes: planned, but not in their gateway's list, or silent there; silent gateways first."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ State = Literal["heard", "silent", "not listed", "not known"]
 
 
 def silent_after_s(examined: Examined, target: Target) -> float:
-    """Return the seconds after which a node counts as silent: some report intervals of it."""
+    """Return the seconds after which a node counts as silent: a number of its report intervals."""
     limits = examined.causes.limits
     block = examined.site.blocks[target[0]]
     for setting in block.settings("report_interval"):
@@ -31,7 +31,7 @@ def silent_after_s(examined: Examined, target: Target) -> float:
 
 
 def state_of(examined: Examined, target: Target) -> tuple[State, Sighting | None]:
-    """Return how a node stands in its gateway's newest list, and the row that says so."""
+    """Return the state of a node by its gateway's newest list, and the row that shows it."""
     network = examined.site.blocks[target[0]].networks[target[1]]
     newest = examined.lists.newest(network)
     if newest is None:
@@ -47,7 +47,7 @@ def state_of(examined: Examined, target: Target) -> tuple[State, Sighting | None
 def read_since(examined: Examined, target: Target) -> str:
     """Return when a node was read that is missing from its gateway's newest list, if that list is older.
 
-    Such a list does not say whether the node has joined since; empty where the list is not older.
+    Such a list does not show whether the node has joined since. Empty if the list is not older.
     """
     block = examined.site.blocks[target[0]]
     newest = examined.lists.newest(block.networks[target[1]])
@@ -59,10 +59,9 @@ def read_since(examined: Examined, target: Target) -> str:
 
 
 def lost_between(case: Case) -> tuple[datetime.datetime, datetime.datetime] | None:
-    """Return the times between which a node was lost; None where that cannot be told.
+    """Return the times between which a node was lost; None if the lists do not show them.
 
-    Lost is a node that stands as silent in its gateway's newest list, or no more in a list after one that
-    had it.
+    A node is lost if it is silent in its gateway's newest list, or missing from a list after one that had it.
     """
     state, seen = state_of(case.examined, case.target)
     if state == "silent" and seen and seen.at and seen.heard_s not in (None, NEVER):
@@ -92,13 +91,13 @@ class MissingAt:
     gateway: str
     planned: int
     silent_gateway: bool
-    """Whether not one of its nodes is heard, so that the gateway comes first."""
+    """Whether none of its nodes is heard, so that the gateway comes first."""
     why: str
     nodes: Sequence[tuple[Target, State]]
 
 
 def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
-    """Return the gateways at which nodes are missing, silent ones first, and those without a list."""
+    """Return the gateways with missing nodes, silent ones first, and what to say of those without a list."""
     found, unknown = [], []
     for network, (b, i) in examined.site.gateways.items():
         tag = examined.site.blocks[b].tags[i]
@@ -114,17 +113,17 @@ def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
 
 
 def _no_list(examined: Examined, network: str, tag: str) -> str:
-    """Return that a gateway has no list, how it may have gone, and where the gateway has left the plan."""
+    """Return that a gateway has no list, what that may mean, and in what the gateway is off plan."""
     naming = names_of(examined.site, "joined_gateway").keys()
     newest = [row for lists in examined.lists.by_network.values() for row in lists[-1].sightings.values()]
     several = dict.fromkeys(row.table.file for row in newest if naming & row.table.columns.keys())
-    hears = f"; if {listed(list(several), 3)} should tell of all gateways, it hears nobody" if several else ""
-    words = f"no list of it was given, so who is missing is not known{hears}"
-    return "; ".join([words, *(hit.message for hit in left_the_plan(examined, network, tag))])
+    hears = f"; if {listed(list(several), 3)} covers all gateways, it hears no nodes" if several else ""
+    words = f"no list of it was given, so it is not known which nodes are missing{hears}"
+    return "; ".join([words, *(hit.message for hit in off_plan_hits(examined, network, tag))])
 
 
-def left_the_plan(examined: Examined, network: str, tag: str) -> list[Hit]:
-    """Return in what a gateway was found to have left the plan."""
+def off_plan_hits(examined: Examined, network: str, tag: str) -> list[Hit]:
+    """Return what was found off plan at a gateway."""
     noticed = examined.noticed.get((network, tag), ())
     return [one.found.hit for one in noticed if one.found.rule.id == "gateway-off-plan"]
 
@@ -133,5 +132,5 @@ def _why(examined: Examined, network: str) -> str:
     newest = examined.lists.by_network[network][-1]
     files = ", ".join(newest.files) + (f" of {newest.when}" if newest.when else "")
     if not newest.size and len(examined.site.gateways) == 1:
-        return f"{files} lists nobody"
+        return f"{files} lists no nodes"
     return f"by {files}" if newest.size else f"it has no row in {files}, which lists other gateways"

@@ -1,14 +1,15 @@
-"""The order of checks with the fewest minutes to be expected until the cause is found.
+"""The order of checks with the shortest expected time until the cause is found.
 
-Checks at the desk come in any order; those at the node are all done in one trip, whose way is paid once.
-A check at the gateway counts as one at the desk whose minutes hold its way.
-A check finds a cause with its own chance, independently of the others; the first that finds it ends the
-search. The expected minutes of an order are Σ minutes × P(nothing before has found it).
+Checks at the desk come in any order; those at the node are all done in one trip, whose travel counts once.
+A check at the gateway counts as one at the desk whose minutes include its travel.
+Each check has its own chance of finding a cause, independently of the others; the first that finds it ends
+the search. The expected minutes of an order are Σ minutes × P(nothing before has found it).
 
-Where no two checks find the same cause and there is no way to go, the best order is that by probability
+If no two checks find the same cause and there is no travel, the best order is that by probability
 ÷ minutes: J. B. Kadane and H. A. Simon 1977; D. Heckerman, J. S. Breese and K. Rommelse, Decision-theoretic
-troubleshooting, CACM 38(3), 1995. Elsewhere that rule may miss the best, so all orders are weighed, by
-dynamic programming over the sets of checks that are done; beyond MOST checks the rule has to do.
+troubleshooting, CACM 38(3), 1995. In other cases that rule may miss the best order, so all orders are
+compared, by dynamic programming over the sets of checks done; with more checks than MOST_AT_DESK or
+MOST_AT_SITE the rule has to do.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ MOST_AT_SITE = 7
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A check that may be done: its minutes, with the way to a gateway, and how often it finds each cause."""
+    """A check that may be done: its minutes, with travel to a gateway, and how often it finds each cause."""
 
     id: str
     minutes: float
@@ -39,7 +40,7 @@ class Order:
     trip: tuple[Option, ...]
     after: tuple[Option, ...]
     travel: float
-    """Minutes of the way."""
+    """Minutes of travel."""
 
     @property
     def checks(self) -> tuple[Option, ...]:
@@ -48,7 +49,7 @@ class Order:
 
 
 def unresolved(chances: Mapping[str, float], done: Iterable[Option]) -> float:
-    """Return how probable it is that none of some checks has found the cause."""
+    """Return how probable it is that none of these checks has found the cause."""
     return fsum(_without(chances, done).values())
 
 
@@ -58,12 +59,12 @@ def finding(chances: Mapping[str, float], option: Option) -> float:
 
 
 def expected_minutes(chances: Mapping[str, float], order: Order) -> float:
-    """Return the minutes to be expected until the cause is found, or all checks are done."""
+    """Return the expected minutes until the cause is found, or all checks are done."""
     done: list[Option] = []
     minutes = 0.0
     for option in order.checks:
-        way = order.travel if order.trip and option is order.trip[0] else 0
-        minutes += (option.minutes + way) * unresolved(chances, done)
+        travel = order.travel if order.trip and option is order.trip[0] else 0
+        minutes += (option.minutes + travel) * unresolved(chances, done)
         done.append(option)
     return minutes
 
@@ -71,7 +72,7 @@ def expected_minutes(chances: Mapping[str, float], order: Order) -> float:
 def best_order(
     chances: Mapping[str, float], desk: Sequence[Option], site: Sequence[Option], travel: float
 ) -> Order:
-    """Return the order with the fewest minutes to be expected; of several, that of the sequences given."""
+    """Return the order with the fewest expected minutes; ties go to the check that is given first."""
     if len(desk) > MOST_AT_DESK or len(site) > MOST_AT_SITE:
         return by_ratio(chances, desk, site, travel)
     return _searched(tuple(chances.items()), tuple(desk), tuple(site), travel)
@@ -81,12 +82,12 @@ def best_order(
 def _searched(
     chances: tuple[tuple[str, float], ...], desk: tuple[Option, ...], site: tuple[Option, ...], travel: float
 ) -> Order:
-    """Return the best order; nodes of which the same is known, as those of one network, share it."""
+    """Return the best order; it is cached, since the same is known of many nodes of a network."""
     return _Search(dict(chances), desk, site, travel).order()
 
 
 def order_from_there(chances: Mapping[str, float], desk: Sequence[Option], site: Sequence[Option]) -> Order:
-    """Return the best order for somebody who is at the node: first all that is left there, then the desk."""
+    """Return the best order for somebody at the node: first all checks that are left there, then the desk."""
     there = best_order(chances, (), site, 0).trip
     return Order((), there, best_order(_without(chances, there), desk, (), 0).before, 0)
 
@@ -94,7 +95,7 @@ def order_from_there(chances: Mapping[str, float], desk: Sequence[Option], site:
 def by_ratio(
     chances: Mapping[str, float], desk: Sequence[Option], site: Sequence[Option], travel: float
 ) -> Order:
-    """Return the order by probability ÷ minutes, each time for what is left; the trip counts as one."""
+    """Return the order by probability ÷ minutes, worked out anew after each check; the trip counts as one."""
     before: list[Option] = []
     at_desk, left = list(desk), dict(chances)
     trip = _by_ratio(left, site)
@@ -111,7 +112,7 @@ def by_ratio(
 
 
 def trip_ratio(chances: Mapping[str, float], trip: Sequence[Option], travel: float) -> float:
-    """Return the probability that a trip finds the cause ÷ the minutes of the way and all its checks."""
+    """Return the probability that a trip finds the cause ÷ the minutes of travel and all its checks."""
     found = fsum(chances.values()) - unresolved(chances, trip)
     return found / (travel + fsum(option.minutes for option in trip))
 
@@ -135,7 +136,7 @@ def _by_ratio(chances: Mapping[str, float], options: Sequence[Option]) -> list[O
 
 
 class _Search:
-    """Weighs all orders: what is still to be expected depends only on the sets of checks that are done."""
+    """Compares all orders: the time still expected depends only on the sets of checks that are done."""
 
     def __init__(
         self, chances: Mapping[str, float], desk: Sequence[Option], site: Sequence[Option], travel: float
@@ -149,7 +150,7 @@ class _Search:
         self.before, self.during, self.after = cache(self._before), cache(self._during), cache(self._after)
 
     def left(self, desk: int, site: int) -> float:
-        """Return how probable it is that these sets of checks, as bits, have found nothing."""
+        """Return how probable it is that these sets of checks, given as bits, have found nothing."""
         parts = zip(self.weights, self.missed_at_desk[desk], self.missed_at_site[site], strict=True)
         return sum(weight * one * other for weight, one, other in parts)
 
@@ -172,7 +173,7 @@ class _Search:
         return Order(tuple(before), tuple(trip), tuple(after), self.travel)
 
     def _before(self, desk: int) -> tuple[float, int]:
-        """Return minutes to be expected, and the next check at the desk; −1: the trip, or the end."""
+        """Return the expected minutes and the next check at the desk; −1 stands for the trip, or the end."""
         left = self.left(desk, 0)
         ways = [(self.desk[i].minutes * left + self.before(desk | 1 << i)[0], i)
                 for i in range(len(self.desk)) if not desk >> i & 1]  # fmt: skip
@@ -196,13 +197,13 @@ class _Search:
 
 
 def _least(ways: Sequence[tuple[float, int]]) -> tuple[float, int]:
-    """Return the way with the fewest minutes; of ways that are alike but for rounding, the first."""
+    """Return the way with the fewest minutes; if several differ only by rounding, the first of them."""
     least = min(minutes for minutes, _ in ways)
     return next(way for way in ways if way[0] <= least * (1 + 1e-12))
 
 
 def _missed(causes: Sequence[str], options: Sequence[Option]) -> list[list[float]]:
-    """Return for each set of checks, as bits, how often it finds nothing under each cause."""
+    """Return for each set of checks, as bits of the index, how often it finds nothing under each cause."""
     missed = [[1.0] * len(causes)]
     for option in options:
         by_this = [1 - option.finds.get(cause, 0) for cause in causes]

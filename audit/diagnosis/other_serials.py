@@ -1,4 +1,4 @@
-"""Rows of gateway lists that are a node's, though under a serial number that the plan does not have.
+"""Rows of gateway lists that belong to a node, though under a serial number that is not in the plan.
 
 A change record says so, or the tag in the row.
 """
@@ -16,7 +16,7 @@ from audit.reading.identifiers import damaged, spelling
 
 
 def with_owners(site: Site, found: Iterable[Sighting], exchanges: Exchanges) -> list[Sighting]:
-    """Return the rows of lists, those of another serial number with the node that they are about."""
+    """Return the rows of lists; those with an unplanned serial number get the node that they are about."""
     tags = _tags(site)
     exchanged = _brought(site, exchanges)
     return [_owned(site, one, tags, exchanged) for one in found]
@@ -49,7 +49,7 @@ def _tags(site: Site) -> Mapping[str, Sequence[Target]]:
 
 
 def _brought(site: Site, exchanges: Exchanges) -> dict[str, tuple[Target, str]]:
-    """Return the serial numbers that the last exchanges of nodes have brought, with node and record."""
+    """Return the serial numbers that the last exchanges of nodes brought, with node and record."""
     return {
         spelling(read.after): ((b, i), read.change.id) for (b, i), read in exchanges.items()
         if read.after and not site.blocks[b].gateway and not brings(read, site.blocks[b].serials[i])
@@ -57,7 +57,7 @@ def _brought(site: Site, exchanges: Exchanges) -> dict[str, tuple[Target, str]]:
 
 
 def is_still_on(one: Sighting, exchange: ReadChange) -> bool:
-    """Tell whether a list of a later day than an exchange has the old unit."""
+    """Return whether a list of a later day than an exchange still has the old unit."""
     later = one.at is not None and one.at.date() > exchange.change.date
     return (
         later and bool(exchange.after and one.serial) and not one.under and not brings(exchange, one.serial)
@@ -65,9 +65,9 @@ def is_still_on(one: Sighting, exchange: ReadChange) -> bool:
 
 
 def old_unit_words(one: Sighting, exchange: ReadChange) -> str:
-    """Return what to say of an old unit that is still listed, to follow the words about it."""
+    """Return what to say of an old unit that is still listed, to follow other words."""
     change = exchange.change
     return (
         f" as {one.serial}, though change {change.id} of {change.date} brought {exchange.after}: "
-        "the exchange was not made, or the old unit is still on"
+        "the exchange was not made, or the old unit is still switched on"
     )

@@ -1,6 +1,6 @@
-"""How probable each cause is after what is known: weight × likelihoods, divided by their sum.
+"""How probable each cause is, given what is known: weight × likelihoods, divided by their sum.
 
-Every likelihood lies between 0 and 1, so that no cause becomes certain or impossible.
+Every likelihood lies between 0 and 1, so no cause becomes certain or impossible.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ Chances = Mapping[str, float]
 
 
 def likelihoods(question: Question, answer: Answer, causes: Sequence[str], error: float) -> dict[str, float]:
-    """Return how probable it is under each cause to be told this answer to a question.
+    """Return how probable it is under each cause that this answer to a question is reported.
 
-    With the probability `error` another answer is told than the true one, any of them alike, so that what
-    is told still adds up to one over the answers.
+    With probability `error` a wrong answer is reported instead of the true one, each of them equally often,
+    so the chances of all answers still add up to one.
     """
     others = len(question.answers) - 1
     chances = {cause: answer.chance(cause) for cause in causes}
@@ -39,9 +39,9 @@ def posterior(prior: Chances, told: Sequence[Chances]) -> dict[str, float]:
 
 
 def factor(cause: str, prior: Chances, told: Chances) -> float:
-    """Return how many times likelier evidence is under a cause than under the others.
+    """Return how many times more likely evidence is under a cause than under the others.
 
-    The others count by their weights before any evidence. Above 1 it speaks for the cause, below 1
+    The others count by their weights before any evidence. Above 1 the evidence speaks for the cause, below 1
     against it.
     """
     others = [name for name in prior if name != cause]

@@ -1,6 +1,6 @@
 """The rows of all gateway lists of a site, and what they leave open.
 
-A list is any file with the roles `joined_gateway` or `last_heard`, or one given with `--gateway-list`.
+A list is any file with a column of the role `joined_gateway` or `last_heard`, or given with `--gateway-list`.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from audit.reading.quoting import quoted
 
 
 def _rows(site: Site) -> Iterator[tuple[Table, int, Target | None]]:
-    """Yield the readback rows of nodes, and of what is not in the plan."""
+    """Yield the readback rows of nodes, and of devices that are not in the plan."""
     for b, block in enumerate(site.blocks):
         for i, rows in enumerate(block.rows if not block.gateway else ()):
             for table, entry in rows:
@@ -33,19 +33,19 @@ def _rows(site: Site) -> Iterator[tuple[Table, int, Target | None]]:
 
 
 class _Row(NamedTuple):
-    """A row of a readback, with what a list says in it."""
+    """A row of a readback, with what it says as a row of a list."""
 
     table: Table
     entry: int
     target: Target | None
-    says: Cell | None
-    """At which gateway it is; None where the row names none."""
-    since: Cell | None
-    """When it was heard."""
+    gateway: Cell | None
+    """At which gateway the node is; None if the row names none."""
+    heard: Cell | None
+    """When the node was heard."""
 
 
 class Read(NamedTuple):
-    """What was read of all lists."""
+    """What was read from all lists."""
 
     sightings: Sequence[Sighting]
     assumed: Sequence[str]
@@ -55,7 +55,7 @@ class Read(NamedTuple):
 
 
 def read_lists(site: Site, given: Set[int]) -> Read:
-    """Return the rows of all lists; every row of the tables with the ids in `given` is one."""
+    """Return the rows of all lists; every row of the tables with the ids in `given` is a row of a list."""
     joined, heard = names_of(site, "joined_gateway"), names_of(site, "last_heard")
     gateways = gateway_names(site.plan.networks)
     owners, assumed = _owners(site, given)
@@ -63,102 +63,102 @@ def read_lists(site: Site, given: Set[int]) -> Read:
         _Row(table, entry, target, _gateway(table, entry, joined), cell(table, entry, heard))
         for table, entry, target in _rows(site)
     ]
-    naming = {id(row.table) for row in rows if row.says}
-    telling = {id(row.table) for row in rows if row.since}
-    listing = [row for row in rows if row.says or row.since or id(row.table) in given]
-    nowhere = [row for row in listing if not row.says and id(row.table) in naming]
-    counted_in = [row for row in listing if row.says or id(row.table) not in naming]
+    naming_gateways = {id(row.table) for row in rows if row.gateway}
+    with_times = {id(row.table) for row in rows if row.heard}
+    listing = [row for row in rows if row.gateway or row.heard or id(row.table) in given]
+    not_joined = [row for row in listing if not row.gateway and id(row.table) in naming_gateways]
+    counted_in = [row for row in listing if row.gateway or id(row.table) not in naming_gateways]
     found = []
     for row in counted_in:
         key = id(row.table)
-        mark = _mark(row, heard) if key in telling else ""
+        mark = _mark(row, heard) if key in with_times else ""
         found.append(_sighting(row, _network(site, row, gateways, owners.get(key, "")), mark))
     found = _never_heard(found)
-    doubts = [*_not_understood(counted_in), *_not_told(found, heard)]
-    return Read(found, [*assumed, *_not_joined(nowhere)], doubts)
+    doubts = [*_not_understood(counted_in), *_without_times(found, heard)]
+    return Read(found, [*assumed, *_not_joined(not_joined)], doubts)
 
 
 def _network(site: Site, row: _Row, gateways: Mapping[str, str], owner: str) -> str:
-    """Return the network of the gateway that a row is of, blank for one that is not in the plan.
+    """Return the network of the gateway that a row belongs to, empty for one that is not in the plan.
 
-    It is the one that the row names; else the file's owner, else that of the node.
+    It is the gateway that the row names; else the file's owner; else the node's.
     """
-    if row.says:
-        return gateways.get(spelling(str(row.says.value.content)), "")
+    if row.gateway:
+        return gateways.get(spelling(str(row.gateway.value.content)), "")
     named = gateways.get(spelling(bare(row.table.texts("network")[row.entry])), "") or owner
     return named or (site.blocks[row.target[0]].networks[row.target[1]] if row.target else "")
 
 
 def _sighting(row: _Row, network: str, mark: str) -> Sighting:
-    """Return a row as one of a gateway's list; `mark` stands where it does not say when it was heard."""
-    table, entry, target, says, since = row
-    place = says.place if says else table.place(entry, _naming(table, entry))
-    words = since.place.raw.strip() if since else mark
-    seconds, where = (since.number("s"), since.place) if since else (None, None)
+    """Return a row as one of a gateway's list; `mark` is what it has instead of a time."""
+    table, entry, target, gateway, heard = row
+    place = gateway.place if gateway else table.place(entry, _naming(table, entry))
+    words = heard.place.raw.strip() if heard else mark
+    seconds, where = (heard.number("s"), heard.place) if heard else (None, None)
     return Sighting(table, entry, network, time_of(table, entry), target, words, seconds, place, where)
 
 
 def _gateway(table: Table, entry: int, names: Mapping[str, Setting]) -> Cell | None:
-    """Return the gateway that a row names; a word for none is none."""
-    says = cell(table, entry, names)
-    return None if says and says.value.shown.casefold() in NOT_HEARD else says
+    """Return the gateway that a row names; a word such as none is no gateway."""
+    found = cell(table, entry, names)
+    return None if found and found.value.shown.casefold() in NOT_HEARD else found
 
 
 def _mark(row: _Row, names: Iterable[str]) -> str:
-    """Return what stands for nothing in the columns of these names, a dash for instance."""
+    """Return what a row has instead of a value in these columns, for instance a dash."""
     return next((text for name in names if (text := row.table.texts(name)[row.entry].strip())), "")
 
 
 def _never_heard(found: Sequence[Sighting]) -> list[Sighting]:
-    """Mark the rows that say not when a node was heard, where other rows of the gateway do."""
-    telling = {(id(one.table), one.network) for one in found if one.heard_s is not None}
-    files = {key for key, _ in telling}
+    """Mark the rows that do not say when a node was heard, though other rows of the gateway do."""
+    with_times = {(id(one.table), one.network) for one in found if one.heard_s is not None}
+    tables = {key for key, _ in with_times}
     return [
         one._replace(heard_s=NEVER)
         if one.heard_place is None
-        and ((id(one.table), one.network) in telling or (one.heard and id(one.table) in files))
+        and ((id(one.table), one.network) in with_times or (one.heard and id(one.table) in tables))
         else one
         for one in found
     ]
 
 
 def _not_joined(rows: Sequence[_Row]) -> list[str]:
-    """Return what to say of rows without a gateway, in files that name one in others."""
+    """Return what to say of rows without a gateway, in files that name one in other rows."""
     names: dict[str, list[str]] = defaultdict(list)
     for row in rows:
         names[row.table.file].append(bare(row.table.texts(_naming(row.table, row.entry))[row.entry]))
     return [
-        f"{file}: {counted(len(of_file), 'row')} of no gateway, that of {quoted(of_file[0])} for one; "
-        "such a node counts as not joined"
+        f"{file}: {counted(len(of_file), 'row')} without a gateway, for example that of "
+        f"{quoted(of_file[0])}; such nodes count as not joined"
         for file, of_file in names.items()
     ]
 
 
 def _not_understood(rows: Sequence[_Row]) -> list[str]:
-    """Return what to say of rows that tell when a node was heard in a way that cannot be read."""
+    """Return what to say of rows in which the time when a node was heard cannot be read."""
     cells = grouped(
-        (row.table.file, row.since) for row in rows if row.since and row.since.number("s") is None
+        (row.table.file, row.heard) for row in rows if row.heard and row.heard.number("s") is None
     )
     return [
-        f"{file}: when a node was last heard is not understood in {counted(len(of_file), 'row')}; such a "
-        f"node counts as heard; for one, {of_file[0].value.note or quoted(of_file[0].value.shown)}"
+        f"{file}: the time when a node was last heard is not understood in {counted(len(of_file), 'row')}; "
+        f"such nodes count as heard; for example, {of_file[0].value.note or quoted(of_file[0].value.shown)}"
         for file, of_file in cells.items()
     ]
 
 
-def _not_told(found: Sequence[Sighting], names: Iterable[str]) -> list[str]:
-    """Return what to say of gateways of which no row says when a node was heard, though it might."""
-    files = {one.table.file for one in found if one.heard_s is not None}
-    asked = {one.table.file for one in found if any(name in one.table.columns for name in names)} - files
-    silent = [one for one in found if one.network and one.heard_s is None and not one.heard]
+def _without_times(found: Sequence[Sighting], names: Iterable[str]) -> list[str]:
+    """Return what to say of gateways of which no row says when a node was heard, though it could."""
+    with_times = {one.table.file for one in found if one.heard_s is not None}
+    with_column = {one.table.file for one in found if any(name in one.table.columns for name in names)}
+    untimed = [one for one in found if one.network and one.heard_s is None and not one.heard]
     return [
-        f"{file}: no row of {network} says when its node was heard, as others do; it counts as heard"
-        for file, network in dict.fromkeys((one.table.file, one.network) for one in silent)
-        if file in files
+        f"{file}: no row of {network} says when its node was heard, as others do; its nodes count as heard"
+        for file, network in dict.fromkeys((one.table.file, one.network) for one in untimed)
+        if file in with_times
     ] + [
-        f"{file}: no row says when its node was heard, though it has a column for it; all count as heard"
-        for file in dict.fromkeys(one.table.file for one in silent)
-        if file in asked
+        f"{file}: no row says when its node was heard, though there is a column for it; all count as heard"
+        for file in dict.fromkeys(one.table.file for one in untimed)
+        if file in with_column - with_times
     ]
 
 
@@ -167,7 +167,7 @@ def _naming(table: Table, entry: int) -> str:
 
 
 def _owners(site: Site, given: Set[int]) -> tuple[dict[int, str], list[str]]:
-    """Return the network of each list given that does not name its gateway: that of most of its nodes."""
+    """Return the network of each given list that does not name its gateway: that of most of its nodes."""
     joined = names_of(site, "joined_gateway")
     votes: dict[int, Counter[str]] = defaultdict(Counter)
     tables: dict[int, Table] = {}

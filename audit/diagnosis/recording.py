@@ -1,4 +1,4 @@
-"""Recording: what a node turned out to have goes to the log of calls, and changes the weights."""
+"""Recording: the cause that was found goes into the log of calls, and changes the weights."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from audit.phrases import counted
 
 
 def record(path: Path, cause: str, time: str, case: Case, asked: Asked, log: Log | None) -> list[str]:
-    """Add a call to a log, and return what to say of it. Raises InputProblems where it cannot be written."""
+    """Add a call to a log, and return what to say of it. Raises InputProblems if it cannot be written."""
     node = diagnose(case, asked, log)
     call = Call(
         asfound="joining-call/1",
@@ -30,14 +30,14 @@ def record(path: Path, cause: str, time: str, case: Case, asked: Asked, log: Log
     later = Log(path.as_posix(), "", (*earlier.calls, call))
     past = past_of(case, asked)
     before, now = (priors(case, past, one)[0][cause] for one in (earlier, later))
-    told = [
+    words = [
         f"recorded in {path.as_posix()}: {case.tag}, {cause}",
-        f"the log has {counted(len(later.calls), 'call')}; weight of {cause} for such a node: "
-        f"{percent(before)} before, {percent(now)} now",
+        f"the log has {counted(len(later.calls), 'call')}; the weight of {cause} for such a node was "
+        f"{percent(before)} and is now {percent(now)}",
     ]
     same = [one for one in earlier.calls if one.tag == call.tag and one.site == call.site]
     if same:
-        told.append(
+        words.append(
             f"{call.tag} was recorded before, at {same[-1].time}; if this is the same call, delete one line"
         )
-    return told
+    return words

@@ -1,4 +1,4 @@
-"""A talk about one node: check by check, with the ranking after each."""
+"""A dialogue about one node: check by check, with the ranking after each."""
 
 from __future__ import annotations
 
@@ -24,8 +24,9 @@ WORDS: dict[str, Outcome] = {
 STOP = ("quit", "q", "stop", "exit")
 BACK = ("back", "undo", "b")
 HELP = (
-    "Answer: found, not found or unclear (f, n, u), or what was seen, by its name (--evidence lists all). "
-    "The name of another check takes that one first; ? lists all; back takes the last answer back; quit ends."
+    "Answer found, not found or unclear (f, n, u), or name what was seen (--evidence lists all names). "
+    "Type the name of another check to do that one first, ? to list all, back to take back the last answer, "
+    "quit to end."
 )
 MOST_SHOWN = 4
 
@@ -33,7 +34,7 @@ Say = Callable[[str], None]
 
 
 class Answer(NamedTuple):
-    """What an answer is about, and what it says; neither where it was not understood."""
+    """Which check an answer is about, and what it says; neither if it was not understood."""
 
     check: str
     outcome: Outcome | None = None
@@ -45,21 +46,21 @@ def talk(case: Case, asked: Asked, log: Log | None, answers: Iterator[str], say:
     node = diagnose(case, asked, log)
     say(verdict_of(node))
     say(HELP)
-    chosen, told = "", ""
+    chosen, presented = "", ""
     before: list[Asked] = []
     start = asked
     while node.checks and not _settled(case, node, asked, start):
         check = next((one for one in node.checks if one.id == chosen), node.checks[0])
-        if check.id != told:
+        if check.id != presented:
             _present(check, node, case, say)
-        told = check.id
+        presented = check.id
         say(f"{check.id}: found, not found or unclear?")
         answer = next(answers, None)
         if answer is None or answer.strip().casefold() in STOP:
             break
         if answer.strip().casefold() in BACK:
             said, then = Answer(""), before.pop() if before else asked
-            say("The last answer is taken back." if then != asked else "There is no answer to take back.")
+            say("Last answer taken back." if then != asked else "There is no answer to take back.")
         else:
             said = _understood(answer, check, node, case, say)
             then = _with(asked, said, case)
@@ -68,13 +69,13 @@ def talk(case: Case, asked: Asked, log: Log | None, answers: Iterator[str], say:
         if then != asked:
             asked = then
             earlier, node = node, diagnose(case, asked, log)
-            _tell_moves(earlier, node, say)
+            _show_changes(earlier, node, say)
     _close(node, say, settled=_settled(case, node, asked, start))
     return node
 
 
 def _with(asked: Asked, said: Answer, case: Case) -> Asked:
-    """Return what is asked, with an answer to it."""
+    """Return what is asked, with an answer added."""
     if said.outcome:
         return asked.and_tried(Tried(said.check, said.outcome))
     if said.saw:
@@ -84,7 +85,7 @@ def _with(asked: Asked, said: Answer, case: Case) -> Asked:
 
 
 def _settled(case: Case, node: NodeDiagnosis, asked: Asked, start: Asked) -> bool:
-    """Tell whether a check has found something, or what was seen speaks for it, and a cause is probable."""
+    """Return whether a cause is probable enough, and a check has found something or a sight speaks for it."""
     first = node.causes[0]
     new = set(asked.saw) - set(start.saw)
     seen = any(one.id in new and one.number in first.speaks_for for one in node.evidence)
@@ -103,20 +104,21 @@ def _present(check: CheckNext, node: NodeDiagnosis, case: Case, say: Say) -> Non
     say("")
     if check.where == "site" and node.trip and node.trip.travel_minutes:
         trip = node.trip
-        say(f"Trip to the node, way {plain(round(trip.travel_minutes))} min: {trip.words}.")
+        say(f"Trip to the node, travel {plain(round(trip.travel_minutes))} min: {trip.words}.")
         say(f"Take along: {', '.join(trip.take)}.")
     say(f"{check.id} ({check.where}, {plain(check.minutes)} min): {check.title}. {check.how}")
     if seen := _seen_by(check.id, case):
-        say(f"Or say what is seen: {', '.join(seen)}.")
+        say(f"Or say what was seen: {', '.join(seen)}.")
 
 
 def _understood(answer: str, check: CheckNext, node: NodeDiagnosis, case: Case, say: Say) -> Answer:
-    """Return the check that an answer names, if any, and what it says of it, if anything."""
+    """Return the check that an answer names, if any, and what it says about it, if anything."""
     text = " ".join(answer.casefold().split())
     names = [one.id for one in node.checks]
     if text == "?":
         for one in node.checks:
-            say(f"  {one.id} ({one.where}, {plain(one.minutes)} min): {one.title}; {percent(one.chance)}")
+            chance = f"{percent(one.chance)} chance"
+            say(f"  {one.id} ({one.where}, {plain(one.minutes)} min): {one.title}; {chance}")
         return Answer(check.id)
     if text in WORDS:
         return Answer(check.id, WORDS[text])
@@ -131,11 +133,10 @@ def _understood(answer: str, check: CheckNext, node: NodeDiagnosis, case: Case, 
     return Answer(check.id)
 
 
-def _tell_moves(before: NodeDiagnosis, node: NodeDiagnosis, say: Say) -> None:
-    then = {cause.id: cause.posterior for cause in before.causes}
+def _show_changes(before: NodeDiagnosis, node: NodeDiagnosis, say: Say) -> None:
+    earlier = {cause.id: cause.posterior for cause in before.causes}
     for cause in node.causes[:MOST_SHOWN]:
-        move = f"was {percent(then[cause.id])}"
-        say(f"  - {percent(cause.posterior)}, {move}: {cause.title}")
+        say(f"  - {percent(cause.posterior)}, was {percent(earlier[cause.id])}: {cause.title}")
 
 
 def _close(node: NodeDiagnosis, say: Say, *, settled: bool) -> None:
@@ -145,11 +146,11 @@ def _close(node: NodeDiagnosis, say: Say, *, settled: bool) -> None:
     if settled:
         say(f"remedy: {first.remedy}")
     elif not node.checks and first.posterior >= STANDS_OUT:
-        say(f"No check is left, and what is most probable still is. remedy: {first.remedy}")
+        say(f"No check is left, and the most probable cause still is. remedy: {first.remedy}")
     elif not node.checks:
-        say("No check is left; what was unclear may be tried again, or the node exchanged for the spare one.")
+        say("No check is left; try again what was unclear, or replace the node with the spare one.")
     else:
-        say("Stopped before a check has settled it.")
+        say("Stopped before a check settled it.")
     for caution in node.cautions:
         say(caution)
-    say(f"When it is mended: --record {first.id} --log FILE, or whatever the cause was.")
+    say(f"Once it is fixed: --record {first.id} --log FILE, or whatever the cause was.")

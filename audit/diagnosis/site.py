@@ -12,7 +12,7 @@ from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.log import Log
-from audit.diagnosis.missing import MissingAt, left_the_plan, missing, read_since
+from audit.diagnosis.missing import MissingAt, missing, off_plan_hits, read_since
 from audit.diagnosis.words import percent
 from audit.errors import nearest, stop
 from audit.judging.findings import evidence_place
@@ -25,11 +25,11 @@ from audit.reading.quoting import quoted
 from audit.reading.values import plain
 
 STANDS_OUT = 0.5
-"""From this probability on a cause is called the most probable; below, none stands out."""
+"""A cause is called the most probable from this probability on; below it, none stands out."""
 
 
 def case_of(examined: Examined, name: str) -> Case:
-    """Return the node of a tag or serial number. Raises InputProblems where it is not one node."""
+    """Return the node with a tag or serial number. Raises InputProblems unless there is exactly one."""
     nodes: list[Target] = []
     gateways: list[Target] = []
     for b, block in enumerate(examined.site.blocks):
@@ -48,7 +48,7 @@ def case_of(examined: Examined, name: str) -> Case:
         where = ", ".join(examined.site.blocks[b].networks[i] for b, i in nodes)
         raise stop(f"the tag {quoted(name)} is planned {len(nodes)} times: {where}", "give its serial number")
     if gateways:
-        raise stop(f"{quoted(name)} is a gateway", "name a node; --all tells silent gateways")
+        raise stop(f"{quoted(name)} is a gateway", "name a node; --all shows silent gateways")
     raise _not_planned(examined, name)
 
 
@@ -57,7 +57,7 @@ def _not_planned(examined: Examined, name: str) -> Exception:
         if spelling(name) in (spelling(stranger.tag), spelling(stranger.serial)):
             place = stranger.place("tag" if stranger.tag else "serial")
             return stop(
-                f"{quoted(name)} was found here and is not in the plan",
+                f"{quoted(name)} was found here, but is not in the plan",
                 "name the planned node that is missing, or plan this one",
                 file=place.file, sheet=place.sheet, line=place.row, column=place.column,
             )  # fmt: skip
@@ -74,11 +74,11 @@ def of_node(case: Case, asked: Asked, causes: Causes, log: Log | None, run_on: s
 
 def of_all(examined: Examined, asked: Asked, causes: Causes, log: Log | None, run_on: str,
            inputs: Sequence[InputFile]) -> Diagnosis:  # fmt: skip
-    """Return the diagnosis of every node that is missing; those of a silent gateway go under it."""
+    """Return the diagnosis of every missing node; the nodes of a silent gateway are listed under it."""
     places, unknown = missing(examined)
     if unknown and not any(examined.lists.by_network.values()):
         mend = "give a gateway's list, as READBACK or with --gateway-list"
-        raise stop("no list of any gateway was given, so who is missing is not known", mend)
+        raise stop("no gateway's list was given, so it is not known which nodes are missing", mend)
     nodes = [
         diagnose(examined.case(target), asked, log)
         for there in places if not there.silent_gateway for target, _ in there.nodes
@@ -98,7 +98,7 @@ def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDia
     newest = examined.lists.newest(there.network)
     if newest and any(state == "not listed" for _, state in there.nodes):
         words += newest.unplanned() + _read_since(examined, there)
-    moved = left_the_plan(examined, there.network, there.gateway)
+    off_plan = off_plan_hits(examined, there.network, there.gateway)
     done = [one for one in recorded(examined.case(there.nodes[0][0])) if one.answer == "record-gateway"]
     return MissingThere(
         network=there.network,
@@ -106,27 +106,27 @@ def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDia
         planned=there.planned,
         missing=len(there.nodes),
         silent_gateway=there.silent_gateway,
-        words="; ".join([words, *(hit.message for hit in moved), *(one.words for one in done)]),
+        words="; ".join([words, *(hit.message for hit in off_plan), *(one.words for one in done)]),
         places=[
             evidence_place(place)
-            for places in (*(hit.places for hit in moved), *(one.places for one in done))
+            for places in (*(hit.places for hit in off_plan), *(one.places for one in done))
             for place in places
         ],
         nodes=[examined.site.blocks[b].tags[i] for (b, i), _ in there.nodes],
         by_gateway=_by_gateway([node for node in nodes if node.network == there.network]),
-        off_plan=bool(moved),
+        off_plan=bool(off_plan),
     )
 
 
 def _by_gateway(nodes: Sequence[NodeDiagnosis]) -> list[str]:
-    """Return the nodes that are most probably missing by their gateway; one alone is told as any other."""
+    """Return the nodes that are most probably missing because of their gateway; none if only one is."""
     first = [(node.node, node.causes[0]) for node in nodes]
     found = [tag for tag, cause in first if cause.id == "gateway" and cause.posterior >= STANDS_OUT]
     return found if len(found) > 1 else []
 
 
 def _read_since(examined: Examined, there: MissingAt) -> str:
-    """Return which nodes were read once the list had been made that they are missing from."""
+    """Return which nodes were read after the list was made that they are missing from."""
     blocks = examined.site.blocks
     read = [
         f"{blocks[b].tags[i]} ({at})" for (b, i), _ in there.nodes if (at := read_since(examined, (b, i)))
@@ -134,17 +134,17 @@ def _read_since(examined: Examined, there: MissingAt) -> str:
     newest = examined.lists.newest(there.network)
     if not read or newest is None:
         return ""
-    return f"; read since that list was made at {newest.read_at}: {listed(read, 5)}; take a new list first"
+    return f"; read after that list, of {newest.read_at}: {listed(read, 5)}; take a new list first"
 
 
 def _how(examined: Examined) -> str:
-    """Return the checks that look at a gateway alone, in words to follow; empty where there are none."""
-    checks = [check for check in examined.causes.checks if set(check.finds) == {"gateway"}]
-    told = [
-        f"{check.title} ({plain(check.minutes)} min{' and the way' if check.where == 'gateway' else ''})"
-        for check in checks
+    """Return the checks that look only at a gateway, in words to follow others; empty if there are none."""
+    checks = [
+        f"{check.title} ({plain(check.minutes)} min{' plus travel' if check.where == 'gateway' else ''})"
+        for check in examined.causes.checks
+        if set(check.finds) == {"gateway"}
     ]
-    return f": {'; '.join(told)}" if told else ""
+    return f": {'; '.join(checks)}" if checks else ""
 
 
 def verdict_of(node: NodeDiagnosis) -> str:
@@ -152,15 +152,15 @@ def verdict_of(node: NodeDiagnosis) -> str:
     first, second = node.causes[:2]
     who = f"{node.node} ({node.network}, gateway {node.gateway})"
     if first.posterior >= STANDS_OUT:
-        told = f"most probably {first.title} ({percent(first.posterior)})"
+        causes = f"most probably {first.title} ({percent(first.posterior)})"
     else:
-        told = (
+        causes = (
             f"no cause stands out; first {first.title} ({percent(first.posterior)}), "
             f"then {second.title} ({percent(second.posterior)})"
         )
     if node.state == "heard":
-        return f"{who}: {node.state_words}; if it is missing all the same, {told}"
-    return f"{who}: {told}"
+        return f"{who}: {node.state_words}; if it is missing nevertheless, {causes}"
+    return f"{who}: {causes}"
 
 
 def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], examined: Examined) -> str:
@@ -168,32 +168,29 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], ex
     count = sum(one.missing for one in gateways)
     if not gateways:
         where = "at the gateways whose lists were given, which are not all" if unknown else "at any gateway"
-        but = "; what is not known below may hide one" if examined.lists.doubts else ""
+        but = "; what is listed below as not known may hide one" if examined.lists.doubts else ""
         by = _lists_used(examined)
         if not by:
             why = "no row of the lists that were given names a planned gateway"
-            return f"who is missing is not known: {why}{but}"
+            return f"it is not known which nodes are missing: {why}{but}"
         return f"no planned node is missing {where}, by {by}{but}"
     nodes, at = counted(count, "node"), counted(len(gateways), "gateway")
-    told = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
+    verdict = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
     if silent:
         first = ", ".join(f"{one.gateway} ({one.network})" for one in silent)
-        told += (
-            f"; first look at {first}, which {'hears' if len(silent) == 1 else 'hear'} none of their nodes"
-        )
-        told = told.replace("hears none of their", "hears none of its")
-    for one in (one for one in gateways if one.by_gateway):
-        of = (
-            f"of {len(one.by_gateway)} of the {one.missing}"
-            if len(one.by_gateway) < one.missing
-            else "of all"
-        )
-        told += f"; first look at {one.gateway} ({one.network}), most probably the cause {of} missing there"
-    return told
+        hears = "hears none of its nodes" if len(silent) == 1 else "hear none of their nodes"
+        verdict += f"; first look at {first}, which {hears}"
+    for one in gateways:
+        if one.by_gateway:
+            part = len(one.by_gateway) < one.missing
+            nodes = f"{len(one.by_gateway)} of the {one.missing}" if part else "all"
+            where = f"{one.gateway} ({one.network})"
+            verdict += f"; first look at {where}, most probably the cause of {nodes} missing there"
+    return verdict
 
 
 def _lists_used(examined: Examined) -> str:
-    """Return of which days the newest lists of the gateways are."""
+    """Return the gateways' newest lists in words, with their days."""
     newest = [found for network in examined.site.gateways if (found := examined.lists.newest(network))]
     days = sorted({one.when for one in newest if one.when})
     undated = "" if all(one.when for one in newest) else "lists without a date"
@@ -216,9 +213,9 @@ def _diagnosis(
     inputs: Sequence[InputFile],
 ) -> Diagnosis:
     causes, log = basis
-    told = [caution for node in nodes for caution in node.cautions]
+    all_cautions = [caution for node in nodes for caution in node.cautions]
     if gateways:
-        told += cautions(block.type for block in examined.site.blocks)
+        all_cautions += cautions(block.type for block in examined.site.blocks)
     plan = examined.site.plan
     return Diagnosis(
         schema_="asfound/diagnosis/1",
@@ -241,6 +238,6 @@ def _diagnosis(
             readback_error=causes.file.errors.readback,
             not_read_error=causes.file.errors.not_read,
         ),
-        cautions=list(dict.fromkeys(told)) or [AUTHORISES_NOTHING],
+        cautions=list(dict.fromkeys(all_cautions)) or [AUTHORISES_NOTHING],
         inputs=list(inputs),
     )

@@ -1,4 +1,4 @@
-"""Each gateway's lists, one a time: the newest says who is missing, the older ones who had joined."""
+"""Each gateway's lists, by time: the newest shows which nodes are missing, the older ones which joined."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ from audit.phrases import listed
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
-    """A gateway's list of one time."""
+    """A gateway's list as made at one time."""
 
     network: str
     when: str
-    """Its day; its time, as written, where there are several of that day; empty where it has none."""
+    """Its day, or its time as written if there are several of that day; empty if it has neither."""
     at: datetime.datetime | None
     """The time of its newest row."""
     timed: bool
@@ -34,22 +34,22 @@ class Snapshot:
     strangers: Sequence[Sighting]
     files: Sequence[str]
     read_at: str = ""
-    """That time as written; empty where none is."""
+    """That time as written; empty if it is not."""
 
     @property
     def size(self) -> int:
-        """How many devices stand in it."""
+        """How many devices are in it."""
         return len(self.sightings) + len({s.place for s in self.strangers})
 
     def unplanned(self) -> str:
-        """Return which of its devices are in no plan, to follow words about it; empty where none is."""
+        """Return which of its devices are not in the plan, to follow words about it; empty if all are."""
         names = {one.serial or one.tag for one in self.strangers}
         found = listed(sorted(filter(None, names)), 5)
-        return f"; in no plan, but in that list: {found}" if found else ""
+        return f"; in that list, but not in the plan: {found}" if found else ""
 
     @property
     def day(self) -> str:
-        """Its day, empty where it has none."""
+        """Its day, empty if it has none."""
         return self.at.date().isoformat() if self.at else ""
 
 
@@ -58,18 +58,18 @@ class Lists:
     """All lists of a site."""
 
     by_network: Mapping[str, Sequence[Snapshot]]
-    """Network → the lists of its gateway, oldest first; without those that have none.
+    """Network → the lists of its gateway, oldest first; networks without a list are left out.
 
-    A gateway without a row in a file that lists several others has an empty list there: it hears nobody.
+    A gateway without a row in a file that lists several others has an empty list there: it hears no nodes.
     """
     assumed: Sequence[str]
     """What was taken for granted, in words."""
     doubts: Sequence[str]
     """What may hide that a node is missing, in words."""
     overtaken: Set[str]
-    """Networks of gateways that perhaps hear nobody any more, by a newer list that leaves them out."""
+    """Networks of gateways that perhaps no longer hear any node, since a newer list leaves them out."""
     foreign: Set[tuple[int, int]]
-    """Id of the table and entry of the rows of nodes at gateways that they are not planned for."""
+    """Table id and entry of the rows that list a node at a gateway for which it is not planned."""
 
     def newest(self, network: str) -> Snapshot | None:
         """Return the newest list of a gateway."""
@@ -89,16 +89,16 @@ class _Listed(NamedTuple):
     """What a gateway listed at one time."""
 
     turn: int
-    """How many times of listing, at any gateway, were before."""
+    """How many listings, at any gateway, came before it."""
     rows: Sequence[Sighting]
     by: Sequence[Sighting]
-    """The rows that say so: its own, or those of the file that leaves it out."""
+    """The rows that show this: its own, or those of the file that leaves the gateway out."""
 
 
 def lists_of(site: Site, given: Sequence[Table], exchanges: Exchanges, on: str) -> Lists:
-    """Return the lists of a site; every row of the tables in `given` is one of a list.
+    """Return the lists of a site; every row of the tables in `given` is a row of a list.
 
-    A table there without rows is the list of the only gateway `on` the day of the run.
+    A table there without rows is the only gateway's list of the day of the run, `on`.
     """
     ids = {id(table) for table in given}
     found, assumed, doubts = read_lists(site, ids)
@@ -112,12 +112,12 @@ def lists_of(site: Site, given: Sequence[Table], exchanges: Exchanges, on: str) 
     overtaken = dict(_overtaken(site, exports, turns_of, shared))
     days = Counter(rows[0].day for rows in turns)
     by_network = {network: _snapshots(network, turns_of[network], days) for network in sorted(turns_of)}
-    nobody = [table.file for table in given if not table.rows]
-    if nobody and len(site.gateways) == 1:
+    empty_files = [table.file for table in given if not table.rows]
+    if empty_files and len(site.gateways) == 1:
         (network,) = site.gateways
         at = datetime.datetime.fromisoformat(on) if on else None
-        by_network.setdefault(network, []).append(Snapshot(network, on, at, False, {}, (), nobody))
-        assumed = [*assumed, f"{nobody[0]}: lists nobody, and is taken for the gateway's list of now"]
+        by_network.setdefault(network, []).append(Snapshot(network, on, at, False, {}, (), empty_files))
+        assumed = [*assumed, f"{empty_files[0]}: lists no nodes, and is taken as the gateway's current list"]
     assumed = [*assumed, *_as_others(site, by_network)]
     doubts = [*doubts, *overtaken.values(), *_still_on(site, by_network, exchanges)]
     foreign = {
@@ -128,7 +128,7 @@ def lists_of(site: Site, given: Sequence[Table], exchanges: Exchanges, on: str) 
 
 
 def _exports(site: Site, turns: Sequence[Sequence[Sighting]], given: Set[int]) -> list[list[Sighting]]:
-    """Return of each time the rows of files that are gateways' own, not of what was read at the nodes."""
+    """Return for each time the rows of the gateways' own files, without what was read at the nodes."""
     naming = names_of(site, "joined_gateway")
     own = given | {
         id(one.table) for rows in turns for one in rows if any(name in one.table.columns for name in naming)
@@ -137,7 +137,7 @@ def _exports(site: Site, turns: Sequence[Sequence[Sighting]], given: Set[int]) -
 
 
 def _by_network(turns: Sequence[Sequence[Sighting]]) -> dict[str, list[_Listed]]:
-    """Return what each gateway listed, by its network, oldest first."""
+    """Return what each gateway listed, by network, oldest first."""
     turns_of: dict[str, list[_Listed]] = defaultdict(list)
     for turn, rows in enumerate(turns):
         for network in {one.network for one in rows}:
@@ -159,20 +159,21 @@ def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]
 
 
 def _as_others(site: Site, by_network: Mapping[str, Sequence[Snapshot]]) -> Iterator[str]:
-    """Yield what to say of nodes that stand in the newest list under another serial number than planned."""
+    """Yield what to say of nodes whose serial number in the newest list is not the planned one."""
     for lists in by_network.values():
         for (b, i), one in lists[-1].sightings.items():
             if one.under:
                 tag, serial = site.blocks[b].tags[i], site.blocks[b].serials[i]
                 by = " by its tag" if one.tag else ", under whose tag it was read"
                 by = f" by change {one.change}" if one.change else by
-                yield f"{one.table.file}: {one.under} is taken for {tag}{by}, planned {serial or 'without'}"
+                plan = f"planned with {serial}" if serial else "planned without a serial number"
+                yield f"{one.table.file}: {one.under} is taken for {tag}{by}, {plan}"
 
 
 def _still_on(
     site: Site, by_network: Mapping[str, Sequence[Snapshot]], exchanges: Exchanges
 ) -> Iterator[str]:
-    """Yield what to say of nodes that were exchanged, and of which the newest list has the old unit."""
+    """Yield what to say of nodes whose unit was exchanged, but whose old unit is still in the newest list."""
     for lists in by_network.values():
         for (b, i), one in lists[-1].sightings.items():
             exchange = exchanges.get((b, i))
@@ -182,7 +183,7 @@ def _still_on(
 
 
 def _weight(row: Sighting) -> tuple[int, datetime.datetime]:
-    """Return what makes one of several rows of a node count: a record, the serial number, the time."""
+    """Return by what one of several rows of a node counts before others: record, serial number, time."""
     return 2 if row.change else 0 if row.under else 1, time(row)
 
 
@@ -204,9 +205,9 @@ def _empty(
     turns_of: Mapping[str, Sequence[_Listed]],
     shared: Set[str],
 ) -> Iterator[tuple[str, _Listed]]:
-    """Yield the empty lists of gateways that are left out of the newest file that lists several.
+    """Yield the empty lists of gateways that the newest file with several gateways leaves out.
 
-    Such a gateway's own newest list is older than that, and came from files of several too.
+    Such a gateway has no list, or its newest one is older and came from a file with several gateways too.
     """
     for turn in reversed(range(len(turns))):
         rows = [one for one in turns[turn] if one.table.file in shared]
@@ -226,9 +227,9 @@ def _overtaken(
     turns_of: Mapping[str, Sequence[_Listed]],
     shared: Set[str],
 ) -> Iterator[tuple[str, str]]:
-    """Yield what to say of gateways that stood in a file of several, and in no newer file of one.
+    """Yield what to say of gateways that were in a file of several, but are not in a newer file of one.
 
-    That may be a file of all gateways again, of which only one is left.
+    The newer file may be one of all gateways again, of which only one is left.
     """
     turn = max((n for n, rows in enumerate(exports) if rows), default=0)
     for network, (b, i) in site.gateways.items():
@@ -238,8 +239,8 @@ def _overtaken(
             yield (
                 network,
                 f"{site.blocks[b].tags[i]} ({network}): its newest list {_of(old)} is older than "
-                f"{', '.join(_files(exports[turn]))} {_of(new)}, without a row of it; if that tells of all "
-                "gateways, it hears nobody",
+                f"{', '.join(_files(exports[turn]))} {_of(new)}, which has no row of it; if that covers all "
+                "gateways, it hears no nodes",
             )
 
 

@@ -1,4 +1,4 @@
-"""The way to the node, whether a trip is worth it, and what to take along."""
+"""The journey to the node, whether a trip is worth it, and what to take along."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ from audit.model.joining import CausesFile
 from audit.reading.values import plain
 
 HARDLY = 0.1
-"""A trip that finds the cause with less than this is hardly worth it. Judgement."""
+"""A trip with less than this chance of finding the cause is hardly worth it. Judgement."""
 TAKE_FROM = 0.05
-"""What mends a cause is taken along from this probability on. Judgement."""
+"""What fixes a cause is taken along if the cause is at least this probable. Judgement."""
 
 
 def is_there(causes: CausesFile, asked: Asked) -> bool:
-    """Tell whether somebody is at the node already: a check there has been tried, or what is there told."""
+    """Return whether somebody is at the node already: a check there was tried, or something was reported."""
     at_site = {check.id for check in causes.checks if check.where == "site"}
     return asked.there or any(one.check in at_site for one in asked.tried)
 
@@ -35,7 +35,7 @@ def travel_minutes(case: Case, asked: Asked) -> tuple[float, str]:
 
 
 def gateway_way_minutes(case: Case, asked: Asked) -> float:
-    """Return the minutes to the gateway and back; a stated way holds for it too. Raises InputProblems."""
+    """Return the minutes to the gateway and back; a stated time applies to it too. Raises InputProblems."""
     block, i = case.gateway
     return _way(case, asked, block.positions[i], case.gateway_tag)[0]
 
@@ -61,24 +61,24 @@ def _way(case: Case, asked: Asked, position: Position | None, tag: str) -> tuple
 
 
 def trip(case: Case, order: Order, now: Mapping[str, float], basis: str) -> Trip | None:
-    """Return the trip of an order, None where there is nothing to check at the node."""
+    """Return the trip of an order, None if there is nothing to check at the node."""
     if not order.trip:
         return None
     chance = 1 - unresolved(now, order.trip)
     minutes = order.travel + sum(option.minutes for option in order.trip)
     first, first_minutes = 1 - unresolved(now, order.before), sum(o.minutes for o in order.before)
     if chance < HARDLY:
-        worth, words = "hardly", f"hardly worth it: it finds the cause with {percent(chance)}"
+        worth, words = "hardly", f"hardly worth it: {percent(chance)} chance of finding the cause"
     elif order.before:
         words = (
-            f"not yet: the checks before it find the cause with {percent(first)} in at most "
+            f"not yet: {percent(first)} chance that the checks before it find the cause, in at most "
             f"{plain(round(first_minutes))} minutes; a trip takes up to {plain(round(minutes))}"
         )
         worth = "after the desk"
     else:
         worth, words = (
             "now",
-            f"now: it finds the cause with {percent(chance)}, and no other check pays first",
+            f"now: {percent(chance)} chance of finding the cause, and no other check is worth doing first",
         )
     return Trip(
         travel_minutes=round(order.travel, 1),
@@ -92,7 +92,7 @@ def trip(case: Case, order: Order, now: Mapping[str, float], basis: str) -> Trip
 
 
 def _take(case: Case, order: Order, now: Mapping[str, float]) -> list[str]:
-    """Return what to take along: for the checks there, and to mend what is probable enough."""
+    """Return what to take along: for the checks there, and to fix causes that are probable enough."""
     checks = {check.id: check for check in case.causes.checks}
     things = [thing for option in order.trip for thing in checks[option.id].take]
     likely = sorted(case.causes.causes, key=lambda cause: -now[cause.id])

@@ -1,8 +1,8 @@
 """How probable each cause is before anything is known of the node: judged weights and recorded calls.
 
-The weights are the mean of a Dirichlet distribution: judgement counts as so many calls as it is said to be
-worth, and every recorded call adds one to its cause. For nodes that had joined and those that never have
-there are weights of their own; where it is not known which, both are mixed.
+The weights are the mean of a Dirichlet distribution: judgement counts as a stated number of calls, and every
+recorded call adds one to its cause. Nodes that had joined and nodes that have never joined have weights of
+their own; if it is not known which a node is, the two are mixed.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from audit.diagnosis.gathering.work import Past
 from audit.model.joining import CausesFile
 
 EVEN = 0.5
-"""Of a node of which nothing is known, how probable it is that it had joined before. Judgement."""
+"""How probable it is that a node of which nothing is known had joined before. Judgement."""
 
 
 def dirichlet_mean(
@@ -31,7 +31,7 @@ def dirichlet_mean(
 
 
 def weights(causes: CausesFile, joined: str, counts: Mapping[str, float]) -> dict[str, float]:
-    """Return the weights for nodes that had joined (`was`) or never have (`never`)."""
+    """Return the weights for nodes that had joined (`was`) or have never joined (`never`)."""
     field = "was_joined" if joined == "was" else "never_joined"
     judged = {cause.id: getattr(cause, field) for cause in causes.causes}
     total = fsum(judged.values())
@@ -47,5 +47,5 @@ def chance_joined(past: Past, error: float) -> float:
 
 
 def mixed(never: Mapping[str, float], was: Mapping[str, float], joined: float) -> dict[str, float]:
-    """Return the weights of a node that had joined before with the probability `joined`."""
+    """Return the weights of a node that had joined before with probability `joined`."""
     return {cause: (1 - joined) * never[cause] + joined * was[cause] for cause in never}

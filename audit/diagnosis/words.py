@@ -23,7 +23,7 @@ def duration(seconds: float) -> str:
 
 
 def percent(chance: float) -> str:
-    """Return a probability in percent; never 0 and never 100, since nothing here is certain."""
+    """Return a probability in per cent; never 0 and never 100, since nothing here is certain."""
     if chance < 0.01:
         return "below 1 %"
     if chance > 0.99:

@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from audit.diagnosis.words import percent
-from audit.model.diagnosis import (
-    Diagnosis,
-    MissingThere,
-    NodeDiagnosis,
-)
+from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis
 from audit.reading.values import plain
 from audit.reporting.lines import Lines, table
 from audit.reporting.text_report import add_place
 
 
 def missing_nodes(lines: Lines, diagnosis: Diagnosis) -> None:
-    """Tell the gateways that hear none of their nodes, then the nodes that are missing at others."""
+    """Add the gateways that hear none of their nodes, then the nodes that are missing at others."""
     silent = [one for one in diagnosis.gateways if one.silent_gateway]
     if silent:
-        lines.head("SILENT GATEWAYS, with their nodes under them")
+        lines.head("SILENT GATEWAYS, each with its nodes")
         for one in silent:
             _gateway(lines, one)
             lines.add(f"nodes: {', '.join(one.nodes)}", indent=4, hang=2)
@@ -30,8 +26,8 @@ def missing_nodes(lines: Lines, diagnosis: Diagnosis) -> None:
         by_gateway = [node for node in own if node.node in one.by_gateway]
         if by_gateway:
             *_, title, chance, check = _node_row(by_gateway[0])
-            todo = "put it right, or decide about its change," if one.off_plan else f"look at it ({check})"
-            words = f"most probably {title} ({chance}): {todo} before {', '.join(one.by_gateway)}"
+            todo = "correct it, or settle its change," if one.off_plan else f"look at it ({check})"
+            words = f"most probably {title} ({chance}): {todo} before you turn to {', '.join(one.by_gateway)}"
             lines.add(words, indent=4, hang=2)
         rows = [_node_row(node) for node in own if node not in by_gateway]
         heads = ["node", "state", "most probable", "now", "first check"]
@@ -48,8 +44,10 @@ def _gateway(lines: Lines, one: MissingThere) -> None:
 def _node_row(node: NodeDiagnosis) -> list[str]:
     first = node.causes[0]
     check = node.checks[0] if node.checks else None
-    words = f"{check.id}, {plain(check.minutes)} min" if check else "none is left"
-    words = f"{words}, on a trip" if check and check.where == "site" else words
-    words = node.mend_first[0] if node.mend_first else words
+    first_check = f"{check.id}, {plain(check.minutes)} min" if check else "none is left"
+    if check and check.where == "site":
+        first_check = f"{first_check}, on a trip"
+    if node.mend_first:
+        first_check = node.mend_first[0]
     state = f"at {node.heard_by}" if node.heard_by else node.state
-    return [node.node, state, first.title, percent(first.posterior), words]
+    return [node.node, state, first.title, percent(first.posterior), first_check]

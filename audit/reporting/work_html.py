@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.model.worklist import WorkList
 from audit.reporting import pages
 from audit.reporting.work_rows import minutes, newly_wrong, visited
-from audit.reporting.work_text import BLIND, facts, told
+from audit.reporting.work_text import BLIND, details, facts
 
 
 def render(work: WorkList) -> str:
@@ -17,7 +17,7 @@ def render(work: WorkList) -> str:
         work=work,
         facts=facts(work),
         visits=visited(work),
-        told=told,
+        details=details,
         newly_wrong=newly_wrong,
         minutes=minutes,
         blind=BLIND,

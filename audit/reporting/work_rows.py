@@ -1,6 +1,6 @@
-"""The work list as rows: a row a step, behind them what is held back, and what is newly wrong.
+"""The work list as rows: one a step, followed by what is held back and what is newly wrong.
 
-CSV and XLSX write the same.
+CSV and XLSX have the same rows.
 """
 
 from __future__ import annotations
@@ -18,17 +18,17 @@ HEADS = (
     "done by", "verified by", "as left",
 )  # fmt: skip
 DONE_HEAD = "state"
-"""Stands before the blanks where a readback after the work was given."""
+"""Heading before the blanks, if a readback after the work was given."""
 
 
 def heads(work: WorkList) -> list[str]:
-    """Return the headings; with the state of each step where that is known."""
+    """Return the headings, with one for the state of each step if that is known."""
     blanks = HEADS.index("done by")
     return [*HEADS[:blanks], *([DONE_HEAD] if work.newly_wrong is not None else []), *HEADS[blanks:]]
 
 
 def rows(work: WorkList) -> list[list[str]]:
-    """Return the rows, cleaned. The last cells are filled in by hand, but for a value read after the work."""
+    """Return the rows, cleaned. The last cells are filled in by hand, except a value read after the work."""
     ticked = work.newly_wrong is not None
     titles = {visit.number: f"{visit.number}. {visit.title}" for visit in work.visits}
     made = [_step(step, titles[step.visit], ticked=ticked) for step in work.steps]
@@ -44,17 +44,19 @@ def visited(work: WorkList) -> list[tuple[Visit, list[Step]]]:
 
 
 def minutes(number: float) -> str:
-    """Return minutes without a needless point."""
+    """Return minutes, without a decimal point if they are whole."""
     return f"{number:,.0f}" if number == int(number) else f"{number:,.1f}"
 
 
 def going_along(one: NewlyWrong) -> str:
-    """Return how many findings are told with what is newly wrong."""
-    return f"with it {'goes' if len(one.with_it) == 1 else 'go'} {counted(len(one.with_it), 'finding')}"
+    """Return how many findings follow from what is newly wrong."""
+    return (
+        f"{counted(len(one.with_it), 'finding')} {'follows' if len(one.with_it) == 1 else 'follow'} from it"
+    )
 
 
 def newly_wrong(one: NewlyWrong) -> str:
-    """Return in a line what is newly wrong, where it stands, and what is to be done."""
+    """Return in one line what is newly wrong, where it was read, and what to do."""
     along = f" ({going_along(one)})" if one.with_it else ""
     place = f" In {where_it_stands(one.place)}." if one.place else ""
     return f"{one.message}{along}.{place} {one.remedy}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
+from audit.model.worklist import Alternative, Change, Step, Visit, WorkList
 from audit.phrases import counted, listed, titled
 from audit.reporting.lines import Lines
 from audit.reporting.text_report import add_place
@@ -11,13 +11,13 @@ from audit.reporting.work_rows import going_along, minutes, visited
 BLANK = "_" * 10
 SIGN = f"done by {BLANK}  verified by {BLANK}  as left {BLANK}"
 BLIND = (
-    "Minutes: work, ways, and a change record where the plan has to follow. Blind: minutes for which nodes "
-    "are not heard while the work goes on, over all nodes. Both weigh the same."
+    "Minutes: work, travel, and a change record if the plan has to be amended. Blind: minutes in which nodes "
+    "are not heard during the work, added up over all nodes. Both count the same."
 )
 MOST_FINDINGS = 3
-"""More are counted here; machines get them all."""
+"""The rest are only counted here; formats for machines have them all."""
 MARKS = {"done": "x", "by hand": " ", None: " "}
-"""State of a step → what stands in its box; an open one is marked with a dash."""
+"""State of a step → the mark in its box; open steps get a dash."""
 
 
 def render(work: WorkList, width: int = 80, colour: bool = False) -> str:
@@ -43,28 +43,30 @@ def render(work: WorkList, width: int = 80, colour: bool = False) -> str:
 
 
 def facts(work: WorkList) -> list[str]:
-    """Return the figures of a list, a sentence each."""
+    """Return the figures of a list, one sentence each."""
     counts = work.counts
-    told = [f"made on {work.run_on}; it authorises nothing"]
+    sentences = [f"made on {work.run_on}; it authorises nothing"]
     if not work.steps and not work.held_back:
-        todo = "nothing to do but for what is newly wrong" if work.newly_wrong else "nothing to do"
-        return [*told, todo + _waived(work)]
-    told.append(
+        todo = "nothing to do except what is newly wrong" if work.newly_wrong else "nothing to do"
+        return [*sentences, todo + _waived(work)]
+    sentences.append(
         f"{counted(counts.steps, 'step')} at {counted(counts.visits, 'place')}; "
         f"{counted(counts.changes, 'setting')} to key in; {counted(counts.devices, 'device')} concerned"
         f"{_waived(work)}"
     )
     if counts.done is not None:
-        told.append(
+        sentences.append(
             f"after the work: {counts.done} done, {counts.open} open, {counts.by_hand} to be ticked by hand"
         )
-    ways = f"{minutes(counts.ways_minutes)} from place to place"
-    told.append(f"about {minutes(counts.minutes)} minutes of work and {ways} (estimates: {work.basis})")
+    travel = f"{minutes(counts.ways_minutes)} to get from place to place"
+    sentences.append(
+        f"about {minutes(counts.minutes)} minutes of work, and {travel} (estimates: {work.basis})"
+    )
     length = f", about {work.route.metres:,.0f} m" if work.route.metres is not None else ""
-    told.append(f"order of the places: {work.route.how}{length}")
+    sentences.append(f"order of the places: {work.route.how}{length}")
     if counts.held_back:
-        told.append(f"{counted(counts.held_back, 'change')} held back: see below")
-    return told
+        sentences.append(f"{counted(counts.held_back, 'change')} held back: see below")
+    return sentences
 
 
 def _waived(work: WorkList) -> str:
@@ -95,13 +97,9 @@ def _held_back(lines: Lines, work: WorkList) -> None:
     for held in work.held_back:
         lines.add()
         lines.add(f"{held.network}: {held.change}", "error", indent=2, hang=2)
-        _told(lines, held)
-
-
-def _told(lines: Lines, held: HeldBack) -> None:
-    lines.add(f"why: {held.why}", indent=4, hang=5)
-    lines.add(f"to go on: {held.mend}", indent=4, hang=10)
-    lines.add(f"findings: {', '.join(held.findings)}", indent=4, hang=10)
+        lines.add(f"why: {held.why}", indent=4, hang=5)
+        lines.add(f"to go on: {held.mend}", indent=4, hang=10)
+        lines.add(f"findings: {', '.join(held.findings)}", indent=4, hang=10)
 
 
 def _alternatives(lines: Lines, work: WorkList) -> None:
@@ -113,7 +111,7 @@ def _alternatives(lines: Lines, work: WorkList) -> None:
         lines.add(f"- {alternative_words(one)}", indent=2, hang=2)
     for one in work.alternatives:
         if not one.listed and one.choose:
-            lines.add(f"for a list by the way “{one.way}”: {one.choose}", indent=2, hang=4)
+            lines.add(f"to list “{one.way}” instead: {one.choose}", indent=2, hang=4)
 
 
 def _mark(one: Alternative) -> str:
@@ -148,13 +146,13 @@ def _step(lines: Lines, step: Step) -> None:
     lines.add(f"[{box}] {step.number}. {_who(step)}{step.do}{state}", "head", indent=2, hang=4)
     for change in step.changes:
         lines.add(change_words(change), indent=6, hang=2)
-    for word, text in told(step):
+    for word, text in details(step):
         lines.add(f"{word}: {text}", indent=6, hang=2)
     lines.add(f"{minutes(step.minutes)} min  {SIGN}", indent=6)
 
 
-def told(step: Step) -> list[tuple[str, str]]:
-    """Return what is said of a step beside what is done, each with its word."""
+def details(step: Step) -> list[tuple[str, str]]:
+    """Return what is said of a step apart from what to do, each part with its heading."""
     parts = [
         ("after step", ", ".join(map(str, step.needs))),
         ("hold", step.hold or ""),

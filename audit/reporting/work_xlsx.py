@@ -27,7 +27,7 @@ TITLE = WORDS | {"bold": True}
 
 
 def render(work: WorkList) -> bytes:
-    """Return the workbook: what to know before, then the steps."""
+    """Return the workbook: what to know beforehand, then the steps."""
     stream = io.BytesIO()
     book = Workbook(stream, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     title = page_line(f"Work list, {work.site.name}")
@@ -44,7 +44,7 @@ def render(work: WorkList) -> bytes:
 
 
 def _write_before(sheet: Worksheet, work: WorkList, title: Any, words: Any) -> None:
-    """Write what has to be known before: the figures, the cautions, what is held back, the alternatives."""
+    """Write what to know beforehand: figures, cautions, what is held back or newly wrong, alternatives."""
     sheet.set_column(0, 0, 110)
     lines = [(f"Work list: {work.site.name}", title), *((fact, words) for fact in facts(work))]
     lines += [("Cautions", title), *((caution, words) for caution in work.cautions)]

@@ -1,4 +1,4 @@
-"""Which addresses devices are to get, and through which spares they may go."""
+"""Which addresses devices are to get, and which spare addresses they may use on the way."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from audit.worklist.spares import spares_of
 def spares_by_network(
     making: Making, given: Sequence[int], state: Mapping[Key, Holder]
 ) -> tuple[dict[str, list[Decimal]], frozenset[Decimal]]:
-    """Return the spare addresses of each network, and those of them that only a person may name.
+    """Return the spare addresses of each network, and those among them that only a person may choose.
 
-    `given` are addresses that a person offers.
+    `given` are the addresses that a person offers.
     """
     of = grouped((device.network, device) for device in making.devices.values())
     networks = making.audited.site.plan.networks
@@ -38,7 +38,7 @@ def spares_by_network(
 
 
 def new_addresses(making: Making) -> dict[Key, Set]:
-    """Return the devices that are to get another address; those that the plan gives one address wait."""
+    """Return the devices that are to get another address; those planned with the same one are held back."""
     planned: dict[tuple[str, object], list[Device]] = defaultdict(list)
     for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
         if device.planned.address is not None:

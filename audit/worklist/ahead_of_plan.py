@@ -1,4 +1,4 @@
-"""Settings that are as the list says, where the plan has to follow and has not yet."""
+"""Settings that are as the list says, though the plan has not been amended yet."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from audit.worklist.holders import ADDRESS
 
 
 def ahead_of_plan(drafts: Sequence[Draft], after: Audited) -> set[Named]:
-    """Return the settings that are as the list says, where the plan has to follow and has not yet.
+    """Return the settings that are as the list says, though the plan has not been amended yet.
 
-    Of a radio setting those of the whole network, whether or not the list has a step for each device.
+    For a radio setting, all those of the network, whether or not the list has a step for each device.
     """
     ahead: set[Named] = set()
     radios: dict[tuple[str, str, object], tuple[Setting, Value]] = {}
@@ -32,7 +32,7 @@ def ahead_of_plan(drafts: Sequence[Draft], after: Audited) -> set[Named]:
 
 
 def own_ahead(draft: Draft, after: Audited) -> set[Named]:
-    """Return the settings of a step's own device that are as it says, where the plan has yet to follow."""
+    """Return the settings of a step's own device that are as it says, though the plan is not amended yet."""
     if draft.device is None:
         return set()
     b, i = draft.device.order
@@ -45,7 +45,7 @@ def own_ahead(draft: Draft, after: Audited) -> set[Named]:
 
 
 def _to_follow(draft: Draft, after: Audited) -> Iterator[tuple[Setting, Value]]:
-    """Yield the settings of a step, with what it sets them to, that are still planned otherwise."""
+    """Yield the settings of a step that the plan still has differently, with what the step sets them to."""
     if draft.device is None or not draft.sets:
         return
     b, i = draft.device.order
@@ -56,7 +56,7 @@ def _to_follow(draft: Draft, after: Audited) -> Iterator[tuple[Setting, Value]]:
 
 
 def _shown_in(network: str, setting: Setting, wanted: Value, after: Audited) -> set[Named]:
-    """Return the settings of a role that show a value, on all devices of a network."""
+    """Return the settings of a role that show a value, on any device of a network."""
     return {
         ((b, i), own.name)
         for b, block in enumerate(after.site.blocks)

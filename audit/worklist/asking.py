@@ -21,11 +21,11 @@ DESK_MINUTES = 15
 OF_ALL = ("another-site", "other-tags", "strange-file", "replaced", "names-slipped", "unclear-alike",
           "undated", "nameless-rows", "written-otherwise", "gateway-named-otherwise",
           "silent-together", "other-order")  # fmt: skip
-"""Patterns of folding that name a reason why none of many devices, or of two, may be wrong by itself."""
+"""Patterns of folding whose cause may mean that none of the devices concerned is wrong at all."""
 
 
 def add_rule_work(making: Making) -> None:
-    """Add a step for every finding that no change of a setting sees to, and those that come before one."""
+    """Add the steps for findings that no change of a setting resolves, and those to do before a change."""
     items, causes = making.audited.waiving.items, making.audited.causes
     waived = making.audited.waiving.waived
     open_items = [n for n in making.ids if n not in waived]
@@ -59,7 +59,7 @@ def add_rule_work(making: Making) -> None:
 
 
 def _steps_of_its_cause(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> list[int]:
-    """Return the steps at its device that mend what a finding comes from, where one root has both."""
+    """Return the steps at its device that correct what a finding comes from, if both have the same cause."""
     items, root = making.audited.waiving.items, making.audited.causes.get(n)
     item = items[n]
     return [
@@ -71,16 +71,16 @@ def _steps_of_its_cause(making: Making, n: int, under_one: Mapping[int, Sequence
 
 
 def _settled_with(cause: Found) -> bool:
-    """Tell whether nothing is to be done at a device before its cause is settled, and perhaps nothing then.
+    """Return whether nothing is to be done at a device until a cause is settled, and perhaps nothing then.
 
-    The plan is wrong; or all of a file, or of a network, has one reason.
+    The plan is wrong, or there is one reason for a whole file or network.
     """
     check = cause.rule.check
     return cause.hit.side == "planned" or (check.kind == "fold" and check.pattern in OF_ALL)
 
 
 def _only_stands_for_others(making: Making, n: int) -> bool:
-    """Tell whether a finding is one that folding has made, and that has no work of its own."""
+    """Return whether a finding was made by folding and has no work of its own."""
     item = making.audited.waiving.items[n]
     work = making.work.for_rule(item.rule.id)
     return item.rule.check.kind == "fold" and (work is None or work.phase == "read")
@@ -109,7 +109,7 @@ PLACES = {
 
 
 def _add_reading(making: Making, device: Device, where: str, findings: list[int]) -> None:
-    """Add one step in which all that was not read of a device is read."""
+    """Add one step that reads everything that was not read of a device."""
     items = [making.audited.waiving.items[n] for n in findings]
     whole = next((item for item in items if not item.hit.settings), None)
     works = [making.work.for_rule(item.rule.id) for item in ([whole] if whole else items)]
@@ -119,11 +119,13 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
     at, words = PLACES[where]
     names = list(dict.fromkeys(name for item in items for name in item.hit.settings))
     settings = [s for name in names if (s := device.block.type.setting(name))]
-    told = listed([f"{s.label or s.name}{f' ({s.where})' if s.where else ''}" for s in settings], 40)
-    do = f"{_sentence(whole)} {work.do or whole.remedy}" if whole else f"Read {words} and write down: {told}"
+    labels = listed([f"{s.label or s.name}{f' ({s.where})' if s.where else ''}" for s in settings], 40)
+    do = (
+        f"{_sentence(whole)} {work.do or whole.remedy}" if whole else f"Read {words} and write down: {labels}"
+    )
     if odd := [s for s in settings if (device.order, s.name) in making.never_shown]:
         read = listed([f"{s.label or s.name} {device.value('found', s).shown}" for s in odd], 40)
-        do += f". By its type it shows no {read}; if it does, correct the device type"
+        do += f". A device of its type cannot show {read}; if it does, correct the device type"
     draft = drafted(work, device, do)
     draft.at = at  # type: ignore[assignment]
     draft.minutes = work.minutes if whole else max(work.minutes, float(len(settings)))
@@ -143,14 +145,14 @@ def _add_doubt(making: Making, n: int) -> None:
             device=making.devices.get(hit.order) if hit.node else None,
             network=hit.network,
             tag=hit.node,
-            expect="the plan is settled and revised, and the list made anew with it",
+            expect="the plan is settled and revised, and a new list has been made with it",
         ),
         [n],
     )
 
 
 def _add_work(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> None:
-    """Add the step that a rule asks for; the rule's remedy where nothing else is said."""
+    """Add the step that a rule asks for, in the words of its remedy if it has no others."""
     item = making.audited.waiving.items[n]
     work = making.work.for_rule(item.rule.id)
     manner: Manner = work or making.work.other_rules
@@ -166,7 +168,7 @@ def _add_work(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) ->
 
 
 def _is_about(item: Found, manner: Manner) -> bool:
-    """Tell whether a finding is worked on at one device: its own, or the first of those it stands for."""
+    """Return whether a finding is worked on at one device: its own, or the first of those it covers."""
     return manner.at in ("device", "host") and bool(item.hit.node or item.hit.settings)
 
 
@@ -187,14 +189,14 @@ def _elsewhere(item: Found, manner: Manner, words: str) -> Draft:
 
 
 def _sentence(item: Found) -> str:
-    """Return what was found, with the devices that it was found on where there are several."""
+    """Return what was found, with the devices concerned if there are several."""
     hit = item.hit
     others = sorted((tag for tag in hit.others if tag not in hit.message), key=natural)
     return f"{hit.message} ({listed(others, 40)})." if others and not hit.node else f"{hit.message}."
 
 
 def _comes_first(making: Making, number: int, device: Device | None, with_it: Sequence[int]) -> None:
-    """Put a step before all changes of the devices that its finding, or what goes with it, is about."""
+    """Put a step before all changes at the devices that its finding, or those under it, are about."""
     items = making.audited.waiving.items
     orders = {items[i].hit.order for i in with_it} | ({device.order} if device else set())
     for other, draft in enumerate(making.drafts):
@@ -203,7 +205,7 @@ def _comes_first(making: Making, number: int, device: Device | None, with_it: Se
 
 
 def _goes_with(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> None:
-    """See to a finding with the steps of its cause, or of those that it stands for."""
+    """Assign a finding to the steps of its cause, or of the findings under it; if there are none, add one."""
     causes = making.audited.causes
     family = [causes[n]] if n in causes else under_one.get(n, ())
     numbers = {number for i in family for number in making.made_for[i]}
@@ -214,7 +216,7 @@ def _goes_with(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -
 
 
 def has_no_step(making: Making) -> list[int]:
-    """Return the findings that nothing in the list sees to: none, if all is well."""
+    """Return the findings that nothing in the list deals with; there should be none."""
     waived, causes = making.audited.waiving.waived, making.audited.causes
     return [n for n in making.ids if n not in waived and not making.made_for[n]
             and n not in making.held_for and causes.get(n) not in making.held_for]  # fmt: skip

@@ -1,4 +1,4 @@
-"""Cautions: what a step can do to alarms and outputs, be it at other devices than its own."""
+"""Cautions: what a step can do to alarms and outputs, even at other devices than its own."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 
 SCALING = {"unit", "range_low", "range_high"}
-"""Roles whose change moves what an alarm means."""
+"""Roles whose change alters what an alarm means."""
 NO_LINK = ("power", "address", "radio")
-"""Phases of work that takes the link away; at a gateway, from all of its nodes."""
+"""Phases of work that interrupt the link; at a gateway, the links of all its nodes."""
 MOVES_VALUE = (*NO_LINK, "setting")
-"""Phases of work that can change what a device says."""
+"""Phases of work that can change what a device reports."""
 VITAL = ("safety", "permit-limit")
-"""Duties of nodes whose values somebody's life or a permit hangs on."""
+"""Duties of nodes whose values protect people, or decide about a permit limit."""
 
 
 def cautions_before(making: Making) -> list[str]:
-    """Return the cautions that are told before the list, for the devices that it is about."""
+    """Return the cautions that come before the list, for the devices that it is about."""
     own = [draft.device for draft in making.drafts if draft.device]
     touched = [device for draft in making.drafts for device in _touched(making, draft)]
     kinds = _kinds([*own, *touched])
@@ -53,23 +53,23 @@ def cautions_beside(making: Making, draft: Draft) -> list[str]:
         "moves_outputs": any(kind.moves_outputs for kind in kinds),
         "hazardous_area": device.block.type.hazardous_area and draft.at == "device",
     }
-    told = [caution.short for caution in making.work.cautions if caution.short and applies[caution.when]]
-    return [*_other_box(device), *told] if draft.at == "device" and draft.changes else told
+    short = [caution.short for caution in making.work.cautions if caution.short and applies[caution.when]]
+    return [*_other_serial(device), *short] if draft.at == "device" and draft.changes else short
 
 
-def _other_box(device: Device) -> list[str]:
-    """Return that another serial number was read at a device than is planned: who goes by it errs."""
+def _other_serial(device: Device) -> list[str]:
+    """Return a caution if the serial number read at a device is not the planned one, and so misleads."""
     _, i = device.order
     read = serial_of(device.block, i) if device.read else device.serial
     if not device.serial or read == device.serial:
         return []
     return [
-        f"serial {read} was read here, planned is {device.serial}: go by tag and place, not by the number"
+        f"serial {read} was read here, planned is {device.serial}: go by tag and place, not by serial number"
     ]
 
 
 def _touched(making: Making, draft: Draft) -> list[Device]:
-    """Return the devices whose values a step can move or take away: its own, and the nodes of a gateway."""
+    """Return the devices whose values a step can change or interrupt: its own, and the nodes of a gateway."""
     device = draft.device
     if device is None or not (draft.changes or draft.phase in NO_LINK):
         return []
@@ -87,6 +87,6 @@ def _has_alarms(kind: DeviceType) -> bool:
 
 
 def _is_vital(device: Device) -> bool:
-    """Tell whether a trip or a permit hangs on what a device says."""
+    """Return whether a trip or a permit depends on what a device reports."""
     duties = device.block.duties[device.order[1]]
     return any(duty.casefold() in VITAL for duty in parted(duties))

@@ -1,4 +1,4 @@
-"""Steps about all other settings: a device's in one visit, each as planned."""
+"""Steps for all settings but radio and address: those of a device in one visit, each set as planned."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from audit.worklist.holders import ADDRESS, key_order
 JOINING = (ADDRESS, *NETWORK_ROLES)
 """Roles whose changes are planned together (joining.py)."""
 NOT_KEYED_AT = ("label", "document", "gateway")
-"""Where a value is only read."""
+"""Places where a value is only read."""
 NOT_AT_MENU = ("look", "read", "power")
-"""Phases of work that needs no menu, unless it changes a setting."""
+"""Phases of work that need no menu, unless they change a setting."""
 
 
 def add_changes(making: Making) -> None:
-    """Add a step for each setting that differs from the plan and that somebody has asked to be changed."""
+    """Add a step for each setting that differs from the plan and that some finding asks to be changed."""
     for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
         made = {
             setting.name: making.add(
@@ -48,7 +48,7 @@ def _settings(making: Making, device: Device) -> Iterator[Setting]:
 
 
 def _is_keyed_in(work: WorkFile, setting: Setting) -> bool:
-    """Tell whether somebody can key in a setting."""
+    """Return whether a setting can be keyed in."""
     keyed = setting.read_at not in NOT_KEYED_AT and setting.kind != "secret"
     return keyed and setting.role not in work.never_set
 
@@ -67,7 +67,7 @@ def _draft(making: Making, device: Device, setting: Setting) -> Draft:
 
 
 def _units_first(making: Making, device: Device, made: Mapping[str, int]) -> None:
-    """Have the numbers of a device read again once their unit is set: some devices convert them."""
+    """Have a device's numbers read again after their unit is set, since some devices convert them."""
     for selector in device.block.settings("unit"):
         if selector.name not in made or selector.read_at == "host":
             continue
@@ -86,7 +86,7 @@ def _units_first(making: Making, device: Device, made: Mapping[str, int]) -> Non
 
 
 def _phase(manner: SettingWork, off: bool) -> Phase:
-    """Return when a setting is changed: a lock that is to come off comes off first."""
+    """Return when a setting is changed: a lock that is planned off is taken off first."""
     return "unlock" if manner.phase == "lock" and LOCK in manner.roles and off else manner.phase
 
 
@@ -111,7 +111,7 @@ def add_locks(making: Making) -> None:
 
 
 def is_locked(device: Device) -> bool:
-    """Tell whether the menu of a device was found locked, or is to be by plan where that was not read."""
+    """Return whether the menu of a device was found locked or, if that was not read, is planned so."""
     setting = device.setting(LOCK)
     return setting is not None and _lock_of(device, setting).content is True
 
@@ -121,7 +121,7 @@ def _lock_of(device: Device, setting: Setting) -> Value:
 
 
 def at_menu(work: WorkFile, draft: Draft) -> bool:
-    """Tell whether a step needs its device's menu unlocked: more is keyed in there than the lock itself."""
+    """Return whether a step needs its device's menu unlocked: it keys in more there than the lock itself."""
     if draft.device is None or draft.at != "device":
         return False
     names = {change.setting for change in draft.changes}

@@ -1,4 +1,4 @@
-"""Deciding: which way each network is mended, told as alternatives and as a step at the desk."""
+"""Deciding how to correct each network: the alternatives, and a step at the desk to choose one."""
 
 from __future__ import annotations
 
@@ -52,8 +52,8 @@ def _asked(making: Making, names: Iterable[str]) -> dict[str, frozenset[str]]:
 def _fixed(making: Making, device: Device, gateway: Device, asked: Collection[str]) -> frozenset[str]:
     """Return the radio settings of a device that stay as found.
 
-    A waiver excuses them, nobody in the network asks for a change, or the plan itself is in doubt: node and
-    gateway are planned otherwise.
+    A waiver excuses them, no finding in the network asks for a change, or the plan itself is in doubt: node
+    and gateway are planned differently.
     """
     fixed = set()
     for role in NETWORK_ROLES:
@@ -69,7 +69,7 @@ def _fixed(making: Making, device: Device, gateway: Device, asked: Collection[st
 
 
 def _elsewhere(name: str, gateways: Mapping[str, Device]) -> dict[tuple[str, Hashable], str]:
-    """Return what is to be a network's own → another network that has it, as found or by plan."""
+    """Return each value that networks must not share → another network that has it, found or planned."""
     others: dict[tuple[str, Hashable], str] = {}
     for other, gateway in gateways.items():
         for radio in (gateway.planned.radio, gateway.found.radio):
@@ -81,7 +81,7 @@ def _elsewhere(name: str, gateways: Mapping[str, Device]) -> dict[tuple[str, Has
 def decide(making: Making, choices: Mapping[str, str]) -> tuple[dict[str, Way], dict[str, int]]:
     """Return network → the way that is listed, and network → the step at the desk that comes before it.
 
-    Raises InputProblems for a choice that there is not.
+    Raises InputProblems for a choice that does not exist.
     """
     costs = _costs(making.work)
     chosen: dict[str, Way] = {}
@@ -95,12 +95,12 @@ def decide(making: Making, choices: Mapping[str, str]) -> tuple[dict[str, Way], 
         names = [way.name for way in found]
         wish = choices.get(network.name, names[0])
         if wish not in names:
-            message = f"--radio {network.name}={wish}: there is no such way for this network"
-            raise stop(message, f"its ways are: {', '.join(names)}")
+            message = f"--radio {network.name}={wish}: this network has no such alternative"
+            raise stop(message, f"its alternatives are: {', '.join(names)}")
         way = found[names.index(wish)]
         chosen[network.name] = way
         if len(found) > 1:
-            making.alternatives += [_told(network, one, found[0], way) for one in found]
+            making.alternatives += [_alternative(network, one, found[0], way) for one in found]
             desk[network.name] = making.add(_desk(making.work, network, way))
     return chosen, desk
 
@@ -119,7 +119,7 @@ def _costs(work: WorkFile) -> Costs:
     )
 
 
-def _told(network: Network, way: Way, best: Way, listed_way: Way) -> Alternative:
+def _alternative(network: Network, way: Way, best: Way, listed_way: Way) -> Alternative:
     return Alternative(
         network=network.name,
         setting=", ".join(_roles(network, way)),
@@ -137,20 +137,20 @@ def _told(network: Network, way: Way, best: Way, listed_way: Way) -> Alternative
 
 
 def _roles(network: Network, way: Way) -> list[str]:
-    """Return the radio settings that are in question."""
+    """Return the radio settings concerned."""
     changed = {one.role for changes in (way.gateway, *way.nodes.values()) for one in changes}
     return [role for role in NETWORK_ROLES if role in changed | {*_amended_roles(network, way)}]
 
 
 def _amended_roles(network: Network, way: Way) -> list[str]:
-    """Return the radio settings for which the plan has to say something else, or something at all."""
+    """Return the radio settings for which the plan has to be amended, or has to say something at all."""
     planned = {role: device.planned.radio[role] for role, device in way.planned_by.items()}
     gateway = network.gateway.found.radio
     return [role for role, content in way.radio.items() if planned.get(role, gateway.get(role)) != content]
 
 
 def _in_words(network: Network, way: Way) -> str:
-    """Return what is done, for instance `change one gateway (GW-1)`."""
+    """Return what is to be done, for instance `change one gateway (GW-1)`."""
     parts = []
     if way.gateway:
         parts.append(f"change one gateway ({network.gateway.tag})")
@@ -163,22 +163,22 @@ def _in_words(network: Network, way: Way) -> str:
 
 
 def _desk(work: WorkFile, network: Network, way: Way) -> Draft:
-    """Return the step at the desk: agree on the way, and amend the plan where it has to follow."""
+    """Return the step at the desk: agree on the way, and amend the plan if that way needs it."""
     amend = _amended(network, way) if way.amends_plan else ""
-    then = f" The plan then says {amend}." if amend else ""
+    then = f" The plan then has to say {amend}." if amend else ""
     return Draft(
         at="desk",
         phase="look",
         minutes=work.amounts.amend_plan_minutes if amend else 15,
-        do=f"Agree with whoever owns the plan how {network.name} is mended: {_in_words(network, way)}.{then}",
+        do=f"Agree with the plan's owner how to correct {network.name}: {_in_words(network, way)}.{then}",
         network=network.name,
-        hold="alternatives weighed; for another way, make the list anew",
+        hold="the alternatives have been weighed; for another one, make a new list",
         expect="decision, name and date written down" + (", plan revised" if amend else ""),
     )
 
 
 def _amended(network: Network, way: Way) -> str:
-    """Return what the plan has to say, for instance `channel 14 for 13`."""
+    """Return what the plan has to say, for instance `channel 14 instead of 13`."""
     parts = []
     for role in _amended_roles(network, way):
         like = way.like.setting(role) if way.like else None
@@ -186,13 +186,13 @@ def _amended(network: Network, way: Way) -> str:
             planner = way.planned_by.get(role)
             setting = planner.setting(role) if planner else None
             before = planner.value("planned", setting).shown if planner and setting else ""
-            told = f" for {before}" if before else " (not planned so far)"
-            parts.append(f"{like.name} {way.like.value('found', like).shown}{told}")
+            instead = f" instead of {before}" if before else " (not planned so far)"
+            parts.append(f"{like.name} {way.like.value('found', like).shown}{instead}")
     return ", ".join(parts)
 
 
 def weigh_many(making: Making) -> None:
-    """Add the alternatives to re-setting many nodes that differ in one way: the plan may be wrong."""
+    """Add the alternatives to re-setting many nodes that all differ alike: the plan may be wrong."""
     items, under_one = making.audited.waiving.items, dependents(making.audited.causes)
     for n in making.ids:
         check = items[n].rule.check

@@ -1,4 +1,4 @@
-"""The devices of a site as they were found, as the work list sees them."""
+"""The devices of a site as they were found, in the form that the work list needs."""
 
 from __future__ import annotations
 
@@ -27,13 +27,13 @@ SILENT_RULE = "silent-node"
 
 @dataclass(frozen=True, slots=True)
 class Device:
-    """A planned device with what it holds as found, and what it is planned to hold."""
+    """A planned device with its radio settings and address, as found and as planned."""
 
     order: Order
     key: Key
     block: Block
     found: Holder
-    """As found; where it was not read, as planned."""
+    """As found or, if not read, as planned."""
     planned: Holder
 
     @property
@@ -53,34 +53,34 @@ class Device:
 
     @property
     def location(self) -> str:
-        """Where it stands; its tag where the plan does not say."""
+        """Its location; its tag if the plan has none."""
         return self.block.locations[self.order[1]] or self.tag
 
     @property
     def position(self) -> Position | None:
-        """Its position, where the plan has one."""
+        """Its position, None if the plan has none."""
         return self.block.positions[self.order[1]]
 
     @property
     def read(self) -> bool:
-        """Whether it stands in the readback at all."""
+        """Whether it is in the readback at all."""
         return bool(self.block.rows and self.block.rows[self.order[1]])
 
     def setting(self, role: str) -> Setting | None:
-        """Return its setting with a role, the first where it has several inputs."""
+        """Return its setting with a role, the first if it has several inputs."""
         return next(iter(self.block.settings(role)), None)
 
     def value(self, side: str, setting: Setting) -> Value:
-        """Return what a setting is on one side."""
+        """Return the value of a setting, found or planned."""
         return self.block.value(side, setting.name, self.order[1])
 
     def is_read(self, role: str) -> bool:
-        """Tell whether the readback shows its setting of a role."""
+        """Return whether the readback shows its setting of a role."""
         setting = self.setting(role)
         return setting is not None and self.value("found", setting).read
 
     def shown(self, role: str) -> str:
-        """Return how the found value of a role is written, or the planned one where it was not read."""
+        """Return how the found value of a role is written, or the planned one if it was not read."""
         setting = self.setting(role)
         if setting is None:
             return ""
@@ -88,7 +88,7 @@ class Device:
         return value.shown if value.read else f"{self.value('planned', setting).shown} (planned, not read)"
 
     def differs(self, setting: Setting) -> bool:
-        """Tell whether a setting is planned, was read, and is another than planned."""
+        """Return whether a setting is planned, was read, and is not as planned."""
         planned, found = self.value("planned", setting), self.value("found", setting)
         return planned.read and found.read and not same(found, planned, setting)
 
@@ -124,7 +124,7 @@ def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:
         for network in [stranger.network] if stranger.network in names else names:
             channel = of.get(CHANNEL, known[site.gateways[network]].found.radio.get(CHANNEL))
             radio = {} if channel is None else {CHANNEL: channel}
-            # Several may have neither tag nor serial number, and each of them holds its address.
+            # Several may have neither tag nor serial number, yet each of them holds its address.
             key = (network, f"{stranger.tag or 'a device'} ({UNPLANNED})", f"{stranger.serial} #{n}")
             found[key] = Holder(network, radio=radio, address=of[ADDRESS], planned=False)
     return found
@@ -159,7 +159,7 @@ def _gateway_units(site: Site, network: str) -> Mapping[str, str]:
 
 
 def _content(value: Value, setting: Setting, unit: str) -> Hashable:
-    """Return a value so that equal ones are equal, in whatever units and kinds their devices show them."""
+    """Return a value in a form in which equal values are equal, whatever units their devices show."""
     number = number_of(value, setting)
     if number is None:
         return value.content

@@ -1,4 +1,4 @@
-"""Doubts: what was read and is not known yet to be so, and which settings may be changed all the same."""
+"""Doubts: which readings are not yet certain, and which settings may be changed in spite of them."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ from audit.worklist.devices import Named
 def wanted(audited: Audited, unclear: frozenset[Named]) -> dict[Named, list[int]]:
     """Return device and setting → the findings that no waiver excuses, and that ask for it to be changed.
 
-    Nothing is set to what the plan says where the plan itself has to be mended first, nor where it is not
-    known yet what was read.
+    No setting is changed to the planned value while the plan itself has to be corrected first, nor while it
+    is uncertain what was read.
     """
     items, waived = audited.waiving.items, audited.waiving.waived
     found: dict[Named, list[int]] = defaultdict(list)
@@ -45,9 +45,10 @@ def wanted(audited: Audited, unclear: frozenset[Named]) -> dict[Named, list[int]
 
 
 def never_shown(audited: Audited) -> frozenset[Named]:
-    """Return device and setting where what was read is nothing that the device's display can show.
+    """Return the devices and settings whose reading is nothing that the device's display can show.
 
-    Until it is read again nobody knows what to change, or what to set back. A waiver says that it is shown.
+    Until it is read again nobody knows what to change, or what to set it back to. A waiver means that the
+    display does show it.
     """
     blocks, waived = audited.site.blocks, audited.waiving.waived
     return frozenset(
@@ -60,9 +61,9 @@ def never_shown(audited: Audited) -> frozenset[Named]:
 
 
 def of_unknown_unit(audited: Audited, odd: Collection[Named]) -> frozenset[Named]:
-    """Return device and setting of numbers beside a unit that was not read clearly, or is among the `odd`.
+    """Return the devices and settings of numbers whose unit was not read clearly, or is among the `odd`.
 
-    They may be right in that unit, so they are read again with it.
+    They may be right in that unit, so they are read again together with it.
     """
     return frozenset(
         ((b, i), setting.name)
@@ -75,9 +76,9 @@ def of_unknown_unit(audited: Audited, odd: Collection[Named]) -> frozenset[Named
 
 
 def in_doubt(audited: Audited) -> frozenset[Named]:
-    """Return device and setting of readings that disagree, where the newer one may well be as planned.
+    """Return the devices and settings whose readings disagree, if the newer one may be as planned.
 
-    Those that a whole file disagrees on wait for what is said of the file.
+    Those on which a whole file disagrees wait until the file is settled.
     """
     items, waived = audited.waiving.items, audited.waiving.waived
     return frozenset(
@@ -91,7 +92,7 @@ def in_doubt(audited: Audited) -> frozenset[Named]:
 
 
 def as_unread(audited: Audited, named: Collection[Named]) -> Audited:
-    """Return a site in which some settings count as unclear."""
+    """Return the same site with some settings counting as unclear."""
     blocks = list(audited.site.blocks)
     of_column = grouped(((b, name), i) for (b, i), name in named)
     for (b, name), devices_of in of_column.items():
@@ -108,7 +109,7 @@ def _beyond_limits(item: Found) -> bool:
 
 
 def _of_another_length(block: Block, i: int, name: str) -> bool:
-    """Tell whether a text is too long or short for its field, which the planned one fills."""
+    """Return whether a text is too long or too short for its field, which the planned one fills."""
     setting = block.type.setting(name)
     found, planned = (block.value(side, name, i) for side in ("found", "planned"))
     full = setting is not None and setting.kind == "text" and setting.digits == len(planned.shown)
@@ -116,11 +117,11 @@ def _of_another_length(block: Block, i: int, name: str) -> bool:
 
 
 def is_remark(item: Found) -> bool:
-    """Tell whether a finding is about rows that hold no reading and name no device."""
+    """Return whether a finding is about rows that have no reading and name no device."""
     return item.asks("identity", "no-reading")
 
 
 def _is_not_known(cause: Found) -> bool:
-    """Tell whether a cause leaves open what was read: how or where a file was written, or which is newer."""
+    """Return whether a cause leaves open what was read: how a file is meant, its site, or which is newer."""
     check = cause.rule.check
     return check.kind == "fold" and check.pattern in ("unclear-alike", "undated", "another-site")

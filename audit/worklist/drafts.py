@@ -1,4 +1,4 @@
-"""Drafts: steps before they have a number, and what they are made from."""
+"""Drafts: steps that do not have a number yet, and what they are made from."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ from audit.worklist.devices import Device, Named, Order
 from audit.worklist.holders import Set
 
 LOCK = "local_lock"
-"""Role of the setting that keeps a device's menu shut."""
+"""Role of the setting that locks a device's menu."""
 
 
 @dataclass
 class Draft:
-    """A step in the making. `needs` are places in the list of drafts."""
+    """A step in the making. `needs` are positions in the list of drafts."""
 
     at: At
     phase: Phase
@@ -33,9 +33,9 @@ class Draft:
     tag: str = ""
     changes: tuple[Change, ...] = ()
     sets: tuple[Set, ...] = ()
-    """The same changes for the replay, where they are about address or radio."""
+    """The changes of address or radio, in the form that the replay needs."""
     to_be: tuple[tuple[Setting, Value, Value], ...] = ()
-    """Settings with their values before and after, by which a later readback tells whether it was done."""
+    """Settings with their values before and after, to see from a later readback whether it was done."""
     findings: list[str] = field(default_factory=list)
     rules: set[str] = field(default_factory=set)
     """The rules of those findings."""
@@ -48,7 +48,7 @@ class Draft:
     unlocks: bool = False
     """Whether it begins with unlocking the menu."""
     visit: int = 0
-    """How often its device was visited before."""
+    """How many visits its device has had before."""
 
 
 @dataclass
@@ -61,21 +61,21 @@ class Making:
     ids: dict[int, str]
     """Position of a finding → its id."""
     wanted: dict[Named, list[int]]
-    """Device and setting → findings that ask for it to be changed."""
+    """Device and setting → the findings that ask for it to be changed."""
     never_shown: frozenset[Named] = frozenset()
-    """Device and setting of which something was read that its display cannot show."""
+    """The devices and settings whose reading their display cannot show."""
     unclear: frozenset[Named] = frozenset()
-    """These, numbers whose unit is not known, and readings in doubt: read again, and not changed before."""
+    """These, numbers whose unit is not known, and readings in doubt: all are read again before any change."""
     drafts: list[Draft] = field(default_factory=list)
     held: list[HeldBack] = field(default_factory=list)
     alternatives: list[Alternative] = field(default_factory=list)
     made_for: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
-    """Position of a finding → the drafts that see to it."""
+    """Position of a finding → the drafts that deal with it."""
     held_for: set[int] = field(default_factory=set)
-    """Positions of the findings whose mending is held back."""
+    """Positions of the findings whose correction is held back."""
 
     def add(self, draft: Draft, findings: Iterable[int] = ()) -> int:
-        """Add a draft that sees to some findings, and return its place."""
+        """Add a draft that deals with some findings, and return its position."""
         number = len(self.drafts)
         self.drafts.append(draft)
         for n in findings:
@@ -83,7 +83,7 @@ class Making:
         return number
 
     def also_for(self, number: int, finding: int) -> None:
-        """Say that a draft sees to a finding as well."""
+        """Note that a draft deals with a further finding."""
         draft, hit = self.drafts[number], self.audited.waiving.items[finding].hit
         if draft.device and draft.device.order == hit.order:
             draft.asks.update(hit.settings)
@@ -99,7 +99,7 @@ def lock_after(draft: Draft) -> bool | None:
 
 
 def within(draft: Draft) -> tuple[object, ...]:
-    """Return what orders the steps of one go: phases at a device, networks and names at a desk."""
+    """Return the sort key of steps that are done in one go: by phase at a device, by names at a desk."""
     settings = [s.name for s in draft.device.block.type.settings] if draft.device else []
     name = draft.changes[0].setting if draft.changes else ""
     sets_unit = any(setting.role == "unit" for setting, _, _ in draft.to_be)  # numbers are read after it
@@ -139,10 +139,10 @@ def change_of(setting: Setting, before: str, after: str) -> Change:
 
 
 def step_mark(number: int) -> str:
-    """Return what stands in a text for the number of a step that is not known yet."""
+    """Return the placeholder, in texts, for the number of a step that is not known yet."""
     return f"\x00{number}\x00"
 
 
 def joined(texts: Iterable[str]) -> str:
-    """Return some texts as one, each of their parts once."""
+    """Return some texts as one, without repeating any of their parts."""
     return "; ".join(dict.fromkeys(part for text in texts if text for part in text.split("; ")))

@@ -1,4 +1,4 @@
-"""Gateways that go to what another one still has: it leaves first, or it is told that they share it."""
+"""Gateways that are to get what another one still has: that one changes first, or the step warns of it."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from audit.worklist.visits import steps_behind
 
 
 def keep_gateways_apart(making: Making) -> None:
-    """Let a gateway wait for the one that leaves the channel or identity which it is to have.
+    """Let a gateway wait until another one has left the channel or identity that it is to get.
 
-    Where they wait for each other, as two do that were exchanged, one of them has to come too early.
+    If they wait for each other, like two that were swapped, one of them has to change too early.
     """
     gateways = {
         n: draft for n, draft in enumerate(making.drafts)
@@ -30,7 +30,7 @@ def keep_gateways_apart(making: Making) -> None:
         for other, words in sorted(shared.items()):
             device = gateways[other].device
             if device and n in steps_behind(making)[other]:
-                what = f"{device.tag} has {' and '.join(words)} too until step {step_mark(other)}"
-                comes.hold = joined([comes.hold, f"{what}: outage of both networks agreed"])
+                shares = f"{device.tag} also has {' and '.join(words)} until step {step_mark(other)}"
+                comes.hold = joined([comes.hold, f"{shares}: outage of both networks agreed"])
             else:
                 comes.needs.add(other)

@@ -1,4 +1,4 @@
-"""What gateways' lists say after the work: that a node is heard again, that a stranger is gone."""
+"""What gateways' lists show after the work: that a node is heard again, that an unplanned device is gone."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from audit.worklist.devices import Order
 from audit.worklist.drafts import Draft
 
 LISTED = frozenset({"joined_gateway", "last_heard"})
-"""Roles of what a gateway's list says of whether it hears a node."""
+"""Roles of the settings by which a gateway's list shows whether it hears a node."""
 
 
 def unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
-    """Return the findings which say that a gateway does not hear its node, by their ids, in words."""
+    """Return the findings that a gateway does not hear its node: their ids, and each in words."""
     words = {}
     for name, n in still.items():
         hit = after.waiving.items[n].hit
@@ -24,13 +24,13 @@ def unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
 
 
 def of_device(draft: Draft, after: Audited, silent: Mapping[str, str], still: Mapping[str, int]) -> list[str]:
-    """Return the words of those findings that `unheard` returned which are about the device of a step."""
+    """Return the words of those findings from `unheard` that are about the device of a step."""
     order = draft.device.order if draft.device else None
     return [words for name, words in silent.items() if after.waiving.items[still[name]].hit.order == order]
 
 
 def is_listed(draft: Draft, after: Audited) -> bool:
-    """Tell whether a list was read, where a node was set so that its gateway hears it again."""
+    """Return whether the list was read, if the step set a node so that its gateway hears it again."""
     assert draft.device is not None  # noqa: S101 -- it has settings
     b, i = draft.device.order
     names = asks_list(draft, after)
@@ -38,20 +38,20 @@ def is_listed(draft: Draft, after: Audited) -> bool:
 
 
 def asks_list(draft: Draft, after: Audited) -> list[str]:
-    """Return the settings of a step that only a gateway's list tells."""
+    """Return the settings of a step that only a gateway's list shows."""
     order = draft.device.order if draft.device else None
     return [name for name in draft.asks if order and not LISTED.isdisjoint(_roles(after, order, (name,)))]
 
 
 def _roles(after: Audited, order: Order, names: Collection[str]) -> set[str]:
-    """Return the roles of some settings of a device; none of one that is not in the plan."""
+    """Return the roles of some settings of a device; none if it is not in the plan."""
     planned = order[0] < len(after.site.blocks)
     settings = after.site.blocks[order[0]].type.settings if planned else ()
     return {setting.role for setting in settings if setting.name in names}
 
 
 def is_gone(draft: Draft, after: Audited, by_list: frozenset[str]) -> bool:
-    """Tell whether a stranger that was not read again is gone: a list says so of one that only lists had."""
+    """Return whether an unplanned device that was not read again is gone; one only ever listed, by a list."""
     if by_list.isdisjoint(draft.findings):
         return _whole(draft.network, after)
     lists = networks_with_list(after.site)
@@ -59,9 +59,9 @@ def is_gone(draft: Draft, after: Audited, by_list: frozenset[str]) -> bool:
 
 
 def _whole(network: str, after: Audited) -> bool:
-    """Tell whether every planned node of a network was read, or of all where it is not known which.
+    """Return whether every planned node of a network was read, or of all networks if it is not known which.
 
-    A stranger that was not read then is gone.
+    An unplanned device that was not read along with them is gone.
     """
     nodes = [block for block in after.site.blocks if not block.gateway]
     unread = {block.networks[i] for block in nodes for i in block.unread()}

@@ -23,7 +23,7 @@ MOST_TAGS = 12
 def hold_back(
     making: Making, stuck: Stuck, by_key: Mapping[Key, Device], state: State, networks: Mapping[str, Network]
 ) -> None:
-    """Say that some changes are held back, and see to their findings with that."""
+    """Note that some changes are held back; that deals with their findings."""
     devices = [by_key[key] for key in stuck.devices]
     findings: list[int] = []
     changes = []
@@ -34,25 +34,25 @@ def hold_back(
                 planned = device.value("planned", setting).shown
                 changes.append(f"{device.tag}: {setting.name} {device.shown(one.role)} → {planned}")
                 findings += making.wanted.get((device.order, setting.name), [])
-    why, mend = _reason(stuck, by_key, state, networks)
+    why, mend = _why_and_mend(stuck, by_key, state, networks)
     _add(making, devices, joined(changes), why, mend, findings)
 
 
 def hold_back_disputed(making: Making, devices: Sequence[Device], address: str) -> None:
-    """Say that devices stay where they are, since the plan gives all of them one address."""
+    """Note that devices keep their addresses, since the plan gives all of them the same one."""
     findings = [
         n for device in devices if (setting := device.setting(ADDRESS))
         for n in making.wanted.get((device.order, setting.name), ())
     ]  # fmt: skip
     tags = listed([device.tag for device in devices], MOST_TAGS)
     _add(making, devices, f"{tags}: address → {address}", f"the plan gives address {address} to {tags}",
-         "give each an address of its own in the plan, then make the list anew", findings)  # fmt: skip
+         "give each an address of its own in the plan, then make a new list", findings)  # fmt: skip
 
 
 def hold_back_exchanged(making: Making) -> None:
-    """Leave alone what is planned for the other of two boxes that have changed places.
+    """Hold back the settings of two swapped units that show what is planned for the other.
 
-    Which of the two a box is to be is not known yet. Nobody asks for these settings to be changed any more.
+    It is not known yet which unit is to be which device, so these settings are no longer wanted changed.
     """
     for n, item in enumerate(making.audited.waiving.items):
         if item.rule.id != "units-swapped" or n in making.audited.waiving.waived:
@@ -66,14 +66,14 @@ def hold_back_exchanged(making: Making) -> None:
                 changes.append(f"{device.tag}: {setting.name} {found.shown} → {planned.shown}")
                 findings += making.wanted.pop((device.order, setting.name), [])
         if findings:
-            why = "the boxes have changed places, and each shows here what is planned for the other"
-            mend = "see which box belongs where, and exchange boxes or correct the plan's serial numbers; "
-            mend += "read again and make the list anew"
+            why = "the two units were swapped, and each shows here what is planned for the other"
+            mend = "see which unit belongs where, and swap the units or correct the plan's serial numbers; "
+            mend += "read again and make a new list"
             _add(making, pair, joined(changes), why, mend, findings)
 
 
 def _set_for(device: Device, other: Device) -> Iterator[Setting]:
-    """Yield the settings of a device that are not as planned for it, but as for another."""
+    """Yield the settings of a device that are not as planned for it, but as planned for another."""
     for setting in device.block.type.settings:
         theirs = other.block.type.setting(setting.name)
         if theirs is not None and device.differs(setting):
@@ -98,36 +98,37 @@ def _add(
     )
 
 
-def _reason(
+def _why_and_mend(
     stuck: Stuck, by_key: Mapping[Key, Device], state: State, networks: Mapping[str, Network]
 ) -> tuple[str, str]:
-    """Return why changes are held back, and what would set them free."""
+    """Return why changes are held back, and what to do to go on."""
     why = _why(stuck, by_key, state)
     if not stuck.lacks_spare:
         where = "" if _has_gateway(stuck, state) else f"free address {_wanted(stuck, state)}: "
-        return why, f"{where}{_freed(stuck.held_by[0], by_key)}; read again and make the list anew"
+        return why, f"{where}{_freed(stuck.held_by[0], by_key)}; read again and make a new list"
     network = networks[stuck.devices[0][0]]
     nodes = [device for device in by_key.values() if device.network == network.name]
     others = [one.addresses for one in networks.values() if one is not network and one.addresses]
     free = suggestion(network, nodes, state, others)
     block = network.addresses
-    full = f"of {block.first} to {block.last} " if block else ""
+    in_block = f"from {block.first} to {block.last} " if block else ""
     state_one = f", or state a spare that nobody else uses, for instance --spare {free}" if free else ""
     return (
-        f"{why}: no address {full}is free both as found and as planned",
-        f"free one address {full}(take out a node that is not needed, or amend the plan){state_one}",
+        f"{why}: no address {in_block}is free both as found and as planned",
+        f"free one address {in_block}(take out a node that is not needed, or amend the plan){state_one}",
     )
 
 
 def _why(stuck: Stuck, by_key: Mapping[Key, Device], state: State) -> str:
     who = listed([_who(key, by_key) for key in stuck.held_by], MOST_TAGS)
     if _has_gateway(stuck, state):
-        alone = "the gateway alone would strand the rest"
-        return f"not all nodes can go along, since {who} is in the way, and {alone}"
+        alone = "moving the gateway alone would strand the others"
+        return f"not all nodes can move with the gateway, since {who} is in the way, and {alone}"
     if not who:
-        return "each waits for another's address, and one of them would have to go through a spare"
+        return "each waits for another's address, so one of them would first have to move to a spare one"
     if stuck.lacks_spare:
-        return f"whichever setting is keyed in first, it meets {who}, and would have to go through a spare"
+        detour = "so it would first have to move to a spare address"
+        return f"whichever setting is keyed in first, it collides with {who}, {detour}"
     return f"address {_wanted(stuck, state)} is held by {who}, which does not move"
 
 
@@ -136,7 +137,7 @@ def _has_gateway(stuck: Stuck, state: State) -> bool:
 
 
 def _wanted(stuck: Stuck, state: State) -> object:
-    """Return the address that is to be free."""
+    """Return the address that has to be free."""
     wanted = [one.after for changes in stuck.changes for one in changes if one.role == ADDRESS]
     return wanted[0] if wanted else state[stuck.held_by[0]].address
 
@@ -154,4 +155,4 @@ def _freed(key: Key, by_key: Mapping[Key, Device]) -> str:
         return f"find {key[1].removesuffix(f' ({UNPLANNED})')}, and plan it or take it out"
     if not device.read:
         return f"read {device.tag}"
-    return f"settle first why {device.tag} stays there"
+    return f"first settle why {device.tag} stays there"

@@ -1,4 +1,4 @@
-"""Holders: who is on which radio settings at which address, before and while the work goes on."""
+"""Holders: which device has which radio settings and address, before the work and while it goes on."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ ADDRESS = "address"
 CHANNEL = "channel"
 
 Key = tuple[str, str, str]
-"""Network, tag and serial number: who a device is, whatever the order of the input."""
+"""Network, tag and serial number: the identity of a device, whatever the order of the input."""
 State = Mapping[Key, "Holder"]
 Cell = tuple[Hashable, ...]
-"""A place on the air. Two devices that share one answer as one."""
+"""A place on the air. Two devices that share one answer as one device."""
 
 
 class Set(NamedTuple):
@@ -39,13 +39,13 @@ class Holder:
     also: frozenset[Hashable] = frozenset()
     """Addresses that it may hold instead, being silent or not read."""
     planned: bool = True
-    """Whether it is in the plan; one that is not takes its place, and need not be heard."""
+    """Whether it is in the plan; one that is not still occupies its place, but need not be heard."""
 
     def cells(self) -> set[Cell]:
-        """Return the places that it takes.
+        """Return the places that it occupies.
 
-        Devices share a place where channel and address are the same, and they are of one network or
-        have all other radio settings in common too: far networks may share a channel.
+        Devices share a place if their channel and address are the same, and they are in one network or have
+        all other radio settings in common too: networks far apart may share a channel.
         """
         addresses = {self.address, *self.also} - {None}
         channel, radio = self.radio.get(CHANNEL), tuple(sorted(self.radio.items(), key=lambda one: one[0]))
@@ -57,14 +57,14 @@ class Holder:
         return self.address if role == ADDRESS else self.radio.get(role)
 
     def after(self, change: Set) -> Holder:
-        """Return it with one setting keyed in; whoever has its address set is known to hold that one."""
+        """Return it with one setting keyed in; once its address is set, it is known to hold only that one."""
         if change.role == ADDRESS:
             return replace(self, address=change.after, also=frozenset())
         return replace(self, radio={**self.radio, change.role: change.after})
 
 
 def after_all(holder: Holder, changes: Iterable[Set]) -> list[Holder]:
-    """Return a holder after each of some changes."""
+    """Return a holder as it is after each of some changes."""
     holders = []
     for change in changes:
         holder = holder.after(change)
@@ -78,7 +78,7 @@ def gateways(state: State) -> dict[str, Key]:
 
 
 def hears(gateway: Holder, node: Holder) -> bool:
-    """Tell whether a gateway hears a node: all radio settings that both have are the same."""
+    """Return whether a gateway hears a node: all radio settings that both have are the same."""
     return all(
         gateway.radio[role] == content for role, content in node.radio.items() if role in gateway.radio
     )
@@ -98,7 +98,7 @@ def heard(state: State) -> set[Key]:
 
 
 def taken(state: State) -> dict[Cell, set[Key]]:
-    """Return place → who is there."""
+    """Return place → the devices there."""
     found: dict[Cell, set[Key]] = defaultdict(set)
     for key, holder in state.items():
         for cell in holder.cells():
@@ -107,5 +107,5 @@ def taken(state: State) -> dict[Cell, set[Key]]:
 
 
 def key_order(key: Key) -> tuple[object, ...]:
-    """Return what devices are sorted by: network, tag, serial number."""
+    """Return the sort key of a device: network, tag, serial number."""
     return tuple(map(natural, key))

@@ -1,4 +1,4 @@
-"""Steps about radio and addresses: gateways, the nodes that go with them, and addresses in order."""
+"""Steps about radio and addresses: gateways, the nodes that move with them, and addresses in order."""
 
 from __future__ import annotations
 
@@ -32,13 +32,13 @@ class Joining:
     outside: frozenset[Decimal]
     """Spares that a person gave and that are outside a block, or reserved."""
     ways: Mapping[str, Way]
-    """Network → the way that is listed, where anything is to be done about its radio."""
+    """Network → the way that is listed, if anything is to be done about its radio."""
     addresses: Mapping[Key, Set]
     """Device → the address that it is to get."""
 
 
 def add_joining(making: Making, joining: Joining) -> None:
-    """Add the steps, and hold back what cannot be done."""
+    """Add the steps about radio and addresses, and hold back what cannot be done."""
     by_key = {device.key: device for device in making.devices.values()}
     ways, planned, stuck = _planned(joining)
     for one in stuck:
@@ -51,7 +51,7 @@ def add_joining(making: Making, joining: Joining) -> None:
         moved.add(move.device)
         draft.needs = {numbers[after] for after in move.after}
         numbers.append(making.add(draft, _findings(making, by_key[move.device], move.changes)))
-    _tell_rollbacks(making, numbers)
+    _limit_rollbacks(making, numbers)
     for way in ways.values():
         nodes = [numbers[n] for n, move in enumerate(planned.moves) if move.device in way.nodes]
         if way.gateway:
@@ -59,9 +59,9 @@ def add_joining(making: Making, joining: Joining) -> None:
 
 
 def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
-    """Return the ways that can be gone, the moves, and what is stuck.
+    """Return the ways that can be taken, the moves, and what is stuck.
 
-    Where a node of a network cannot follow its gateway, the gateway and all its nodes stay as they are.
+    If a node of a network cannot follow its gateway, the gateway and all its nodes stay as they are.
     """
     ways = dict(joining.ways)
     stuck: list[Stuck] = []
@@ -84,7 +84,7 @@ def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
 
 
 def _left_behind(planned: Planned, ways: Mapping[str, Way]) -> tuple[Way, Stuck] | None:
-    """Return a way whose gateway would move and leave a node behind, with what holds up that node."""
+    """Return a way whose gateway would move and leave a node behind, with what blocks that node."""
     for stuck in planned.stuck:
         for key, changes in zip(stuck.devices, stuck.changes, strict=True):
             way = ways.get(key[0])
@@ -117,7 +117,8 @@ def _node_draft(
         outside_hold = f"radio engineer confirms that nobody uses {outside[0]}, which the plan does not offer"
         draft.hold = joined([draft.hold, outside_hold])
     if move.to_spare:
-        draft.expect = f"the display shows {move.changes[0].after}; the gateway's list shows the tag at it"
+        spare = move.changes[0].after
+        draft.expect = f"the display shows {spare}; the gateway's list shows the tag at that address"
     return draft
 
 
@@ -136,16 +137,16 @@ def _what(move: Move, roles: Sequence[str]) -> str:
 
 
 def _set(draft: Draft, device: Device, sets: Sequence[Set], way: Way | None) -> None:
-    """Put what is keyed in into a draft, in words and in values."""
-    told, to_be = [], []
+    """Put what is to be keyed in into a draft, in words and as values."""
+    changes, to_be = [], []
     for one in sets:
         setting = device.setting(one.role)
         if setting is None:
             continue
         before, after = _before(device, setting, one), _after(device, setting, one, way)
-        told.append(change_of(setting, before.shown, after.shown))
+        changes.append(change_of(setting, before.shown, after.shown))
         to_be.append((setting, before, after))
-    draft.changes, draft.sets, draft.to_be = tuple(told), tuple(sets), tuple(to_be)
+    draft.changes, draft.sets, draft.to_be = tuple(changes), tuple(sets), tuple(to_be)
 
 
 def _before(device: Device, setting: Setting, one: Set) -> Value:
@@ -156,7 +157,7 @@ def _before(device: Device, setting: Setting, one: Set) -> Value:
 
 
 def _after(device: Device, setting: Setting, one: Set, way: Way | None) -> Value:
-    """Return what a setting is to be: the spare, as planned, or as another device shows it."""
+    """Return what a setting is to be: a spare address, the planned value, or what another device shows."""
     if one.role == ADDRESS:
         moved = one.after != device.planned.address
         return _spare(setting, one.after) if moved else device.value("planned", setting)
@@ -187,8 +188,8 @@ def _back(draft: Draft) -> str:
     return joined(f"set {change.label} to {change.before} again" for change in draft.changes)
 
 
-def _tell_rollbacks(making: Making, numbers: Sequence[int]) -> None:
-    """Say until when an address can be taken back: until somebody else has moved there."""
+def _limit_rollbacks(making: Making, numbers: Sequence[int]) -> None:
+    """Say until which step a change can be undone: until another device has moved to the old place."""
     others: dict[int, list[int]] = defaultdict(list)
     for later in numbers:
         for number in making.drafts[later].needs:
@@ -196,19 +197,21 @@ def _tell_rollbacks(making: Making, numbers: Sequence[int]) -> None:
                 others[number].append(later)
     for number, needing in others.items():
         steps = " or ".join(map(step_mark, needing))
-        making.drafts[number].rollback += f", but not once step {steps} is done: stop and call then"
+        making.drafts[number].rollback += f", but not once step {steps} is done: then stop and call"
 
 
 def _add_gateway(making: Making, by_key: Mapping[Key, Device], way: Way, nodes: Sequence[int]) -> None:
-    """Add the step of a gateway, after the nodes that go with it or before them."""
+    """Add the step of a gateway, after the nodes that move with it or before them."""
     gateway = next(d for d in by_key.values() if d.found.gateway and d.network == way.network)
     manner = making.work.for_role(way.gateway[0].role)
     draft = drafted(manner, gateway, "Set the gateway" + ("" if len(way.gateway) == 1 else ", all in one go"))
     count = sum(1 for d in by_key.values() if d.network == way.network and not d.found.gateway)
     draft.hold = "outage of the network agreed with the control room" + (
-        "; if a second gateway can run on the new settings meanwhile, no node need be blind" if nodes else ""
+        "; if a second gateway can run on the new settings meanwhile, no node need go unheard"
+        if nodes
+        else ""
     )
-    draft.expect = f"all {count} nodes of {way.network} stand in its list and report within three intervals"
+    draft.expect = f"all {count} nodes of {way.network} are in its list and report within three intervals"
     _set(draft, gateway, way.gateway, way)
     draft.rollback = _back(draft)
     number = making.add(draft, _findings(making, gateway, way.gateway))
@@ -217,12 +220,12 @@ def _add_gateway(making: Making, by_key: Mapping[Key, Device], way: Way, nodes: 
             making.drafts[n].needs.add(number)
         else:
             making.drafts[number].needs.add(n)
-            then = f"it joins only after step {step_mark(number)}, at the gateway"
-            making.drafts[n].expect = f"the display shows the new values; {then}"
+            joins = f"the node joins only after step {step_mark(number)}, at the gateway"
+            making.drafts[n].expect = f"the display shows the new values; {joins}"
 
 
 def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
-    """See to the radio findings of a network that no step of its own mends: they go with one draft."""
+    """Assign to one draft the radio findings of a network that no step of their own corrects."""
     for (order, name), findings in making.wanted.items():
         device = making.devices[order]
         setting = device.block.type.setting(name)
@@ -237,7 +240,7 @@ OF_THE_FILE = ("unclear-alike", "undated", "nameless-rows")
 
 
 def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
-    """See to what folding says of many nodes' radio with the decision about their network."""
+    """Assign the findings of folding about many nodes' radio to the decision about their network."""
     roles = {s.name: s.role for block in making.audited.site.blocks for s in block.type.settings}
     for n in making.ids:
         item = making.audited.waiving.items[n]

@@ -50,30 +50,30 @@ class Choices:
     """What a person has decided about the list."""
 
     spares: Sequence[int] = ()
-    """Addresses that may be gone through."""
+    """Addresses that may be used on the way."""
     start: Position | None = None
-    """Where the work begins; the visits are then put into an order by distance."""
+    """Where the work begins; the visits are then ordered by distance."""
     radio: Mapping[str, str] = field(default_factory=dict)
     """Network → `plan`, `gateway` or `nodes`: what its radio is to be like."""
 
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """A list with what it was made from."""
+    """A list, and what it was made from."""
 
     list: WorkList
     drafts: Sequence[Draft]
     """The draft of each step."""
     ids: frozenset[str]
-    """All findings as found, the excused ones too."""
+    """All findings as found, including excused ones."""
     state: State
-    """Who was where as found."""
+    """Which device was where, as found."""
     by_list: frozenset[str] = frozenset()
-    """Findings about devices that are not in the plan, and stand in gateway lists only."""
+    """Findings about devices that are not in the plan, but only in gateway lists."""
 
 
 def make(audited: Audited, choices: Choices) -> Made:
-    """Return the work list of a site. Raises InputProblems where there can be none."""
+    """Return the work list of a site. Raises InputProblems if none can be made."""
     work, inputs = _work_file()
     odd = never_shown(audited)
     doubt = odd | in_doubt(audited)
@@ -109,7 +109,7 @@ def make(audited: Audited, choices: Choices) -> Made:
 
 
 def _by_list(making: Making) -> frozenset[str]:
-    """Return the findings about devices that are not in the plan, and stand in gateway lists only."""
+    """Return the findings about devices that are not in the plan, but only in gateway lists."""
     site, items = making.audited.site, making.audited.waiving.items
     settings = [setting for block in site.blocks for setting in block.type.settings]
     found = set()
@@ -128,13 +128,13 @@ def _work_file() -> tuple[WorkFile, InputFile]:
 
 
 def _ids(audited: Audited) -> dict[int, str]:
-    """Return the ids of all findings that something is to be done for: a remark in a sheet is none."""
+    """Return the ids of all findings that need work; a remark in a sheet does not."""
     ids = finding_ids(audited.site, audited.waiving, audited.causes, audited.book, audited.gate)
     return {n: name for n, name in ids.items() if not is_remark(audited.waiving.items[n])}
 
 
 def _add_rest(making: Making, ways: Mapping[str, Way], desk: Mapping[str, int]) -> None:
-    """See to the radio findings that no step of its own mends, and put the decision before all others."""
+    """Deal with radio findings that no step of their own corrects, and put the decision before all others."""
     for name, way in ways.items():
         own = [
             n for n, draft in enumerate(making.drafts)
@@ -163,8 +163,8 @@ def _close(making: Making) -> None:
             phase="lock",
             minutes=READ_BACK_MINUTES * len(changed),
             do=(
-                f"Read back all that was changed, on {many}, by another person than the one who set it; then "
-                "make this list again with --done and that readback"
+                f"Have all that was changed, on {many}, read back by someone other than the person who set "
+                "it; then make this list again with --done and that readback"
             ),
             expect="every step ticked off, nothing newly wrong; control room told that the work is over",
         )
@@ -176,15 +176,15 @@ def _check(making: Making, state: Mapping[Key, Holder], numbered: Numbered) -> N
     locked = {d.key for d in making.devices.values() if is_locked(d)}
     fault = replay(state, numbered.turns, locked).fault
     if fault is not None:
-        where = f"step {fault.step} " if fault.step else "at the end it has "
+        where = f"step {fault.step}" if fault.step else "its end"
         raise stop(
-            f"the work list is refused, since by its own check {where}{fault.what}",
-            "mend these devices by hand, with the radio engineer, or report this as a fault of asfound",
+            f"the work list is refused, since by its own check {where} {fault.what}",
+            "correct these devices by hand, with the radio engineer, or report this as a fault of asfound",
         )
     forgotten = has_no_step(making)
     if forgotten:
         raise stop(
-            f"the work list is refused, since no step sees to {making.ids[forgotten[0]]}",
+            f"the work list is refused, since no step deals with {making.ids[forgotten[0]]}",
             "report this as a fault of asfound",
         )
 

@@ -1,4 +1,4 @@
-"""Meeting: devices that have come to a place whose holder, as found, was not read again."""
+"""Meeting: devices that have moved to a place whose holder, as found, was not read again."""
 
 from __future__ import annotations
 
@@ -10,13 +10,16 @@ from audit.run import Audited
 from audit.worklist.devices import Device, devices
 from audit.worklist.holders import ADDRESS, Holder, Set, State, key_order, taken
 
-REMEDY = "See at once whether {other} has left it: until then the two may answer as one. Re-read and record."
+REMEDY = (
+    "See at once whether {other} has left that address: until then the two may answer as one. "
+    "Re-read and record."
+)
 
 
 def perhaps_met(found: State, after: Audited) -> Iterator[NewlyWrong]:
-    """Yield the devices that have come to the place of one whose address was not read again.
+    """Yield the devices that have moved to the place of one whose address was not read again.
 
-    Of two whose addresses were read again the readback after the work tells by itself.
+    If the addresses of both were read again, the readback after the work shows the clash by itself.
     """
     again = {device.key: device for device in devices(after).values() if device.is_read(ADDRESS)}
     left = {key: _left(holder, again[key]) if key in again else holder for key, holder in found.items()}
@@ -25,16 +28,16 @@ def perhaps_met(found: State, after: Audited) -> Iterator[NewlyWrong]:
         beside = {key for cell in left[came].cells() for key in now[cell]}
         for stayed in sorted(beside - again.keys(), key=key_order):
             if not any(stayed in before[cell] for cell in found[came].cells()):
-                yield _told(again[came], str(left[came].address), stayed[1])
+                yield _wrong(again[came], str(left[came].address), stayed[1])
 
 
-def _told(came: Device, address: str, other: str) -> NewlyWrong:
+def _wrong(came: Device, address: str, other: str) -> NewlyWrong:
     setting = came.setting(ADDRESS)
     name = setting.name if setting else ADDRESS
     return NewlyWrong(
         id=f"address-duplicate/{came.network}/{came.tag}/{name}",
         message=f"{came.network} {came.tag}: {name} {address} as left was that of {other}, "
-        "which was not read again",
+        "which has not been read again",
         remedy=REMEDY.format(other=other),
     )
 

@@ -1,7 +1,7 @@
-"""Moves: in which order devices go to new addresses and radio settings, so that no two ever meet.
+"""Moves: the order in which devices go to new addresses and radio settings, so that no two ever meet.
 
-Each device waits for whoever is where it is going. A chain is worked backwards from its vacant end.
-A ring of k devices needs k + 1 moves: one device goes to a spare address first.
+Each device waits for the one at the place where it is going. A chain is worked backwards from its vacant
+end. A ring of k devices needs k + 1 moves: one device goes to a spare address first.
 """
 
 from __future__ import annotations
@@ -15,12 +15,12 @@ from audit.worklist.holders import ADDRESS, Cell, Holder, Key, Set, State, after
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """Settings of one device that are keyed in together, in this order, after some other moves."""
+    """Settings of one device that are keyed in together, in this order, after certain other moves."""
 
     device: Key
     changes: tuple[Set, ...]
     after: frozenset[int] = frozenset()
-    """Places in the list of the moves that have to be done before."""
+    """Positions of the moves that have to be done before."""
     to_spare: bool = False
 
 
@@ -30,11 +30,11 @@ class Stuck:
 
     devices: tuple[Key, ...]
     changes: tuple[tuple[Set, ...], ...]
-    """For each of the devices."""
+    """The changes of each of the devices."""
     held_by: tuple[Key, ...] = ()
-    """Who is in the way, and does not move; none: it is a ring, and there is no spare address."""
+    """The devices that are in the way and do not move; none: it is a ring, and there is no spare address."""
     lacks_spare: bool = False
-    """Whether a spare address would lead round them, and there is none."""
+    """Whether a spare address would lead round them, but there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,23 +47,23 @@ class Planned:
 
 @dataclass
 class _Board:
-    """Who is where while the moves are planned, and who has left which place."""
+    """Which device is where while the moves are planned, and which moves have left which place."""
 
     state: dict[Key, Holder]
     taken: dict[Cell, set[Key]]
     left: dict[Cell, set[int]] = field(default_factory=lambda: defaultdict(set))
     moves: list[Move] = field(default_factory=list)
     made: dict[Key, list[int]] = field(default_factory=lambda: defaultdict(list))
-    """Device → its moves, by their places in `moves`."""
+    """Device → its moves, by their positions in `moves`."""
 
 
 def plan_moves(
     start: State, wanted: Mapping[Key, Sequence[Set]], spares: Mapping[str, Sequence[Hashable]]
 ) -> Planned:
-    """Return the moves of devices that want other settings; spares are tried in order, by network.
+    """Return the moves of devices that are to get other settings; spares are tried in order, by network.
 
-    The result does not depend on the order of the input, and has as few moves as can be: one a
-    device, and one more for each ring. Nobody is left at a spare address.
+    The result does not depend on the order of the input, and has as few moves as possible: one for each
+    device, and one more for each ring. No device is left at a spare address.
     """
     left_out: set[Key] = set()
     while True:
@@ -81,7 +81,7 @@ def _plan(
     spares: Mapping[str, Sequence[Hashable]],
     left_out: set[Key],
 ) -> Planned:
-    """Return the moves, where some devices may not go through a spare."""
+    """Return the moves, if some devices may not use a spare address."""
     board = _Board(dict(start), taken(start))
     waiting = {key: tuple(wanted[key]) for key in sorted(wanted, key=key_order) if wanted[key]}
     stuck: list[Stuck] = []
@@ -95,7 +95,7 @@ def _plan(
 
 
 def _make(board: _Board, key: Key, changes: Sequence[Set], *, to_spare: bool = False) -> bool:
-    """Make a move if nobody is in the way, and tell whether it was made."""
+    """Make a move if no device is in the way, and return whether it was made."""
     for order in _orders(changes):
         passed = after_all(board.state[key], order)
         if not any(_others(board, key, holder) for holder in passed):
@@ -112,7 +112,7 @@ def _orders(changes: Sequence[Set]) -> list[tuple[Set, ...]]:
 
 
 def _others(board: _Board, key: Key, holder: Holder) -> set[Key]:
-    """Return who would share a place with a device, and does not yet."""
+    """Return the devices that would share a place with a device and do not yet."""
     there = _sharers(board, key, holder)
     return there - _sharers(board, key, board.state[key]) if there else there
 
@@ -129,7 +129,7 @@ def _record(board: _Board, key: Key, order: tuple[Set, ...], passed: list[Holder
     mates = {key}.union(*(_sharers(board, key, holder) for holder in (board.state[key], *passed)))
     cells = [board.state[key].cells(), *(holder.cells() for holder in passed)]
     after = {left for of_one in cells[1:] for cell in of_one for left in board.left[cell]}
-    # Devices that share a place already may go on sharing; in another order they would meet anew.
+    # Devices that already share a place may go on sharing it; in another order they would meet again.
     after.update(*(board.made[mate] for mate in mates))
     for cell in set().union(*cells[:-1]) - cells[-1]:
         board.taken.get(cell, set()).discard(key)
@@ -147,7 +147,7 @@ def _unblock(
     spares: Mapping[str, Sequence[Hashable]],
     left_out: set[Key],
 ) -> list[Stuck]:
-    """Bring moves that all wait for each other going again, or take out what cannot be made."""
+    """Get moves that all wait for each other going again, or take out those that cannot be made."""
     blockers = {key: _in_the_way(board, key, changes) for key, changes in waiting.items()}
     for_good = _for_good(blockers)
     ring = _ring(blockers) if not for_good else []
@@ -165,7 +165,7 @@ def _unblock(
 def _to_spare(
     board: _Board, waiting: dict[Key, tuple[Set, ...]], key: Key, spares: Sequence[Hashable]
 ) -> bool:
-    """Send a device to the first spare address that it can go to and come from, if there is one."""
+    """Send a device to the first spare address that it can go to and leave again, if there is one."""
     old = board.state[key]
     radio = [change for change in waiting[key] if change.role != ADDRESS]
     target = next((change.after for change in waiting[key] if change.role == ADDRESS), old.address)
@@ -179,19 +179,19 @@ def _to_spare(
 
 
 def _in_the_way(board: _Board, key: Key, changes: Sequence[Set]) -> set[Key]:
-    """Return whom a device waits for: who is where it is going, or else on the way there."""
+    """Return the devices that a device waits for: those where it is going or, if none, on the way there."""
     ways = [after_all(board.state[key], order) for order in _orders(changes)]
     on_the_way = (_others(board, key, holder) for way in ways for holder in way)
     return _at_the_end(board, key, changes) or set().union(*on_the_way)
 
 
 def _at_the_end(board: _Board, key: Key, changes: Sequence[Set]) -> set[Key]:
-    """Return who is where a device is going."""
+    """Return the devices at the place where a device is going."""
     return _others(board, key, after_all(board.state[key], changes)[-1])
 
 
 def _for_good(blockers: Mapping[Key, set[Key]]) -> dict[Key, tuple[Key, ...]]:
-    """Return the devices that wait for one that does not move, with those that are in the way."""
+    """Return the devices that wait for one that does not move, with those in the way."""
     blocked: dict[Key, tuple[Key, ...]] = {}
     found = True
     while found:
@@ -205,7 +205,7 @@ def _for_good(blockers: Mapping[Key, set[Key]]) -> dict[Key, tuple[Key, ...]]:
 
 
 def _ring(blockers: Mapping[Key, set[Key]]) -> list[Key]:
-    """Return devices that wait for each other in a ring, the first of them in order of name first."""
+    """Return devices that wait for each other in a ring, beginning with the first by name."""
     way = [min(blockers, key=key_order)]
     while way[-1] not in way[:-1]:
         way.append(min(blockers[way[-1]], key=key_order))
@@ -217,7 +217,7 @@ def _ring(blockers: Mapping[Key, set[Key]]) -> list[Key]:
 def _radio_alone(board: _Board, waiting: dict[Key, tuple[Set, ...]], key: Key) -> bool:
     """Set the radio of a device whose new address is taken, if that can be done, and let its address wait.
 
-    Others may get on then, since it is no more where it was.
+    Others may then move, since it is no longer where it was.
     """
     radio = [change for change in waiting[key] if change.role != ADDRESS]
     address = tuple(change for change in waiting[key] if change.role == ADDRESS)
@@ -234,6 +234,6 @@ def _take_out(
     *,
     lacks_spare: bool = False,
 ) -> Stuck:
-    """Take moves out."""
+    """Take moves out of those waiting, and return them as stuck."""
     out = {key: waiting.pop(key) for key in keys}
     return Stuck(tuple(out), tuple(out.values()), held_by, lacks_spare)

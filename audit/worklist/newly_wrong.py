@@ -1,4 +1,4 @@
-"""What is newly wrong: findings of a readback after the work that were none before it."""
+"""What is newly wrong: findings of a readback after the work that did not exist before it."""
 
 from __future__ import annotations
 
@@ -12,25 +12,27 @@ from audit.worklist.devices import Named
 from audit.worklist.doubts import is_remark
 
 NOT_NEWS = ("read-back", "waiver")
-"""Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
+"""Check kinds whose findings do not count: what a partial readback leaves out, and waivers."""
 
 
 def newly_wrong(
     after: Audited, ids: dict[int, str], known: Collection[str], in_steps: set[str], ahead: set[Named]
 ) -> list[NewlyWrong]:
-    """Return the findings that were none before, without those that are no news; each cause once.
+    """Return the findings that did not exist before, without those that do not count; each cause once.
 
-    What follows for the same device from a finding that a step still has to mend goes with that step.
+    A finding is left out if it follows, at the same device, from one that a step still has to correct.
     """
     new = []
     items = after.waiving.items
-    told = {n for n, item in enumerate(items) if _is_told(item, ahead)}
-    stand_for = {after.causes[n] for n in told if n in after.causes}
-    stand_for -= {cause for n, cause in after.causes.items() if n not in told}
-    told |= {n for n in stand_for if items[n].rule.check.kind == "fold"}
+    expected = {n for n, item in enumerate(items) if _awaits_plan(item, ahead)}
+    causes_of_expected = {after.causes[n] for n in expected if n in after.causes}
+    causes_of_expected -= {cause for n, cause in after.causes.items() if n not in expected}
+    expected |= {n for n in causes_of_expected if items[n].rule.check.kind == "fold"}
     for n, name in ids.items():
         item = items[n]
-        no_news = item.rule.check.kind in NOT_NEWS or is_remark(item) or _folds_unread(after, n) or n in told
+        no_news = (
+            item.rule.check.kind in NOT_NEWS or is_remark(item) or _folds_unread(after, n) or n in expected
+        )
         not_tried = item.asks("access-code", "not-tried")
         if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
             new.append(n)
@@ -55,8 +57,8 @@ def _wrong(item: Found, name: str, with_it: list[str]) -> NewlyWrong:
                       with_it=with_it)  # fmt: skip
 
 
-def _is_told(item: Found, ahead: set[Named]) -> bool:
-    """Tell whether a finding only says that a device is not as planned, where the plan has to follow."""
+def _awaits_plan(item: Found, ahead: set[Named]) -> bool:
+    """Return whether a finding only says that a device is not as planned, and the plan is to be amended."""
     about = {(item.hit.order, name) for name in item.hit.settings}
     return item.rule.check.kind == "equals-plan" and bool(about) and about <= ahead
 

@@ -29,7 +29,7 @@ ORDER = ("desk", "device", "host", "closing")
 
 @dataclass(frozen=True, slots=True)
 class Numbered:
-    """The steps in order, with their visits, and the same steps as the replay sees them."""
+    """The steps in order, with their visits, and the same steps in the form that the replay needs."""
 
     visits: list[Visit]
     steps: list[Step]
@@ -40,7 +40,7 @@ class Numbered:
 
 
 def number(making: Making, start: Position | None) -> Numbered:
-    """Return the steps with their numbers. Raises InputProblems where a start is of no use."""
+    """Return the steps with their numbers. Raises InputProblems for a start that is of no use."""
     groups = grouped((group_of(draft), n) for n, draft in enumerate(making.drafts))
     for numbers in groups.values():
         numbers.sort(key=lambda n: (within(making.drafts[n]), n))
@@ -48,7 +48,7 @@ def number(making: Making, start: Position | None) -> Numbered:
     sequence = [n for group in order for n in groups[group]]
     number_of = {n: place for place, n in enumerate(sequence, 1)}
     visits, visit_of = _visits(making, order, groups, start)
-    needs = _told_needs(making, sequence, number_of)
+    needs = _direct_needs(making, sequence, number_of)
     steps = [
         _step(making, making.drafts[n], number_of, n, needs[n], visit_of[group_of(making.drafts[n])])
         for n in sequence
@@ -60,16 +60,16 @@ def number(making: Making, start: Position | None) -> Numbered:
 def _order(
     making: Making, groups: Mapping[Group, list[int]], start: Position | None
 ) -> tuple[list[Group], Route]:
-    """Return the order of what is done in one go: desk, places, host, and what comes afterwards."""
+    """Return the order of the groups of steps: desk, places, host, and what comes afterwards."""
     stops = [_stop(making, group, numbers) for group, numbers in groups.items() if group[0] == "device"]
     if start is None:
         stops = by_names(stops)
-        route = Route(how="by network, place and tag; what must come first does", metres=None)
+        route = Route(how="by network, place and tag, as far as the steps allow", metres=None)
     else:
         if stops and not any(one.position and metres(start, one.position) is not None for one in stops):
             raise stop(
                 "--start: no device of the work list has a position of this kind in the plan",
-                "give `position` in the plan, on the grid or on the earth, or leave --start out",
+                "state its `position` in the plan, on the grid or as latitude and longitude, or omit --start",
             )
         stops, length, how = by_distance(stops, start)
         route = Route(how=f"{how}; straight lines", metres=round(length, 1))
@@ -89,7 +89,7 @@ def _stop(making: Making, group: Group, numbers: Sequence[int]) -> Stop:
 def _visits(
     making: Making, order: Sequence[Group], groups: Mapping[Group, list[int]], start: Position | None
 ) -> tuple[list[Visit], dict[Group, int]]:
-    """Return the visits; devices that stand together are visited in one."""
+    """Return the visits; devices at one place are visited together."""
     visits: list[Visit] = []
     visit_of: dict[Group, int] = {}
     here = start
@@ -107,10 +107,10 @@ def _visits(
     return visits, visit_of
 
 
-def _told_needs(
+def _direct_needs(
     making: Making, sequence: Sequence[int], number_of: Mapping[int, int]
 ) -> dict[int, list[int]]:
-    """Return draft → the steps that it is told to need: those that no other of them needs already."""
+    """Return draft → the steps that it names as needed, without those that another of them needs already."""
     behind: dict[int, set[int]] = {}
     for n in sequence:
         needs = making.drafts[n].needs
@@ -148,7 +148,7 @@ def _step(
 
 
 def _with_numbers(text: str, number_of: Mapping[int, int]) -> str:
-    """Return a text with the numbers of the steps that it speaks of."""
+    """Return a text with the numbers of the steps that it mentions."""
     return re.sub("\x00([0-9]+)\x00", lambda found: str(number_of.get(int(found[1]), found[0])), text)
 
 

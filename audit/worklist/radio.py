@@ -1,7 +1,7 @@
 """Ways to bring a gateway and its nodes together again, and what each costs.
 
-A network whose gateway and nodes do not agree can be mended at the gateway, at the nodes, or by amending
-the plan. Each way is replayed, so that what it costs is counted and not guessed.
+A network whose gateway and nodes do not agree can be corrected at the gateway, at the nodes, or by amending
+the plan. Each way is replayed, so that its cost is counted and not guessed.
 """
 
 from __future__ import annotations
@@ -17,14 +17,14 @@ from audit.worklist.replay import Turn, replay
 
 Radio = Mapping[str, Hashable]
 OWN = {CHANNEL: "is on that channel", "network_id": "has that identity"}
-"""Radio settings that are to be a network's own, and what is said of another one that has them."""
+"""Radio settings that no two networks should share, and what is said of another network that has them."""
 FEWEST = 3
-"""So many nodes that agree make a way of their own, if they are more than half."""
+"""At least this many nodes have to agree, and more than half, to make a way of their own."""
 
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """Minutes that ways are weighed by."""
+    """Minutes by which ways are compared."""
 
     radio: float
     """To re-set the radio of a device."""
@@ -34,14 +34,14 @@ class Costs:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way to mend a network: what the radio is to be, and who has to change for it."""
+    """One way to correct a network: what the radio is to be, and which devices have to change for it."""
 
     network: str
     name: str
     """`plan`, `gateway` (as it was found) or `nodes` (as most of them were found)."""
     radio: Radio
     like: Device | None
-    """A device that shows this radio as found; None: it is as planned."""
+    """A device that shows this radio as found; None if it is as planned."""
     gateway: tuple[Set, ...]
     nodes: Mapping[Key, tuple[Set, ...]]
     gateway_first: bool
@@ -49,16 +49,16 @@ class Way:
     blind_node_minutes: float
     against: str = ""
     planned_by: Mapping[str, Device] = field(default_factory=dict)
-    """Radio setting → the device whose plan says what it is to be, be it the gateway or a node."""
+    """Radio setting → the device whose plan says what it is to be: the gateway or a node."""
 
     @property
     def amends_plan(self) -> bool:
-        """Whether the plan has to follow."""
+        """Whether the plan has to be amended."""
         return self.like is not None
 
     @property
     def cost(self) -> float:
-        """What the way is weighed by: a minute of work counts as much as a minute of a blind node."""
+        """The cost of the way: a minute of work counts as much as a minute in which a node is not heard."""
         return self.minutes + self.blind_node_minutes
 
 
@@ -70,17 +70,17 @@ class Network:
     gateway: Device
     nodes: Sequence[Device]
     fixed: Mapping[Key, frozenset[str]] = field(default_factory=dict)
-    """Device → radio settings that stay as found, since a waiver excuses them or nobody asks for a change."""
+    """Device → radio settings that stay as found: a waiver excuses them, or no finding asks for a change."""
     elsewhere: Mapping[tuple[str, Hashable], str] = field(default_factory=dict)
     """Role in OWN and its content → another network that has it, by plan or as found."""
     asked: frozenset[str] = frozenset()
     """Radio settings that some finding asks to be changed, at the gateway or at a node."""
     unread: frozenset[str] = frozenset()
-    """Radio settings that nobody has read at the gateway: it may show what its nodes show."""
+    """Radio settings that were not read at the gateway: it may show what its nodes show."""
 
 
 def ways(network: Network, costs: Costs) -> list[Way]:
-    """Return the ways to mend a network, the best first; none where nothing is to be done."""
+    """Return the ways to correct a network, the best first; none if nothing is to be done."""
     found: list[Way] = []
     for name, radio, like in _candidates(network):
         if all(radio != way.radio for way in found):
@@ -92,15 +92,15 @@ def ways(network: Network, costs: Costs) -> list[Way]:
 
 
 def _not_back(network: Network, way: Way, plan: Way) -> Way:
-    """Return a way that costs less than the plan's, with what speaks against it all the same.
+    """Return a way, noting what speaks against it although it costs less than the plan's way.
 
-    Where half of the nodes or more are as planned, a change is under way that it would undo.
+    If half of the nodes or more are as planned, it would undo a change that is under way.
     """
     read = sum(node.read for node in network.nodes)
     as_planned = read - len(plan.nodes)
     if way.against or way.cost >= plan.cost or 2 * as_planned < read:
         return way
-    return replace(way, against=f"{as_planned} of {read} nodes are as planned already")
+    return replace(way, against=f"{as_planned} of {read} nodes are already as planned")
 
 
 def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:
@@ -121,9 +121,9 @@ def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:
 
 
 def _planned_by(network: Network) -> dict[str, Device]:
-    """Return radio setting → the device whose plan says it: the gateway, or else a node if all agree.
+    """Return radio setting → the device whose plan states it: the gateway or, if all nodes agree, a node.
 
-    A gateway whose plan is silent stays as it is where nobody asks for a change.
+    A gateway without a planned value stays as it is if no finding asks for a change.
     """
     said: dict[str, dict[Hashable, Device]] = defaultdict(dict)
     for node in network.nodes:
@@ -138,7 +138,7 @@ def _planned_by(network: Network) -> dict[str, Device]:
 def _most(network: Network, planned: Radio) -> Device | None:
     """Return a node whose radio more than half of the nodes show, if it is not the planned one.
 
-    None where it is not known what the gateway shows.
+    None if it is not known what the gateway shows.
     """
     read = [node for node in network.nodes if node.read]
     count = Counter(tuple(sorted(node.found.radio.items(), key=lambda one: one[0])) for node in read)
@@ -180,7 +180,7 @@ def _blind(
     *,
     gateway_first: bool,
 ) -> float:
-    """Return for how many minutes nodes are blind in all, from the first device to the last."""
+    """Return for how many minutes nodes are unheard in all, from the first device to the last."""
     start = {device.key: device.found for device in (network.gateway, *network.nodes)}
     visits = [(key, nodes[key]) for key in sorted(nodes, key=key_order)]
     own = [(network.gateway.key, gateway)] if gateway else []
@@ -190,7 +190,7 @@ def _blind(
 
 
 def _against(network: Network, radio: Radio, like: Device) -> str:
-    """Return what speaks against the radio that a device shows, where another one is planned."""
+    """Return what speaks against the radio that a device shows, if another is planned."""
     planned_by = _planned_by(network)
     for role, content in radio.items():
         planned = planned_by[role].planned.radio[role] if role in planned_by else content
@@ -198,7 +198,7 @@ def _against(network: Network, radio: Radio, like: Device) -> str:
         if not as_planned and (other := network.elsewhere.get((role, content))):
             return f"{other} {OWN[role]}"
         if role == "encryption" and planned and not content:
-            return "it switches encryption off, which is planned on"
+            return "it switches off encryption, which is planned on"
         setting = like.setting(role)
         default = default_value(setting) if setting and content != planned else None
         if setting and default and default.content == content:

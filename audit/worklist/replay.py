@@ -1,6 +1,6 @@
 """Replay: a work list carried out step by step on the devices as found, and what goes wrong on the way.
 
-This is the list's own check, and knows nothing of how the list was made.
+This is the list's own check; it knows nothing of how the list was made.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from audit.worklist.holders import ADDRESS, Cell, Holder, Key, Set, State, heard
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """A step as the replay sees it: the settings that it keys in, in this order, and its minutes."""
+    """A step as the replay needs it: the settings that it keys in, in this order, and its minutes."""
 
     number: int
     device: Key | None = None
@@ -24,14 +24,14 @@ class Turn:
     unlocks: bool = False
     """Whether it begins with unlocking the menu."""
     at_menu: bool = False
-    """Whether something is keyed in at the menu, be it about the radio or not."""
+    """Whether something is keyed in at the menu, about the radio or not."""
     locked_after: bool | None = None
-    """Whether it ends with the menu locked; None: it leaves the lock alone."""
+    """Whether it ends with the menu locked; None if it leaves the lock alone."""
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What goes wrong, and in which step; step 0: after the last."""
+    """What goes wrong, and in which step; step 0 stands for the end of the list."""
 
     step: int
     what: str
@@ -44,15 +44,15 @@ class Replayed:
     fault: Fault | None
     end: State
     blind_minutes: Mapping[str, float]
-    """Network → minutes for which nodes were not heard, over all its nodes, while the list was done."""
+    """Network → minutes in which nodes were not heard, added up over its nodes, while the list was done."""
 
 
 def replay(start: State, turns: Sequence[Turn], locked: Collection[Key] = ()) -> Replayed:
-    """Carry out all turns, and return the first fault with what became of the devices.
+    """Carry out all turns, and return the first fault and what became of the devices.
 
-    `locked` are the devices whose menu was found locked. A fault is: a step before one that it needs; a
-    setting that is not what the step expects to find; a menu that is locked when it is needed, or left
-    unlocked; two devices that come to share a channel and address and did not before; a node that loses
+    `locked` are the devices whose menu was found locked. Faults are: a step that comes before one that it
+    needs; a setting that is not what the step expects to find; a menu that is locked when it is needed, or
+    left unlocked; two devices that come to share a channel and address and did not before; a node that loses
     its gateway although nothing about its radio had to change, or that is left without one.
     """
     now, places = dict(start), taken(start)
@@ -66,7 +66,7 @@ def replay(start: State, turns: Sequence[Turn], locked: Collection[Key] = ()) ->
     deaf = _deaf(now, hears)
     for turn in turns:
         faults += [
-            Fault(turn.number, f"stands before step {n}, which it needs") for n in turn.needs if n not in done
+            Fault(turn.number, f"comes before step {n}, which it needs") for n in turn.needs if n not in done
         ]
         for network, number in deaf.items():
             blind[network] += number * turn.minutes
@@ -78,16 +78,16 @@ def replay(start: State, turns: Sequence[Turn], locked: Collection[Key] = ()) ->
             deaf = _deaf(now, hears)
             lost = before - hears - may_be_lost
             if lost:
-                faults.append(Fault(turn.number, f"strands {_names(lost)}, which need not be"))
+                faults.append(Fault(turn.number, f"strands {_names(lost)} without need"))
         done.add(turn.number)
     faults.append(_lost_for_good(start, now))
-    faults.append(Fault(0, f"the menu of {_names(opened)} left unlocked") if opened else None)
+    faults.append(Fault(0, f"leaves the menu of {_names(opened)} unlocked") if opened else None)
     first = next((fault for fault in faults if fault), None)
     return Replayed(first, now, dict(blind))
 
 
 def _at_lock(shut: set[Key], opened: set[Key], turn: Turn) -> Fault | None:
-    """Unlock and lock a menu, and return what is wrong where it is locked when something is keyed in."""
+    """Unlock or lock a menu, and return a fault if it is locked when something is keyed in."""
     device = turn.device
     if device is None:
         return None
@@ -107,7 +107,7 @@ def _keyed(now: dict[Key, Holder], places: dict[Cell, set[Key]], turn: Turn, cha
     """Key in one setting, and return what is wrong with that."""
     device = turn.device
     if device is None or device not in now:
-        return Fault(turn.number, f"names {_names([device] if device else [])}, which is not there")
+        return Fault(turn.number, f"names {_names([device] if device else [])}, which does not exist")
     old, new = now[device], now[device].after(change)
     now[device] = new
     with_whom = _sharing(places, device, old)
@@ -120,12 +120,12 @@ def _keyed(now: dict[Key, Holder], places: dict[Cell, set[Key]], turn: Turn, cha
         return Fault(turn.number, f"expects {change.role} {change.before} and finds {found}")
     meets = _sharing(places, device, new) - with_whom
     if meets:
-        return Fault(turn.number, f"puts {_names([device])} on channel and address of {_names(meets)}")
+        return Fault(turn.number, f"puts {_names([device])} on the channel and address of {_names(meets)}")
     return None
 
 
 def _sharing(places: Mapping[Cell, set[Key]], device: Key, holder: Holder) -> set[Key]:
-    """Return the devices that share a place with one."""
+    """Return the devices that share a place with a device."""
     found: set[Key] = set()
     for cell in holder.cells():
         found |= places.get(cell, set())
@@ -144,11 +144,11 @@ def _end(start: State, turns: Iterable[Turn]) -> State:
 
 def _lost_for_good(start: State, end: State) -> Fault | None:
     lost = heard(start) - heard(end)
-    return Fault(0, f"{_names(lost)} left without a gateway") if lost else None
+    return Fault(0, f"leaves {_names(lost)} without a gateway") if lost else None
 
 
 def _deaf(now: State, hears: set[Key]) -> Counter[str]:
-    """Return network → how many of its nodes no gateway hears."""
+    """Return network → how many of its nodes their gateway does not hear."""
     return Counter(
         holder.network for key, holder in now.items()
         if holder.planned and not holder.gateway and key not in hears

@@ -1,7 +1,7 @@
-"""The order of visits: what must come first does; then what is near, or what stands together by name.
+"""The order of visits: first what the steps require; then by distance, or by name.
 
-Up to ten places the shortest way is found exactly. Beyond that it comes from a library's approximation
-of the travelling salesman's round, put into an order in which what must come first does.
+Up to ten places the shortest round is found exactly. Beyond that it comes from a library's approximation
+of the travelling salesman's round, rearranged so that no visit comes before one that it needs.
 """
 
 from __future__ import annotations
@@ -15,19 +15,19 @@ from audit.grouping import grouped
 from audit.model.base import Position
 
 EXACT = 10
-"""Most visits with a position for which every order is weighed."""
-APPROXIMATE = "approximate (Christofides 1976 by networkx, then what must come first)"
+"""Most visits with a position for which every order is compared."""
+APPROXIMATE = "approximate (Christofides 1976 by networkx, then rearranged as the steps require)"
 MOST_MATCHED = 300
-"""Beyond so many visits that takes too long: its time grows with their cube."""
-GREEDY = "approximate (the nearest next one, then what must come first)"
+"""With more visits than this, that method takes too long: its time grows with their cube."""
+GREEDY = "approximate (the nearest next, then rearranged as the steps require)"
 Group = tuple[str | int, ...]
-"""What is done in one go: a device the first or second time, or a desk."""
+"""What is done in one go: the first or second visit to a device, or the work at a desk."""
 Distance = Callable[[Group | None, Group | None], float]
 
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A visit: who is visited, in which network and where, and which visits have to come before."""
+    """A visit: to which device, in which network and where, and which visits have to come before."""
 
     key: Group
     network: str
@@ -39,9 +39,9 @@ class Stop:
 
 
 def by_names(stops: Sequence[Stop]) -> list[Stop]:
-    """Return stops in order of their ranks, where what must come first allows it.
+    """Return stops in order of their ranks, as far as their needs allow.
 
-    Each place is done in one go if it can be, and else each network.
+    Each place is done in one go if possible; if not, each network.
     """
     left = sorted(stops, key=lambda stop: stop.rank)
     left_at, left_in = _by(left, lambda stop: stop.place), _by(left, lambda stop: stop.network)
@@ -68,7 +68,7 @@ def _in_turn(
     left_in: Mapping[str, Sequence[Stop]],
     keys: set[Group],
 ) -> Iterator[Stop]:
-    """Yield the stops that are left, the one to be done next first, whether or not it has to wait."""
+    """Yield the remaining stops, the one to be done next first, whether or not it has to wait."""
     if last:
         yield from left_at[last.place]
     networks = ([last.network] if last else []) + [name for name, there in left_in.items() if there]
@@ -83,7 +83,7 @@ def _in_turn(
 
 
 def _whole(there: Sequence[Stop], done: set[Group]) -> bool:
-    """Tell whether all that is left of a place or network can be done in one go."""
+    """Return whether all the remaining stops of a place or network can be done in one go."""
     keys = {stop.key for stop in there}
     return all(stop.needs - keys <= done for stop in there)
 
@@ -91,7 +91,7 @@ def _whole(there: Sequence[Stop], done: set[Group]) -> bool:
 def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], float, str]:
     """Return stops in a short round from the start and back, its length in metres, and how it was found.
 
-    Stops without a position come after the others.
+    Stops without a position come last.
     """
     by_key = {stop.key: stop for stop in by_names(stops)}
     placed = _among(
@@ -111,19 +111,19 @@ def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], flo
         order, how = _approximate(placed, distance), f"short round over {len(placed)} visits, {way}"
     if lost:
         order = _as_ready([by_key[stop.key] for stop in (*order, *by_names(lost))])
-        how += f"; {len(lost)} without a position last"
+        how += f"; {len(lost)} without a position {'comes' if len(lost) == 1 else 'come'} last"
     return order, length([stop.key for stop in order if stop.key in where], distance), how
 
 
 def _among(stops: Iterable[Stop]) -> list[Stop]:
-    """Return stops that wait for each other alone: those they wait for elsewhere are not there to be done."""
+    """Return stops with only those needs that are among them: what else they need is not in this order."""
     some = list(stops)
     keys = {stop.key for stop in some}
     return [replace(stop, needs=stop.needs & keys) for stop in some]
 
 
 def _as_ready(stops: Sequence[Stop]) -> list[Stop]:
-    """Return stops in their order, but for those that have to wait for a later one."""
+    """Return stops in their order, except for those that have to wait for a later one."""
     left, done, keys = list(stops), [], set[Group]()
     while left:
         stop = next(one for one in left if one.needs <= keys)
@@ -147,7 +147,7 @@ def metres(one: Position, other: Position) -> float | None:
 
 
 def _exact(stops: Sequence[Stop], distance: Distance) -> list[Stop]:
-    """Return the shortest round that keeps what must come first first (Held and Karp 1962).
+    """Return the shortest round in which no stop comes before one that it needs (Held and Karp 1962).
 
     For each set of visited stops and each last one of them, the shortest way there is kept.
     """
@@ -174,7 +174,7 @@ def _exact(stops: Sequence[Stop], distance: Distance) -> list[Stop]:
 
 
 def _approximate(stops: Sequence[Stop], distance: Distance) -> list[Stop]:
-    """Return the shorter of the two directions of an approximate round, in a possible order."""
+    """Return the shorter of the two directions of an approximate round, rearranged into a possible order."""
     import networkx
 
     graph: networkx.Graph[int] = networkx.Graph()

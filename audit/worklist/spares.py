@@ -11,13 +11,13 @@ from audit.worklist.devices import Device
 from audit.worklist.holders import ADDRESS, State
 
 MOST_TRIED = 100_000
-"""Addresses looked at where the plan has no block."""
+"""Addresses looked at if the plan has no block."""
 
 
 def spares_of(
     network: Network, nodes: Sequence[Device], state: State, given: Sequence[int], blocks: Sequence[Addresses]
 ) -> list[Decimal]:
-    """Return the spare addresses of a network: those given that are free, or else those of its block.
+    """Return the spare addresses of a network: those given, or those of its block, that are free.
 
     `blocks` are the blocks of the other networks; an address in one of them is never a spare.
     """
@@ -30,7 +30,7 @@ def spares_of(
 def suggestion(
     network: Network, nodes: Sequence[Device], state: State, blocks: Sequence[Addresses]
 ) -> int | None:
-    """Return a free address behind the block that the devices accept, to be stated by a person."""
+    """Return a free address after the block that the devices accept, for a person to state."""
     used = _used(network.name, nodes, state)
     used |= set(network.addresses.reserved) if network.addresses else set()
     low, high = _range(nodes)
@@ -51,18 +51,18 @@ def check_given(
         if not taking:
             known = " or ".join(dict.fromkeys(f"{low} to {high}" for low, high in ranges))
             problems.append(
-                Problem(f"--spare {number}: no device takes this address", f"give one of {known}")
+                Problem(f"--spare {number}: no device accepts this address", f"give one from {known}")
             )
         elif all(reasons):
             message = f"--spare {number}: is not free ({'; '.join(dict.fromkeys(reasons))})"
-            problems.append(Problem(message, "give an address that nobody has or is planned to have"))
+            problems.append(Problem(message, "give an address that no device has or is planned to have"))
     stop_if(problems)
 
 
 def _why_not(
     number: int, network: Network, networks: Sequence[Network], devices: Sequence[Device], state: State
 ) -> str:
-    """Return why a number is no spare of a network, or nothing."""
+    """Return why a number is not a spare address of a network; empty if it is one."""
     others = [one for one in networks if one is not network and one.addresses]
     block = next((one for one in others if one.addresses and _in_any(number, [one.addresses])), None)
     if block:
@@ -71,7 +71,7 @@ def _why_not(
     holders = [device.tag for device in nodes if number in (device.found.address, device.planned.address)]
     holders += [key[1] for key, holder in state.items() if holder.network == network.name
                 and number in (holder.address, *holder.also) and key[1] not in holders]  # fmt: skip
-    return f"{', '.join(holders)} of {network.name} held or planned there" if holders else ""
+    return f"held by or planned for {', '.join(holders)} of {network.name}" if holders else ""
 
 
 def _used(network: str, nodes: Sequence[Device], state: State) -> set[object]:
@@ -84,7 +84,7 @@ def _used(network: str, nodes: Sequence[Device], state: State) -> set[object]:
 
 
 def _own(network: Network, nodes: Sequence[Device]) -> list[int]:
-    """Return the addresses that may be spares by the plan: not reserved, and not the factory's own."""
+    """Return the addresses that may be spares by the plan: neither reserved nor a factory default."""
     low, high = _range(nodes)
     if network.addresses:
         low, high = max(low, network.addresses.first), min(high, network.addresses.last)
@@ -97,7 +97,7 @@ def _own(network: Network, nodes: Sequence[Device]) -> list[int]:
 
 
 def _range(nodes: Sequence[Device]) -> tuple[int, int]:
-    """Return the lowest and highest address that every device takes."""
+    """Return the lowest and highest address that every device accepts."""
     settings = [s for device in nodes if (s := device.setting(ADDRESS))]
     lows = [int(s.low) for s in settings if s.low is not None]
     highs = [int(s.high) for s in settings if s.high is not None]

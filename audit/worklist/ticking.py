@@ -1,4 +1,4 @@
-"""Ticking off: what a readback after the work says of each step, and what is newly wrong."""
+"""Ticking off: what a readback after the work shows of each step, and what is newly wrong."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ UNPLANNED_RULE = "unplanned-node"
 """The rule of devices that are not in the plan."""
 RIGHT_LATER = "right once the plan is amended"
 DOUBTS = {"readings-disagree", "deviation-in-doubt"}
-"""Rules that have nothing to look at once a setting was read alike everywhere: then the doubt is gone."""
+"""Rules with nothing to look at once all readings of a setting agree: then the doubt is gone."""
 
 
 def tick_off(made: Made, after: Audited) -> WorkList:
@@ -51,14 +51,14 @@ def tick_off(made: Made, after: Audited) -> WorkList:
 
 
 def is_over(work: WorkList) -> bool:
-    """Tell whether nothing that a readback can show is left to do."""
+    """Return whether nothing is left to do that a readback can show."""
     return not work.counts.open and not work.held_back and not work.newly_wrong
 
 
 def _steps(made: Made, after: Audited, still: Mapping[str, int]) -> list[Step]:
-    """Return the steps with what became of each, by the readback and by what gateways' lists say after it.
+    """Return the steps with what became of each, by the readback and the gateways' lists after the work.
 
-    `still` has the findings that stand after the work, by their ids, with their positions.
+    `still` has the findings that remain after the work: ids and positions.
     """
     idle = {rule.id: why for rule, why in after.checked.idle}
     states = [_state(draft, after, still, idle, made.by_list) for draft in made.drafts]
@@ -73,11 +73,11 @@ def _steps(made: Made, after: Audited, still: Mapping[str, int]) -> list[Step]:
             words = of_device(draft, after, silent, still)
         if state == "done" and sets and (words or not is_listed(draft, after)):
             status = "not done" if words else "not read again"
-            words = words or ["its gateway's list not read"]
+            words = words or ["its gateway's list was not read"]
         locks_again = status == "done" and _locks_again_later(draft, made.drafts[:d], steps)
         as_left = None if locks_again else _as_left(draft, after, words)
-        told = {"status": "not done" if locks_again else status, "as_left": as_left}
-        steps.append(made.list.steps[d].model_copy(update=told))
+        outcome = {"status": "not done" if locks_again else status, "as_left": as_left}
+        steps.append(made.list.steps[d].model_copy(update=outcome))
     return steps
 
 
@@ -90,7 +90,7 @@ def _counts(work: WorkList, steps: Sequence[Step], held: Sequence[HeldBack]) -> 
 
 
 def _inputs(work: WorkList, after: Audited) -> list[InputFile]:
-    """Return the files of the list, and behind them those that were read after the work."""
+    """Return the files of the list, followed by those that were read after the work."""
     known = {file.file for file in work.inputs}
     more = [file for file in after.inputs.files.values() if file.file not in known]
     return [*work.inputs, *(file.model_copy(update={"kind": "readback after the work"}) for file in more)]
@@ -99,7 +99,7 @@ def _inputs(work: WorkList, after: Audited) -> list[InputFile]:
 def _state(
     draft: Draft, after: Audited, still: Collection[str], idle: Mapping[str, str], by_list: frozenset[str]
 ) -> Status:
-    """Return what the readback says of a step; `idle` has the rules that could not look, each with why."""
+    """Return what the readback shows of a step; `idle` has the rules that could not look, with why."""
     if draft.to_be and draft.device:
         return _of_settings(draft, after)
     if not draft.findings:
@@ -121,7 +121,7 @@ def _state(
 
 
 def _label_read(after: Audited, order: Order) -> bool:
-    """Tell whether a row gives the planned serial number of a device, and no setting beside it."""
+    """Return whether a row gives the planned serial number of a device, and no setting with it."""
     b, i = order
     serial = after.site.blocks[b].serials[i]
     return bool(serial) and order in after.site.blank and after.site.blank[order].raw.strip() == serial
@@ -130,7 +130,7 @@ def _label_read(after: Audited, order: Order) -> bool:
 def _asked(draft: Draft, block: Block, i: int) -> set[str]:
     """Return the settings that have to be read before a step counts as done.
 
-    Where some have no planned value, as when a node was last heard, a rule takes the others from the plan.
+    If some have no planned value, such as when a node was last heard, a rule takes the others from the plan.
     """
     unplanned = {name for name in draft.asks if not block.value("planned", name, i).read}
     return draft.asks if draft.phase in ("read", "code") else unplanned or draft.asks
@@ -153,7 +153,7 @@ def _of_settings(draft: Draft, after: Audited) -> Status:
 
 
 def _made_ways(drafts: Sequence[Draft], states: Sequence[Status]) -> list[Status]:
-    """Return the states of the steps; whoever has come to its place has also been at the spare before."""
+    """Return the states of the steps; a device that has reached its place was at its spare address before."""
     made: list[Status] = []
     arrived: set[Order] = set()
     for draft, state in zip(reversed(drafts), reversed(states), strict=True):
@@ -166,7 +166,7 @@ def _made_ways(drafts: Sequence[Draft], states: Sequence[Status]) -> list[Status
 
 
 def _locks_again_later(lock: Draft, drafts: Sequence[Draft], steps: Sequence[Step]) -> bool:
-    """Tell whether a step locks a menu again that a step before it, which is open, still has to unlock."""
+    """Return whether a step locks a menu again while an earlier step, still open, has to unlock it."""
     if lock.phase != "lock" or lock.findings or lock.device is None:
         return False
     return any(

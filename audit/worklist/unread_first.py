@@ -1,10 +1,9 @@
 """What has to be read or set before something is keyed in elsewhere.
 
-Radios are set towards a gateway only once it was read: if it is not as planned, they would be stranded.
-A node that was not read is set, where its network moves, only if it is found as planned.
-A gateway that its nodes cannot hear is set before anything is proved at them.
-Who stands at the address of a node whose own is not known moves only once that was read: perhaps the
-two were exchanged.
+Nodes are set to their gateway's radio only once the gateway was read: if it is not as planned, they would be
+stranded. If a network moves, a node that was not read is set only if it is found as planned. A gateway that
+its nodes cannot hear is set before anything is proved at them. A node at the planned address of another one
+that was not read moves only once the other was read: the two may have been swapped.
 """
 
 from __future__ import annotations
@@ -29,29 +28,29 @@ def read_gateways_first(making: Making) -> None:
         unread = {one.role for one in draft.sets if one.role != ADDRESS and not gateway.is_read(one.role)}
         if unread:
             reading = _reading(making, gateway)
-            told = {setting: wanted for setting, _, wanted in draft.to_be if setting.role in unread}
+            needed = {setting: wanted for setting, _, wanted in draft.to_be if setting.role in unread}
             draft.needs.update(reading)
-            draft.hold = joined([_hold(gateway, told, reading), draft.hold])
+            draft.hold = joined([_hold(gateway, needed, reading), draft.hold])
 
 
 def read_nodes_first(making: Making) -> None:
-    """Let a node be read before it is set, and set only if it shows what it is set from."""
+    """Let a node be read before it is set, and set only if it shows the value from which it is to be set."""
     for draft in making.drafts:
         device = draft.device
-        told = {
+        needed = {
             setting: device.value("planned", setting) for setting, _, _ in draft.to_be
             if device and draft.sets and not device.is_read(setting.role)
         }  # fmt: skip
-        if device and told:
+        if device and needed:
             reading = _reading(making, device)
             draft.needs.update(reading)
-            draft.hold = joined([_hold(device, told, reading), draft.hold])
+            draft.hold = joined([_hold(device, needed, reading), draft.hold])
 
 
 def set_gateways_first(making: Making, ways: Mapping[str, Way]) -> None:
-    """Let the work at nodes wait for their gateway, where it is set to what they have already.
+    """Let the work at nodes wait for their gateway, if it is to be set to what they have already.
 
-    Before that no node is heard, so that no expectation can be met. Looking and reading need no gateway.
+    Until then no node is heard, so no expectation can be met. Looking and reading need no gateway.
     """
     alone = {name for name, way in ways.items() if way.gateway and (way.gateway_first or not way.nodes)}
     steps = {
@@ -65,7 +64,7 @@ def set_gateways_first(making: Making, ways: Mapping[str, Way]) -> None:
 
 
 def read_addresses_first(making: Making) -> None:
-    """Let a node wait for the reading of another, at whose planned address it was found."""
+    """Let a node that was found at the planned address of another wait until that one is read."""
     unread = {
         (device.network, device.planned.address): device for device in making.devices.values()
         if device.planned.address is not None and not device.is_read(ADDRESS)
@@ -78,7 +77,7 @@ def read_addresses_first(making: Making) -> None:
         if other and reading and after is not None:
             draft.needs.update(reading)
             says = f"step {step_mark(reading[0])}: {other.tag} does not show address {after}"
-            draft.hold = joined([f"{says}; if it does, leave it and make the list anew", draft.hold])
+            draft.hold = joined([f"{says}; if it does, leave it and make a new list", draft.hold])
 
 
 def _reading(making: Making, device: Device) -> list[int]:
@@ -89,8 +88,10 @@ def _reading(making: Making, device: Device) -> list[int]:
     ]  # fmt: skip
 
 
-def _hold(shows: Device, told: Mapping[Setting, Value], reading: list[int]) -> str:
-    """Return that a device has to show some values for a step to be done."""
-    shown = " and ".join(f"{setting.label or setting.name} {value.shown}" for setting, value in told.items())
+def _hold(device: Device, needed: Mapping[Setting, Value], reading: list[int]) -> str:
+    """Return in words that a device has to show some values before a step may be done."""
+    shown = " and ".join(
+        f"{setting.label or setting.name} {value.shown}" for setting, value in needed.items()
+    )
     step = f"step {step_mark(reading[0])}: " if reading else ""
-    return f"{step}{shows.tag} shows {shown}; if not, leave it and make the list anew"
+    return f"{step}{device.tag} shows {shown}; if not, leave it and make a new list"

@@ -1,4 +1,4 @@
-"""Visits: a device is visited twice only where something elsewhere has to be done in between."""
+"""Visits: a device is visited twice only if something has to be done elsewhere in between."""
 
 from __future__ import annotations
 
@@ -10,20 +10,20 @@ from audit.worklist.drafts import Draft, Making
 from audit.worklist.route import Group
 
 SHUTTING = ("port", "code", "lock")
-"""Phases of what is done last of all at a device."""
+"""Phases of the work that is done last of all at a device."""
 
 
 def group_of(draft: Draft) -> Group:
-    """Return what a step is done in one go with: the others at its device, or at its desk."""
+    """Return the group of steps that a step is done in one go with: those at its device, or at the desk."""
     if draft.at != "device":
         return (draft.at,)
     return ("device", *(draft.device.key if draft.device else (draft.network, draft.tag, "")), draft.visit)
 
 
 def split_visits(making: Making) -> None:
-    """Put steps into a later visit to their device where devices wait for each other in a ring.
+    """Put steps into a later visit to their device if devices wait for each other in a ring.
 
-    For instance: the labels of A are read, then B moves, then A.
+    For instance: the label of A is read, then B moves, then A moves.
     """
     while ring := _ring(making):
         behind = steps_behind(making)
@@ -35,7 +35,7 @@ def split_visits(making: Making) -> None:
 
 
 def finish_last(making: Making) -> None:
-    """Put what shuts a device off into the last visit to it: before that, it is keyed in at again."""
+    """Put the steps that close a device into the last visit to it, since earlier it has to stay open."""
     last: dict[Group, int] = {}
     at_devices = [draft for draft in making.drafts if draft.at == "device"]
     for draft in at_devices:
@@ -47,7 +47,7 @@ def finish_last(making: Making) -> None:
 
 
 def _ring(making: Making) -> list[Group]:
-    """Return visits that wait for each other, the first such ring by name; none where all is well."""
+    """Return visits that wait for each other in a ring, the first such ring by name; empty if none do."""
     graph: networkx.DiGraph[Group] = networkx.DiGraph()
     for draft in making.drafts:
         for other in draft.needs:
@@ -59,7 +59,7 @@ def _ring(making: Making) -> list[Group]:
 
 
 def steps_behind(making: Making) -> dict[int, set[int]]:
-    """Return step → all the steps that have to be done before it."""
+    """Return step → all the steps that have to be done before it, directly or not."""
     graph: networkx.DiGraph[int] = networkx.DiGraph()
     graph.add_nodes_from(range(len(making.drafts)))
     graph.add_edges_from((other, n) for n, draft in enumerate(making.drafts) for other in draft.needs)
@@ -71,7 +71,7 @@ def steps_behind(making: Making) -> dict[int, set[int]]:
 
 
 def _late(making: Making, behind: dict[int, set[int]], group: Group, ring: list[Group]) -> list[int]:
-    """Return the steps of a visit that wait for another visit of the ring, if some of it do not."""
+    """Return the steps of a visit that wait for another visit of the ring, unless all of them do."""
     others = [one for one in ring if one != group]
     own = [n for n, draft in enumerate(making.drafts) if group_of(draft) == group]
     late = [n for n in own if any(group_of(making.drafts[other]) in others for other in behind[n])]

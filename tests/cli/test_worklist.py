@@ -81,7 +81,7 @@ def test_a_ring_without_a_spare_is_refused_and_the_rest_listed() -> None:
 
     assert outcome.code == 1
     assert "HELD BACK" in outcome.stdout
-    assert "no address of 101 to 112 is free" in outcome.stdout
+    assert "no address from 101 to 112 is free" in outcome.stdout
     assert outcome.stdout.count("→") == 3 + 3
 
 
@@ -177,7 +177,7 @@ def test_waived_findings_make_no_step() -> None:
         (["--radio", "Main"], "--radio Main: is not NETWORK=WAY"),
         (["--radio", "Main=up"], "--radio Main=up: is not NETWORK=WAY"),
         (["--radio", "Mian=plan"], "the plan has no network 'Mian'"),
-        (["--spare", "999"], "--spare 999: no device takes this address"),
+        (["--spare", "999"], "--spare 999: no device accepts this address"),
         (["--spare", "11"], "--spare 11: is not free"),
         (["--out", "list.pdf"], "no format is known for its ending"),
         (["--on", "yesterday"], "is not a date"),

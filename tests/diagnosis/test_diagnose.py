@@ -185,7 +185,7 @@ def test_a_trip_waits_for_the_desk(tmp_path: Path) -> None:
 
     assert node.trip
     assert node.trip.worth == "after the desk"
-    assert "not yet: the checks before it find the cause with" in node.trip.words
+    assert "chance that the checks before it find the cause" in node.trip.words
     where = [check.where for check in node.checks]
     assert where.count("desk") > 1
     assert set(where[: where.index("site")]) == {"desk"}
@@ -201,7 +201,7 @@ def test_a_silent_gateway_is_looked_at_before_the_node(tmp_path: Path) -> None:
     assert order.index("gateway-site") < trip
     assert node.none_finds < 0.1
     assert node.trip
-    assert "not yet: the checks before it find the cause with" in node.trip.words
+    assert "chance that the checks before it find the cause" in node.trip.words
 
 
 def test_the_way_to_the_gateway_is_paid(tmp_path: Path) -> None:
@@ -311,7 +311,7 @@ def test_cautions_go_with_the_types(tmp_path: Path) -> None:
     [
         ("GW-North", "is a gateway"),
         ("Q", "no node 'Q' is in the plan"),
-        ("Z9", "was found here and is not in the plan"),
+        ("Z9", "was found here, but is not in the plan"),
         ("D", "is planned 2 times: North, South"),
     ],
 )
@@ -336,7 +336,7 @@ def test_a_node_by_tag_or_serial_number_however_typed(tmp_path: Path, name: str)
     ("saw", "says"),
     [
         (["lcd-blnk"], "unknown evidence 'lcd-blnk'"),
-        (["lcd-blank", "lcd-lives"], "lcd-blank and lcd-lives are two answers to one question"),
+        (["lcd-blank", "lcd-lives"], "lcd-blank and lcd-lives answer the same question"),
     ],
 )
 def test_evidence_that_cannot_be(saw: list[str], says: str) -> None:
@@ -353,4 +353,4 @@ def test_the_verdict_in_words(tmp_path: Path) -> None:
 
     assert clear.startswith("A (North, gateway GW-North): most probably its channel, air rate, network")
     assert "no cause stands out; first its channel" in open_
-    assert "heard 9 s before it was made: by that it has joined; if it is missing all the same, " in joined
+    assert "heard 9 s before it was made, so it has joined; if it is missing nevertheless, " in joined

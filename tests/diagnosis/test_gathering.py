@@ -60,7 +60,7 @@ CASES = [
      {"lists": {"list.csv": heard("B", "C")}}),
     ("siblings", "siblings-silent", "none of the 2 other nodes is heard", "list.csv",
      {"lists": {"list.csv": [{"tag": "B", "last_heard": 99999}]}}),
-    ("siblings", "siblings-some-silent", "1 of the 3 other nodes are heard", "list.csv",
+    ("siblings", "siblings-some-silent", "1 of the 3 other nodes is heard", "list.csv",
      {"planned": [{}, {}, {}, {}], "lists": {"list.csv": heard("B")}}),
     ("settings", "radio-differs", "channel is 8, the gateway has 7", "found.csv",
      {"gateway": OWN, "found": {"channel": 8}}),
@@ -68,42 +68,42 @@ CASES = [
      {"gateway": OWN, "gateway_found": None, "found": {"channel": 8}}),
     ("settings", "radio-same", "channel 7, air_rate 50 kbit/s", "found.csv",
      {"gateway": OWN, "found": {"channel": 7, "air_rate": "50"}}),
-    ("settings", "radio-differs", "address is 45, planned 31; channel 7: as its gateway has", "found.csv",
+    ("settings", "radio-differs", "address is 45, planned 31; channel 7: the same as its", "found.csv",
      {"gateway": {"channel": 7}, "found": [{"address": 45, "channel": 7}, {"address": 32}]}),
     ("settings", "radio-differs", "address is 45, planned 31; channel is 8, the gateway has 7", "found.csv",
      {"gateway": {"channel": 7}, "found": [{"address": 45, "channel": 8}, {"address": 32}]}),
-    ("settings", "radio-same", "channel 7: as its gateway has", "found.csv",
+    ("settings", "radio-same", "channel 7: the same as its gateway", "found.csv",
      {"gateway": {"channel": 7}, "found": [{"address": 32, "channel": 7}, {"address": 32}]}),
     ("off-plan", "node-off-plan", "address is 45, planned 31", "found.csv", {"found": {"address": 45}}),
     ("off-plan", "node-off-plan", "address is 45, planned 31", "found.csv",
      {"gateway": OWN, "gateway_found": {**OWN, "channel": 9}, "found": {"address": 45, "channel": 7}}),
     ("off-plan", "node-off-plan", "channel is 8, planned 7", "plan.yaml",
      {"gateway": OWN, "found": {"channel": 8}}),
-    ("off-plan", "gateway-off-plan", "GW-North has left the plan and A has not", "found.csv",
+    ("off-plan", "gateway-off-plan", "GW-North is off plan and A is not", "found.csv",
      {"gateway": OWN, "gateway_found": {**OWN, "channel": 9}, "found": {"channel": 7}}),
-    ("off-plan", "gateway-off-plan", "GW-North has left the plan and A has not", "found.csv",
+    ("off-plan", "gateway-off-plan", "GW-North is off plan and A is not", "found.csv",
      {**IN_MHZ, "gateway_found": {"channel": 869.5}, "found": {"channel": 868.34}}),
     ("slip", "slip-likely", "likely slip: ", "",
      {"gateway": {"channel": 17}, "found": {"channel": 1}}),
-    ("slip", "slip-unlikely", "no slip", "",
+    ("slip", "slip-unlikely", "unlikely to be a keying slip", "",
      {"gateway": {"network_id": "A7C2"}, "found": {"network_id": "XQ90"}}),
-    ("slip", "slip-likely", "network_id B9: as GW-South (South), perhaps set up for that network", "",
+    ("slip", "slip-likely", "network_id B9: the same as GW-South (South), perhaps set up for that", "",
      {**NEIGHBOUR, "found": {"network_id": "B9", "channel": 7}}),
-    ("slip", "slip-likely", "as GW-South (South) (not read; planned so), perhaps", "",
+    ("slip", "slip-likely", "the same as GW-South (South) (planned; not read), perhaps", "",
      {**NEIGHBOUR, "gateway_found": None, "found": {"network_id": "B9"}}),
-    ("slip", "slip-unlikely", "no slip", "",
+    ("slip", "slip-unlikely", "unlikely to be a keying slip", "",
      {**NEIGHBOUR, "found": {"network_id": "B9", "channel": 12}}),
     ("address", "address-shared", "address 32, planned 31, is also held by B (as planned)", "found.csv",
      {"found": [{"address": 32}, {"address": 32}]}),
     ("address", "address-shared", "address 31 is also held by B (planned 32)", "found.csv",
      {"found": [{"address": 31}, {"address": 31}]}),
-    ("address", "address-shared", "B (not read; planned so)", "found.csv", {"found": [{"address": 32}]}),
-    ("address", "address-shared", "planned 31, is also held by S of South, on the same air (as planned)",
+    ("address", "address-shared", "B (planned; not read)", "found.csv", {"found": [{"address": 32}]}),
+    ("address", "address-shared", "planned 31, is also held by S of South, with the same radio (as planned)",
      "found.csv", {**TWO_NETWORKS, "gateway": OWN, "planned": TWO_AIRS, "found": AT_45}),
     ("address", "address-off-plan", "seen to hold it; it is the one planned for S (South)", "found.csv",
      {"gateway": OWN, "planned": TWO_AIRS, "found": AT_45,
       "networks": {"South": {"gateway": {"channel": 9}}}}),
-    ("address", "address-default", "nobody else was seen to hold it; it is the factory default", "found.csv",
+    ("address", "address-default", "other device was seen to hold it; it is the factory default", "found.csv",
      {"found": [{"address": 247}, {"address": 32}]}),
     ("address", "address-shared", "Z9 (not in the plan)", "found.csv",
      {"found": [{"address": 31}, {"tag": "Z9", "address": 31}]}),
@@ -114,9 +114,9 @@ CASES = [
       "networks": {"North": {"addresses": {"first": 31, "last": 40}}}}),
     ("address", "address-off-plan", "A has the address planned for B (32), and B", "found.csv",
      {"found": [{"address": 32}, {"address": 31}]}),
-    ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
+    ("address", "address-alone", "address 31 is held by no other device", "found.csv",
      {"found": [{"address": 31}, {"address": 32}]}),
-    ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
+    ("address", "address-alone", "address 31 is held by no other device", "found.csv",
      {"found": [{"address": 31}, {"address": 32}, *[{"tag": None, "address": 31, "channel": 1}] * 2]}),
     ("address", "address-alone", "which was not read", "North.csv", {"found": [{"tag": "B", "address": 32}]}),
     ("elsewhere", "heard-elsewhere", "in the list of GW-South (South), heard 10 s before", "list.csv",
@@ -126,32 +126,32 @@ CASES = [
     ("elsewhere", "listed-elsewhere", "in the list of GW-South (South), heard 10 s before", "old.csv",
      {**TWO_NETWORKS, "lists": {"old.csv": heard("A", gateway="GW-South", read_at="2026-01-01"),
                                 "new.csv": heard("B", gateway="GW-North", read_at="2026-02-01")}}),
-    ("elsewhere", "not-listed-elsewhere", "not stand in the list of the other gateway", "list.csv",
+    ("elsewhere", "not-listed-elsewhere", "not in the list of the other gateway", "list.csv",
      {**TWO_NETWORKS, "lists": {"list.csv": heard("S", gateway="GW-South")}}),
     ("volts", "volts-fell", "battery 3.2 V on 2026-03-01, 3.6 V on 2026-01-01: 11 % less", "2026-03-01.csv",
      dated("battery_volts", ("2026-01-01", 3.6), ("2026-03-01", 3.2))),
     ("volts", "volts-steady", "steady", "2026-03-01.csv",
      dated("battery_volts", ("2026-01-01", 3.6), ("2026-03-01", 3.59))),
-    ("signal", "signal-slid", "over 3 readings: 9 dB weaker, little by little", "2026-01-01.csv",
+    ("signal", "signal-slid", "over 3 readings: 9 dB weaker, gradually", "2026-01-01.csv",
      dated("rssi", ("2026-01-01", -70), ("2026-02-01", -75), ("2026-03-01", -79))),
-    ("signal", "signal-slid", "over 3 readings: 18 dB weaker, little by little", "2026-01-01.csv",
+    ("signal", "signal-slid", "over 3 readings: 18 dB weaker, gradually", "2026-01-01.csv",
      dated("rssi", ("2026-01-01", -75), ("2026-02-01", -82), ("2026-03-01", -93))),
-    ("signal", "signal-dropped", "15 dB weaker at once", "2026-02-01.csv",
+    ("signal", "signal-dropped", "15 dB weaker, suddenly", "2026-02-01.csv",
      dated("rssi", ("2026-01-01", -70), ("2026-02-01", -70), ("2026-02-08", -85))),
     ("signal", "signal-steady", "steady within 2 dB", "2026-01-01.csv",
      dated("rssi", ("2026-01-01", -70), ("2026-02-01", -72))),
-    ("display", "lcd-lives", "its display works: channel was read there on 2026-03-31 03:30, after", "2.csv",
+    ("display", "lcd-lives", "display works: its channel was read there on 2026-03-31 03:30, after", "2.csv",
      READ_AT_NIGHT),
-    ("place", "node-there", "it is where it should be: channel was read there", "2.csv", READ_AT_NIGHT),
+    ("place", "node-there", "it is where it should be: its channel was read there", "2.csv", READ_AT_NIGHT),
     ("window", "joining-closed", "closed at GW-North", "gateways.csv",
      {"gateway": {"join_window": "closed"}, "found": {}}),
     ("window", "joining-open", "open at GW-North", "gateways.csv",
      {"gateway": {"join_window": "open"}, "found": {}}),
-    ("room", "gateway-full", "2 nodes stand in the list of GW-North, which can hold 2", "list.csv",
+    ("room", "gateway-full", "2 nodes are in the list of GW-North, which can hold 2", "list.csv",
      {"networks": {"North": {"capacity": {"nodes": 2}}}, "lists": {"list.csv": heard("B", "C")}}),
-    ("room", "gateway-full", "which can hold 2; in no plan, but in that list: Z9", "list.csv",
+    ("room", "gateway-full", "which can hold 2; in that list, but not in the plan: Z9", "list.csv",
      {"networks": {"North": {"capacity": {"nodes": 2}}}, "lists": {"list.csv": heard("B", "Z9")}}),
-    ("room", "gateway-full", "for another gateway, but in that list: S (planned for South)", "list.csv",
+    ("room", "gateway-full", "but planned for another gateway: S (planned for South)", "list.csv",
      TWO_NETWORKS | {"networks": {"North": {"capacity": {"nodes": 2}}},
                      "lists": {"list.csv": heard("B", "S", gateway="GW-North")}}),
     ("room", "gateway-has-room", "can hold 3", "list.csv",
@@ -167,7 +167,7 @@ CASES = [
       "planned": [{"firmware": "1.2"}, {}], "found": {"firmware": "1.3"}}),
     ("variant", "variant-as-planned", "band high band: as planned or approved", "found.csv",
      {"plan": {"approved": [{"setting": "band", "values": ["high band"]}]}, "found": {"band": "high band"}}),
-    ("identity", "serial-differs", "serial 999 was found under its tag, planned 100", "found.csv",
+    ("identity", "serial-differs", "serial 999 was found under its tag; planned is 100", "found.csv",
      {"planned": [{"serial": "100"}, {}], "found": {"serial": "999"}}),
     ("identity", "serial-as-planned", "serial 100 is the planned one", "found.csv",
      {"planned": [{"serial": "100"}, {}], "found": {"serial": "100"}}),
@@ -252,27 +252,27 @@ def test_every_gatherer_answers_a_question_of_its_own() -> None:
 
 NOT_TOLD = [
     ("siblings", "no list of GW-North was given", {}),
-    ("siblings", "the only one of its gateway", {"planned": {"address": 31}}),
+    ("siblings", "its gateway's only node", {"planned": {"address": 31}}),
     ("settings", "none of them was read", {"gateway": OWN, "found": {"address": 31}}),
-    ("address", "no other device of the network was read", {"found": {"address": 31}}),
+    ("address", "no other one of the network was read", {"found": {"address": 31}}),
     ("elsewhere", "none was given", TWO_NETWORKS),
     ("volts", "only one dated reading", dated("battery_volts", ("2026-01-01", 3.6))),
     ("signal", "not read, or without dates", {"found": {"rssi": -70}}),
     (
         "signal",
-        "18 dB weaker; at once or little by little is not known",
+        "18 dB weaker; whether suddenly or gradually is not known",
         dated("rssi", ("2025-04-19", -75), ("2026-04-19", -93)),
     ),
     (
         "signal",
-        "15 dB weaker; at once or little by little is not known",
+        "15 dB weaker; whether suddenly or gradually is not known",
         dated("rssi", ("2026-01-01", -70), ("2026-02-01", -70), ("2026-03-01", -85)),
     ),
     ("window", "it was not read", {"gateway": {"join_window": "closed"}, "gateway_found": None, "found": {}}),
     ("identity", "not planned", {"found": {"serial": "1"}}),
     (
         "variant",
-        "whether firmware 0.9, planned 1.2, keeps it out: B has the same, and is heard",
+        "whether firmware 0.9, planned 1.2, keeps it out: B has the same and is heard",
         {
             "planned": [{"firmware": "1.2"}, {"firmware": "1.2"}],
             "found": [{"firmware": "0.9"}, {"firmware": "0.9"}],
@@ -410,7 +410,7 @@ def test_a_signal_at_another_gateway_is_of_another_path(tmp_path: Path) -> None:
     }
     case = case_of(tmp_path, **TWO_NETWORKS, lists=days)
 
-    assert GATHERERS["signal"](case) == NotKnown("the course of its signal strength: only one dated reading")
+    assert GATHERERS["signal"](case) == NotKnown("the trend of its signal strength: only one dated reading")
     assert isinstance(GATHERERS["volts"](case), Told)
 
 
@@ -491,7 +491,8 @@ def test_an_address_is_not_moved_to_where_another_node_stands(tmp_path: Path) ->
     shared = told(case_of(tmp_path, found=[{"address": 31}, {"address": 31}, {"address": 32}]), "address")
 
     assert shared.mend == (
-        "B: set its address from 31 to 32, once C (planned 33) holds that no more; until then to a spare one",
+        "B: set its address from 31 to 32, once C (planned 33) no longer holds that; "
+        "until then to a spare one",
     )
 
 
@@ -530,16 +531,19 @@ def test_of_two_exchanged_addresses_each_node_tells_the_other(tmp_path: Path) ->
     off = told(case_of(tmp_path, "B", found=[{"address": 32}, {"address": 31}, {"address": 33}]), "address")
 
     assert off.answer == "address-off-plan"
-    assert "A (planned 31) holds 32 now: move that away first, through a spare address" in off.words
+    assert "A (planned 31) holds 32 now: move that device first, to a spare address" in off.words
 
 
 @pytest.mark.parametrize(
     ("found", "words"),
     [
-        ({"network_id": "B9"}, "network_id B9: as GW-South (South), perhaps set up for that network"),
+        (
+            {"network_id": "B9"},
+            "network_id B9: the same as GW-South (South), perhaps set up for that network",
+        ),
         (
             {"channel": 8},
-            "channel 8: as GW-South (South), perhaps copied from there; or likely slip: one digit",
+            "channel 8: the same as GW-South (South), perhaps copied from there; or likely slip: one digit",
         ),
     ],
 )
@@ -563,4 +567,6 @@ def test_an_address_without_a_name_in_another_list_leaves_open_who_it_is(tmp_pat
     unknown = GATHERERS["elsewhere"](case_of(tmp_path, lists=lists, planned=planned, gateway={"channel": 7}))
 
     assert isinstance(unknown, NotKnown)
-    assert unknown.words.endswith("of GW-South (South) has its address 31 without a name; see who that is")
+    assert unknown.words.endswith(
+        "of GW-South (South) has its address 31 without a name; find out which device has it"
+    )

@@ -34,7 +34,7 @@ def test_a_row_that_names_no_gateway_is_not_joined(tmp_path: Path, gateway: str)
     site = examined(tmp_path, {"list.csv": [{**rows[0], "gateway": gateway}, *rows[1:]]})
 
     assert state_of(site, find(site, "A").target)[0] == "not listed"
-    assert "1 row of no gateway, that of 'A' for one" in site.lists.assumed[0]
+    assert "1 row without a gateway, for example that of 'A'" in site.lists.assumed[0]
 
 
 def test_a_node_that_is_not_heard_was_lost_since_the_list_before(tmp_path: Path) -> None:
@@ -58,7 +58,7 @@ def test_a_gateway_that_says_of_no_node_when_it_was_heard(tmp_path: Path) -> Non
 
     alone = examined(tmp_path / "alone", {"list.csv": rows("A", gateway="GW-North", last_heard="-")})
 
-    assert "no row says when its node was heard, though it has a column for it" in alone.lists.doubts[0]
+    assert "no row says when its node was heard, though there is a column for it" in alone.lists.doubts[0]
     assert state_of(dash, (1, 0))[0] == "silent"
     assert state_of(blank, (1, 0))[0] == "heard"
     assert "no row of North says when its node was heard" in blank.lists.doubts[0]

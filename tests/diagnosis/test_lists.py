@@ -132,7 +132,7 @@ def test_a_list_may_tell_the_time_at_which_a_node_was_heard(tmp_path: Path, hear
     node = diagnose(find(site, "A"), Asked())
 
     assert node.state == "silent"
-    assert "heard it last 31 days before" in node.state_words
+    assert "had last heard it 31 days before" in node.state_words
 
 
 def test_what_is_no_time_is_told(tmp_path: Path) -> None:
@@ -143,11 +143,11 @@ def test_what_is_no_time_is_told(tmp_path: Path) -> None:
     told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-02", [])
 
     assert (
-        "in 1 row; such a node counts as heard; for one, 'a while' does not say how long ago; write"
+        "in 1 row; such nodes count as heard; for example, 'a while' does not say how long ago; write"
         in told.not_known[0]
     )
     assert "'2026-04-01 07:58' does not say how long ago; write seconds, hh:mm:ss" in dated.lists.doubts[0]
-    assert "what is not known below may hide one" in told.verdict
+    assert "what is listed below as not known may hide one" in told.verdict
     assert "heard a while before" not in diagnose(find(site, "A"), Asked()).state_words
 
 
@@ -158,4 +158,6 @@ def test_a_list_of_other_gateways_tells_of_nobody(tmp_path: Path) -> None:
 
     told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-02", [])
 
-    assert told.verdict.startswith("who is missing is not known: no row of the lists that were given names")
+    assert told.verdict.startswith(
+        "it is not known which nodes are missing: no row of the lists that were given names"
+    )

@@ -78,9 +78,9 @@ def test_every_way_to_tear_the_last_line(tmp_path: Path) -> None:
     ("text", "line", "says"),
     [
         ("tag,cause\nPT-1,battery\n", 1, "it is not JSON"),
-        ('{"asfound": "joining-call/1", "cause": "battery"}\n', 1, "is no call"),
+        ('{"asfound": "joining-call/1", "cause": "battery"}\n', 1, "is not a call"),
         (json.dumps({**call().model_dump(mode="json"), "cause": "batery"}) + "\n", 1, "nearest: battery"),
-        ("[1]\n", 1, "is no call"),
+        ("[1]\n", 1, "is not a call"),
     ],
 )
 def test_what_is_no_log_is_told_with_its_line(tmp_path: Path, text: str, line: int, says: str) -> None:

@@ -34,12 +34,12 @@ def listing(*rows: dict[str, Any]) -> dict[str, Rows]:
     ("row", "changes", "state", "words"),
     [
         ({"serial": "999"}, [EXCHANGED], "heard",
-         "by that it has joined, as 999, the unit of change CR-2026-03-20: put that in the plan for 101"),
-        ({"serial": "999", "tag": "A"}, [], "heard", ", as 999, planned 101: read at the node which it is"),
+         "so it has joined, as 999, the unit of change CR-2026-03-20: put it in the plan, for 101"),
+        ({"serial": "999", "tag": "A"}, [], "heard", ", as 999, planned 101: read at the node which of the"),
         ({"serial": "999", "tag": "A", "last_heard": 99999}, [EXCHANGED], "silent", "before its list"),
-        ({"serial": "999"}, [], "not listed", "; in no plan, but in that list: 999"),
-        ({"serial": "999"}, [EXCHANGED, BACK], "not listed", "; in no plan, but in that list: 999"),
-        ({"serial": "999", "tag": "B"}, [], "not listed", "; in no plan, but in that list: 999"),
+        ({"serial": "999"}, [], "not listed", "; in that list, but not in the plan: 999"),
+        ({"serial": "999"}, [EXCHANGED, BACK], "not listed", "; in that list, but not in the plan: 999"),
+        ({"serial": "999", "tag": "B"}, [], "not listed", "; in that list, but not in the plan: 999"),
     ],
     ids=["by a record", "by its tag", "silent by both", "by neither", "exchanged back", "another's tag"],
 )  # fmt: skip
@@ -59,7 +59,7 @@ def test_the_exchanged_unit_has_joined_before(tmp_path: Path) -> None:
     site = examined(tmp_path, listing({"serial": "999"}), [EXCHANGED], planned=PLANNED, found=[{}, {}, {}])
 
     assert past(find(site, "A")).joined == "was"
-    assert "999 is taken for A by change CR-2026-03-20, planned 101" in site.lists.assumed[0]
+    assert "999 is taken for A by change CR-2026-03-20, planned with 101" in site.lists.assumed[0]
 
 
 def test_a_unit_that_was_read_at_the_node_has_joined_though_its_list_gives_no_tags(tmp_path: Path) -> None:
@@ -67,7 +67,7 @@ def test_a_unit_that_was_read_at_the_node_has_joined_though_its_list_gives_no_ta
     site = examined(tmp_path, listing({"serial": "999"}), planned=PLANNED, found=[{"serial": "999"}, {}, {}])
 
     assert state_of(site, find(site, "A").target)[0] == "heard"
-    assert "999 is taken for A, under whose tag it was read, planned 101" in site.lists.assumed[0]
+    assert "999 is taken for A, under whose tag it was read, planned with 101" in site.lists.assumed[0]
 
 
 @pytest.mark.parametrize(("exchange", "said"), [("2026-03-20", True), ("2026-04-20", False)])
@@ -79,7 +79,7 @@ def test_an_old_unit_that_is_still_listed_is_told(tmp_path: Path, exchange: str,
     words = diagnose(find(site, "A"), Asked()).state_words
 
     assert (f"as 101, though change CR-{exchange} of {exchange} brought 999: the exchange was not made, or "
-            "the old unit is still on" in words) == said  # fmt: skip
+            "the old unit is still switched on" in words) == said  # fmt: skip
     assert any("A (North) is heard as 101" in doubt for doubt in site.lists.doubts) == said
 
 
@@ -102,7 +102,7 @@ def test_the_planned_unit_counts_before_another_with_its_tag(tmp_path: Path) -> 
 
     assert state_of(site, find(site, "A").target)[0] == "heard"
     assert newest
-    assert newest.unplanned() == "; in no plan, but in that list: 999"
+    assert newest.unplanned() == "; in that list, but not in the plan: 999"
 
 
 def test_strangers_are_named_where_a_node_is_missing(tmp_path: Path) -> None:
@@ -111,7 +111,7 @@ def test_strangers_are_named_where_a_node_is_missing(tmp_path: Path) -> None:
 
     (there,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-22", []).gateways
 
-    assert there.words.endswith("; in no plan, but in that list: 999")
+    assert there.words.endswith("; in that list, but not in the plan: 999")
 
 
 def test_by_what_a_row_under_another_serial_number_is_taken(tmp_path: Path) -> None:
@@ -124,5 +124,5 @@ def test_by_what_a_row_under_another_serial_number_is_taken(tmp_path: Path) -> N
     by_tag = examined(tmp_path / "a", tagged, planned=PLANNED, found=[{}, {}, {}])
     by_reading = examined(tmp_path / "b", untagged, planned=addresses, found=crosswise)
 
-    assert "999 is taken for A by its tag, planned 101" in by_tag.lists.assumed[0]
-    assert "102 is taken for A, under whose tag it was read, planned 101" in by_reading.lists.assumed[0]
+    assert "999 is taken for A by its tag, planned with 101" in by_tag.lists.assumed[0]
+    assert "102 is taken for A, under whose tag it was read, planned with 101" in by_reading.lists.assumed[0]

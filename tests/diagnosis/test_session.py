@@ -32,7 +32,7 @@ def test_it_ends_when_a_check_has_settled_it(tmp_path: Path) -> None:
 
     assert node.causes[0].id == "battery"
     assert node.causes[0].posterior >= 0.9
-    assert any(line.startswith("remedy: Wake it") for line in said)
+    assert any(line.startswith("remedy: Wake the node") for line in said)
     assert sum(line.endswith("found, not found or unclear?") for line in said) == 1
 
 
@@ -79,7 +79,7 @@ def test_what_a_check_may_see_is_told_with_it(tmp_path: Path) -> None:
     _, said = talked(tmp_path, "phone")
 
     assert (
-        "Or say what is seen: lcd-blank, lcd-lives, node-gone, node-there, damage-seen, looks-whole." in said
+        "Or say what was seen: lcd-blank, lcd-lives, node-gone, node-there, damage-seen, looks-whole." in said
     )
 
 
@@ -87,7 +87,7 @@ def test_what_was_seen_may_settle_it(tmp_path: Path) -> None:
     """A cause that is probable enough by it ends the talk."""
     _, said = talked(tmp_path, "lcd-blank", "volts-low", "looks-whole", "phone", asked=Asked((), "was"))
 
-    assert any(line.startswith("remedy: Wake it") for line in said)
+    assert any(line.startswith("remedy: Wake the node") for line in said)
     assert sum(line.endswith("found, not found or unclear?") for line in said) == 2
 
 
@@ -105,7 +105,7 @@ def test_an_answer_may_be_taken_back(tmp_path: Path) -> None:
     node, said = talked(tmp_path / "b", "phone found", "lcd-blank", "back", "undo", "back")
 
     assert node == start
-    assert said.count("The last answer is taken back.") == 2
+    assert said.count("Last answer taken back.") == 2
     assert said.count("There is no answer to take back.") == 1
 
 
@@ -121,7 +121,7 @@ def test_it_may_be_stopped_at_any_time(tmp_path: Path) -> None:
     """By a word, or where the answers end; that nothing is settled is said."""
     for n, answers in enumerate([["q"], ["QUIT"], []]):
         _, said = talked(tmp_path / str(n), *answers)
-        assert "Stopped before a check has settled it." in said
+        assert "Stopped before a check settled it." in said
 
 
 def test_when_no_check_is_left(tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ EXCHANGED = record("exchange", **{"from": "100001", "to": "100099"})
 
 SET = [
     # change records, answer, words
-    ([], "radio-same", "channel 7, read on 2026-03-01: as its gateway has"),
+    ([], "radio-same", "channel 7, read on 2026-03-01: the same as its gateway"),
     ([record(**CHANNEL)], "radio-differs", "channel is 9 (by change CR-2026-03-20 of 2026-03-20), the"),
     ([record(**CHANNEL, node="GW-North")], "radio-differs", "channel is 7 (read on 2026-03-01), the gateway "
      "has 9 (by change CR-2026-03-20 of 2026-03-20)"),
@@ -64,7 +64,7 @@ def test_a_setting_that_a_record_has_set_is_no_slip_of_the_keys(tmp_path: Path) 
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ([], "address 31 (read on 2026-03-01) is held by nobody else"),
+        ([], "address 31 (read on 2026-03-01) is held by no other device"),
         ([record(setting="address", to=32)], "address 32 (by change CR-2026-03-20 of 2026-03-20), planned "
          "31, is also held by B (as planned)"),
         ([record(setting="address", to=31, node="B")], "by B (planned 32) (by change CR-2026-03-20 of"),

@@ -86,7 +86,7 @@ def test_of_two_lists_of_a_day_the_time_is_told(tmp_path: Path) -> None:
     lists = {"1.csv": north("A", "B", "C", at=MORNING), "2.csv": north("B", "C", at=NIGHT)}
     case = find(examined(tmp_path, lists), "A")
 
-    assert diagnose(case, Asked()).state_words == f"it does not stand in the list of GW-North of {NIGHT}"
+    assert diagnose(case, Asked()).state_words == f"it is not in the list of GW-North of {NIGHT}"
     assert [at.isoformat(timespec="minutes") for at in lost_between(case) or ()] == [MORNING, NIGHT]
 
 
@@ -101,9 +101,9 @@ def test_a_list_that_is_older_than_a_reading_of_its_node_is_told(
     words = diagnose(find(site, "A"), Asked()).state_words
     (gateway,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-21", []).gateways
 
-    told = f"of {MORNING}, which is older than its reading of {read}: take a new one first"
+    told = f"of {MORNING}, which is older than its reading of {read}: take a new list first"
     assert words.endswith(told) == older
-    assert (f"; read since that list was made at {MORNING}: A ({read}); take a new list first"
+    assert (f"; read after that list, of {MORNING}: A ({read}); take a new list first"
             in gateway.words) == older  # fmt: skip
 
 
@@ -115,7 +115,7 @@ ALL = [*north("A", "B", "C", at=MORNING), *rows("S", "T", gateway="GW-South", la
     [
         ({}, "by the lists of 2026-04-20", ""),
         ({"2.csv": rows("S", "T", gateway="GW-South", read_at="2026-04-21")},
-         "by the lists of 2026-04-20 and 2026-04-21; what is not known below may hide one",
+         "by the lists of 2026-04-20 and 2026-04-21; what is listed below as not known may hide one",
          f"GW-North (North): its newest list of {MORNING} is older than 2.csv of 2026-04-21, without a row"),
         ({"2.csv": rows("S", "T", gateway="GW-South", read_at="2026-04-21"),
           "3.csv": north("A", "B", "C", at="2026-04-21T09:00")},
@@ -133,7 +133,7 @@ def test_a_gateway_that_may_be_left_out_of_the_newest_list(
 
     assert told.verdict == f"no planned node is missing at any gateway, {verdict}"
     words = diagnose(find(site, "A"), Asked()).state_words
-    assert ("it had joined then, and what has come since is not known" in words) == bool(doubt)
+    assert ("it had joined then; what has happened since is not known" in words) == bool(doubt)
     assert [doubt in one.replace(f"{tmp_path.as_posix()}/", "") for one in site.lists.doubts] == [
         True
     ] * bool(doubt)
@@ -159,14 +159,14 @@ def test_a_list_of_nobody_is_that_of_a_silent_gateway(tmp_path: Path, older: dic
     told = given_nobody(tmp_path, older, planned=[{}, {}, {}])
 
     assert "first look at GW-North (North), which hears none of its nodes" in told.verdict
-    assert "nobody.csv of 2026-04-21 lists nobody" in told.gateways[0].words
-    assert "is taken for the gateway's list of now" in told.not_known[0]
+    assert "nobody.csv of 2026-04-21 lists no nodes" in told.gateways[0].words
+    assert "is taken as the gateway's current list" in told.not_known[0]
 
 
 def test_a_list_of_nobody_has_to_say_whose_it_is(tmp_path: Path) -> None:
     """With two gateways nobody can tell which of them is silent; the mend says how to go on."""
     with pytest.raises(
-        InputProblems, match=r"lists nobody, and does not say which of the 2 gateways"
+        InputProblems, match=r"lists no nodes, and does not say which of the 2 gateways"
     ) as error:
         given_nobody(tmp_path, {}, **SITE)
 

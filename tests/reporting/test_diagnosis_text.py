@@ -61,7 +61,7 @@ def test_sections_in_the_order_of_use(tmp_path: Path) -> None:
 
     starts = [re.split(r"[,;:]", head)[0] for head in heads]
     assert starts == [
-        "MOST PROBABLE", "NEXT CHECKS", "ALL CAUSES", "NOT KNOWN", "RECKONED WITH", "INPUTS", "CAUTIONS",
+        "MOST PROBABLE", "NEXT CHECKS", "ALL CAUSES", "NOT KNOWN", "BASED ON", "INPUTS", "CAUTIONS",
     ]  # fmt: skip
 
 
@@ -79,7 +79,7 @@ def test_evidence_is_told_with_file_row_and_text(tmp_path: Path) -> None:
 
     assert "[2] channel is 8, the gateway has 7; " in text
     assert "found.csv row 2 column B (channel): '8'" in text
-    assert "times likelier with this cause than with others" in text
+    assert "more likely under this cause than under others" in text
 
 
 def test_what_was_read_off_plan_is_set_right_before_any_check(tmp_path: Path) -> None:
@@ -92,7 +92,7 @@ def test_what_was_read_off_plan_is_set_right_before_any_check(tmp_path: Path) ->
 
     first, checks = one.split("\nNEXT CHECKS")
     assert (
-        "FIRST, since it was read off plan\n  B, serial 102, Hill 2: set its address from 31 to 32" in first
+        "FIRST, since this was read off plan\n  B, serial 102, Hill 2: set its address from 31 to 32" in first
     )
     assert checks.startswith(", only if that does not help, in the order")
     assert "another device holds its address" in every
@@ -162,11 +162,11 @@ MOVED: dict[str, Any] = {
 
 @pytest.mark.parametrize(
     ("moved", "todo", "then"),
-    [({"gateway_found": {"channel": 9}}, "put it right, or decide about its change, before B, C, D",
+    [({"gateway_found": {"channel": 9}}, "correct it, or settle its change, before you turn to B, C, D",
       "next: asfound worklist PLAN READBACK has the steps for what is off plan"),
      ({"gateway_found": {"channel": 7, "read_at": "2026-03-01"},
        "changes": [record(node="GW-North", setting="channel", to=9)]},
-      "look at it (gateway-desk, 10 min) before B, C, D", "next: asfound why B")],
+      "look at it (gateway-desk, 10 min) before you turn to B, C, D", "next: asfound why B")],
     ids=["read off plan", "set by a record"],
 )  # fmt: skip
 def test_a_gateway_that_most_nodes_are_missing_by(
@@ -178,7 +178,7 @@ def test_a_gateway_that_most_nodes_are_missing_by(
     text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 200)
 
     assert "first look at GW-North (North), most probably the cause of all missing there\n" in text
-    assert "most probably its gateway is down, or was changed (" in text
+    assert "most probably its gateway is down, or has been changed (" in text
     assert todo in text
     assert then in text
     assert "not listed" not in text

@@ -35,11 +35,11 @@ def test_a_pair_goes_through_the_first_free_address_of_the_block(tmp_path: Path)
 
     assert field(work) == ["A: address 12 → 13", "B: address 11 → 12", "A: address 13 → 11"]
     look, hop, other = work.steps[0], work.steps[1], work.steps[2]
-    assert "exchanged" in look.do
+    assert "swapped" in look.do
     assert hop.needs == [look.number]
     assert (
         hop.rollback
-        == f"set address to 12 again, but not once step {other.number} is done: stop and call then"
+        == f"set address to 12 again, but not once step {other.number} is done: then stop and call"
     )
 
 
@@ -51,7 +51,7 @@ def test_boxes_that_are_set_for_where_they_hang_stay_as_they_are(tmp_path: Path)
     work = work_of(tmp_path, **site(planned, found))
 
     assert told(work.steps[:1])[0].startswith("A: the serial numbers of A and B are swapped")
-    assert "Exchange nothing and set nothing" in work.steps[0].do
+    assert "Swap nothing and set nothing" in work.steps[0].do
     assert field(work) == ["A: service_port on → off"]
     assert not work.held_back
 
@@ -69,7 +69,7 @@ def test_boxes_that_are_set_half_for_their_places_are_left_until_somebody_has_lo
     assert field(work) == []
     (held,) = work.held_back
     assert held.change == "A: address 12 → 11; B: address 11 → 12"
-    assert "boxes have changed places" in held.why
+    assert "units were swapped" in held.why
     assert "correct the plan's serial numbers" in held.mend
 
 
@@ -103,8 +103,8 @@ def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path
 
     (held,) = work.held_back
     assert held.devices == ["A", "B"]
-    assert "no address of 11 to 13 is free" in held.why
-    assert "free one address of 11 to 13" in held.mend
+    assert "no address from 11 to 13 is free" in held.why
+    assert "free one address from 11 to 13" in held.mend
     assert "--spare 14" in held.mend
     assert field(work) == ["C: range_high 50 kPa g → 100 kPa g"]
 
@@ -127,7 +127,7 @@ def test_who_would_meet_somebody_on_the_way_from_another_network_needs_a_spare(t
     work = work_of(tmp_path / "a", **site(planned, found, networks=FULL))
 
     (held,) = work.held_back
-    assert held.why.startswith("whichever setting is keyed in first, it meets B, C, and would have to go")
+    assert held.why.startswith("whichever setting is keyed in first, it collides with B, C, so it would")
     assert held.mend.endswith("for instance --spare 13")
     work = work_of(tmp_path / "b", Choices(spares=[13]), **site(planned, found, networks=FULL))
     assert not work.held_back
@@ -162,10 +162,10 @@ def test_a_reserved_address_is_no_spare_unless_a_person_says_so(tmp_path: Path) 
 @pytest.mark.parametrize(
     ("spare", "message"),
     [
-        (11, "is not free (A, B of North held or planned there)"),
-        (15, "is not free (N of North held or planned there)"),
-        (300, "no device takes this address"),
-        (0, "no device takes this address"),
+        (11, "is not free (held by or planned for A, B of North)"),
+        (15, "is not free (held by or planned for N of North)"),
+        (300, "no device accepts this address"),
+        (0, "no device accepts this address"),
     ],
 )
 def test_a_spare_that_is_of_no_use_is_refused(tmp_path: Path, spare: int, message: str) -> None:
@@ -289,7 +289,7 @@ def test_no_spare_lies_beyond_the_options(tmp_path: Path) -> None:
     work = work_of(tmp_path, **site(nodes, nodes[::-1], **CHOSEN, **block))
 
     assert not field(work)
-    assert "no address of 19 to 40 is free" in work.held_back[0].why
+    assert "no address from 19 to 40 is free" in work.held_back[0].why
 
 
 def test_every_device_without_tag_and_serial_holds_its_address(tmp_path: Path) -> None:

@@ -52,7 +52,7 @@ def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amende
     assert not field(work)
     assert work.alternatives[0].way == "amend the plan under a change record"
     assert work.alternatives[0].blind_node_minutes == 0
-    assert "The plan then says channel 14 for 13" in work.steps[0].do
+    assert "The plan then has to say channel 14 instead of 13" in work.steps[0].do
     assert work.steps[0].expect == "decision, name and date written down, plan revised"
 
 
@@ -64,7 +64,7 @@ def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
     work = work_of(tmp_path, **parts, gateway_found=gateway)
 
     assert {one.setting for one in work.alternatives} == {"channel"}
-    assert work.steps[0].do.endswith("The plan then says channel 14 for 13.")
+    assert work.steps[0].do.endswith("The plan then has to say channel 14 instead of 13.")
 
 
 def test_a_gateway_whose_plan_is_silent_follows_the_plan_of_its_nodes(tmp_path: Path) -> None:
@@ -80,7 +80,7 @@ def test_a_gateway_whose_plan_is_silent_follows_the_plan_of_its_nodes(tmp_path: 
     assert (worse.nodes, worse.amends_plan) == (5, True)
     work = work_of(tmp_path / "b", Choices(radio={"North": "gateway"}), **parts, gateway_found=other)
     assert field(work) == [f"{tag}: channel 7 → 8" for tag in "ABCDE"]
-    assert work.steps[0].do.endswith("The plan then says channel 8 for 7.")
+    assert work.steps[0].do.endswith("The plan then has to say channel 8 instead of 7.")
 
 
 def test_what_nobody_has_planned_is_said_to_be_so(tmp_path: Path) -> None:
@@ -90,7 +90,7 @@ def test_what_nobody_has_planned_is_said_to_be_so(tmp_path: Path) -> None:
     work = work_of(tmp_path, **parts, gateway_found={"default_refused": "yes", "channel": 8})
 
     assert field(work) == ["GW-North: channel 8 → 7"]
-    assert work.steps[0].do.endswith("The plan then says channel 7 (not planned so far).")
+    assert work.steps[0].do.endswith("The plan then has to say channel 7 (not planned so far).")
 
 
 def test_a_gateway_whose_plan_is_silent_stays_where_nobody_asks(tmp_path: Path) -> None:
@@ -174,7 +174,9 @@ def test_a_gateway_stays_where_not_all_of_its_nodes_can_go_along(tmp_path: Path)
     assert not field(work)
     (held,) = work.held_back
     assert held.devices == ["GW-North", "A", "B", "C"]
-    assert "X (not in the plan) is in the way, and the gateway alone would strand the rest" in held.why
+    assert (
+        "X (not in the plan) is in the way, and moving the gateway alone would strand the others" in held.why
+    )
     assert held.mend.startswith("find X")
 
 
@@ -187,7 +189,7 @@ def test_a_gateway_that_was_not_read_is_read_before_a_radio_is_set_towards_it(tm
     change = next(step for step in work.steps if step.changes)
     assert "write them down" in reading.do
     assert reading.number in change.needs
-    shows = f"step {reading.number}: GW-North shows channel 13; if not, leave it and make the list anew"
+    shows = f"step {reading.number}: GW-North shows channel 13; if not, leave it and make a new list"
     assert (change.hold or "").startswith(shows)
 
 
@@ -200,7 +202,7 @@ def test_a_node_that_was_not_read_goes_along_only_if_it_is_found_as_planned(tmp_
 
     reading, change, lock = (step for step in work.steps if step.tag == "D")
     assert change.needs[-1:] == [reading.number]
-    shows = f"step {reading.number}: D shows channel 13; if not, leave it and make the list anew"
+    shows = f"step {reading.number}: D shows channel 13; if not, leave it and make a new list"
     assert (change.hold or "").startswith(shows)
     assert change.do.startswith("Unlock the menu (local_lock), if it is locked. Set it to its")
     assert [(one.before, one.after) for one in lock.changes] == [("unlocked", "on")]
@@ -224,7 +226,7 @@ def test_a_change_of_plan_that_half_of_the_nodes_follow_is_not_undone(tmp_path: 
 
     advised, other = work.alternatives
     assert (advised.advised, advised.amends_plan, other.amends_plan) == (True, False, True)
-    assert other.against == "5 of 10 nodes are as planned already"
+    assert other.against == "5 of 10 nodes are already as planned"
 
 
 def test_encryption_that_is_planned_is_not_advised_away(tmp_path: Path) -> None:
@@ -237,7 +239,7 @@ def test_encryption_that_is_planned_is_not_advised_away(tmp_path: Path) -> None:
 
     (advised,) = [way for way in work.alternatives if way.advised]
     assert (advised.gateways, advised.nodes, advised.amends_plan) == (0, 4, False)
-    assert "it switches encryption off, which is planned on" in {way.against for way in work.alternatives}
+    assert "it switches off encryption, which is planned on" in {way.against for way in work.alternatives}
 
 
 def test_a_network_left_at_the_factory_setting_is_not_made_the_plan(tmp_path: Path) -> None:
@@ -257,7 +259,7 @@ def test_an_unknown_way_or_network_is_refused(tmp_path: Path) -> None:
     """With the ways or networks that there are."""
     rows = [node(11), node(12)]
     retuned = site(rows, rows, gateway_found={"channel": 14, "default_refused": "yes"})
-    with pytest.raises(InputProblems, match="its ways are: plan, gateway"):
+    with pytest.raises(InputProblems, match="its alternatives are: plan, gateway"):
         work_of(tmp_path / "a", Choices(radio={"North": "nodes"}), **retuned)
     with pytest.raises(InputProblems, match="no network 'Nort'"):
         work_of(tmp_path / "b", Choices(radio={"Nort": "plan"}), **retuned)
@@ -304,4 +306,4 @@ def test_zeros_that_a_file_has_lost_are_no_matter_of_the_decision_about_a_networ
 
     assert field(work) == ["GW-North: channel 14 → 13"]
     readings = [one for one in work.steps if any(name.startswith("unclear-alike") for name in one.findings)]
-    assert ["Say in a mapping how the file writes it" in one.do for one in readings] == [True]
+    assert ["Say in a mapping how the file writes these values" in one.do for one in readings] == [True]

@@ -31,7 +31,7 @@ def test_a_gateway_waits_for_the_one_that_is_on_its_channel(tmp_path: Path) -> N
 
     assert steps["North"].number < steps["South"].number < steps["East"].number
     assert steps["South"].needs[-1:] == [steps["North"].number]
-    assert not any("too until" in (step.hold or "") for step in steps.values())
+    assert not any("also has" in (step.hold or "") for step in steps.values())
 
 
 def test_two_exchanged_gateways_share_a_channel_for_a_while_and_both_networks_are_told(
@@ -41,7 +41,7 @@ def test_two_exchanged_gateways_share_a_channel_for_a_while_and_both_networks_ar
     steps = gateways(tmp_path, {"North": 14, "South": 13, "East": 15})
     first, second = sorted(steps.values(), key=lambda step: step.number)
 
-    shared = f"{second.tag} has channel {first.changes[0].after} too until step {second.number}"
+    shared = f"{second.tag} also has channel {first.changes[0].after} until step {second.number}"
     assert f"{shared}: outage of both networks agreed" in (first.hold or "")
     assert second.needs[-1:] == [first.number]
-    assert "too until" not in (second.hold or "")
+    assert "also has" not in (second.hold or "")

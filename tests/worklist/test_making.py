@@ -79,7 +79,7 @@ def test_a_sheet_that_is_unclear_all_through_is_settled_at_the_desk(tmp_path: Pa
 
     (step,) = work.steps
     assert (work.visits[0].title.startswith("At the desk"), len(step.findings)) == (True, 4)
-    assert "Say in a mapping how the file writes it" in step.do
+    assert "Say in a mapping how the file writes these values" in step.do
 
 
 def test_a_word_that_no_device_has_is_not_set_to_another_before_the_file_is_understood(
@@ -91,7 +91,7 @@ def test_a_word_that_no_device_has_is_not_set_to_another_before_the_file_is_unde
 
     (step,) = work.steps
     assert not step.changes
-    assert "Say in a mapping how the file writes it" in step.do
+    assert "Say in a mapping how the file writes these values" in step.do
 
 
 @pytest.mark.parametrize("unit", ['"', "furlong"])
@@ -107,10 +107,20 @@ def test_a_number_in_a_unit_that_nobody_can_tell_is_read_again_with_it(tmp_path:
 @pytest.mark.parametrize(
     ("name", "planned", "found", "reading"),
     [
-        ("loss_action", "low", "LOW!", "loss_action. By its type it shows no loss_action LOW!; if it does"),
-        ("network_id", "1A07", "1A7", "network_id. By its type it shows no network_id 1A7; if it does"),
-        ("channel", 13, 99, "channel. By its type it shows no channel 99; if it does"),
-        ("address", 11, 999, "address. By its type it shows no address 999; if it does"),
+        (
+            "loss_action",
+            "low",
+            "LOW!",
+            "loss_action. A device of its type cannot show loss_action LOW!; if it does",
+        ),
+        (
+            "network_id",
+            "1A07",
+            "1A7",
+            "network_id. A device of its type cannot show network_id 1A7; if it does",
+        ),
+        ("channel", 13, 99, "channel. A device of its type cannot show channel 99; if it does"),
+        ("address", 11, 999, "address. A device of its type cannot show address 999; if it does"),
     ],
 )
 def test_what_no_display_can_show_is_read_again_and_not_changed(
@@ -163,7 +173,7 @@ def test_no_node_is_set_to_what_its_gateway_cannot_show(tmp_path: Path) -> None:
     work = work_of(tmp_path, **site([node(11)], [node(11, channel=12)], gateway=gateway,
                                     gateway_found=gateway | {"channel": 99}))  # fmt: skip
 
-    reading = next(step for step in work.steps if "it shows no channel 99" in step.do)
+    reading = next(step for step in work.steps if "cannot show channel 99" in step.do)
     change = next(step for step in work.steps if step.changes)
     assert (reading.tag, change.tag, change.changes[0].after) == ("GW-North", "A", "13")
     assert change.needs == [reading.number]
@@ -418,7 +428,7 @@ def test_a_start_without_any_position_is_refused(tmp_path: Path) -> None:
         work_of(tmp_path, Choices(start=Position(x_m=0, y_m=0)),
                 **site([node(11, range_high=9)], [node(11, range_high=5)]))  # fmt: skip
 
-    assert "leave --start out" in refused.value.problems[0].mend
+    assert "omit --start" in refused.value.problems[0].mend
 
 
 def test_a_list_that_fails_its_own_check_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -440,7 +450,7 @@ def test_a_move_planned_in_a_wrong_order_never_gets_out(
         return moves.Planned(broken, planned.stuck)
 
     monkeypatch.setattr(joining, "plan_moves", without_waiting)
-    with pytest.raises(InputProblems, match="step 1 puts A on channel and address of B"):
+    with pytest.raises(InputProblems, match="step 1 puts A on the channel and address of B"):
         work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)]))
 
 

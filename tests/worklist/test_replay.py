@@ -29,7 +29,7 @@ def test_a_swap_without_a_spare_is_seen() -> None:
     fault = replay(nodes({"A": 1, "B": 2}), turns).fault
 
     assert fault is not None
-    assert (fault.step, fault.what) == (1, "puts A on channel and address of B")
+    assert (fault.step, fault.what) == (1, "puts A on the channel and address of B")
 
 
 def test_two_that_meet_between_two_keys_are_seen() -> None:
@@ -61,7 +61,7 @@ def test_a_gateway_that_strands_nodes_that_are_right_is_seen() -> None:
     fault = replay(network(7, A=7, B=7), [on_channel(1, GATEWAY, 7, 9)]).fault
 
     assert fault is not None
-    assert (fault.step, fault.what) == (1, "strands A, B, which need not be")
+    assert (fault.step, fault.what) == (1, "strands A, B without need")
 
 
 def test_a_node_that_is_left_out_of_a_move_of_its_network_is_seen() -> None:
@@ -70,7 +70,7 @@ def test_a_node_that_is_left_out_of_a_move_of_its_network_is_seen() -> None:
     fault = replay(network(7, A=7, B=7), turns).fault
 
     assert fault is not None
-    assert fault.what == "strands B, which need not be"
+    assert fault.what == "strands B without need"
 
 
 def test_a_node_set_aside_and_forgotten_is_seen() -> None:
@@ -78,7 +78,7 @@ def test_a_node_set_aside_and_forgotten_is_seen() -> None:
     fault = replay(network(7, A=7), [on_channel(1, A, 7, 9)]).fault
 
     assert fault is not None
-    assert (fault.step, fault.what) == (0, "A left without a gateway")
+    assert (fault.step, fault.what) == (0, "leaves A without a gateway")
 
 
 def test_nodes_may_be_blind_while_their_network_moves() -> None:
@@ -118,7 +118,7 @@ def test_a_menu_is_unlocked_for_the_work_and_locked_again() -> None:
     assert replay(state, for_good, [A]).fault is None
     forgotten = replay(state, [work], [A]).fault
     assert forgotten is not None
-    assert (forgotten.step, forgotten.what) == (0, "the menu of A left unlocked")
+    assert (forgotten.step, forgotten.what) == (0, "leaves the menu of A unlocked")
 
 
 def test_a_step_before_one_that_it_needs_is_seen() -> None:
@@ -126,7 +126,7 @@ def test_a_step_before_one_that_it_needs_is_seen() -> None:
     fault = replay(nodes({"A": 1}), [Turn(2, A, (), 1, (1,)), Turn(1)]).fault
 
     assert fault is not None
-    assert (fault.step, fault.what) == (2, "stands before step 1, which it needs")
+    assert (fault.step, fault.what) == (2, "comes before step 1, which it needs")
 
 
 def test_a_step_that_expects_what_is_not_there_is_seen() -> None:

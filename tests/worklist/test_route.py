@@ -77,7 +77,7 @@ def test_places_without_a_position_come_last_and_that_is_said() -> None:
 
     assert names(order) == ["b", "a"]
     assert length == 6
-    assert how.endswith("1 without a position last")
+    assert how.endswith("1 without a position comes last")
 
 
 def test_a_place_without_a_position_that_is_needed_comes_before() -> None:
@@ -90,7 +90,7 @@ def test_a_place_without_a_position_waits_for_one_that_has_one() -> None:
     order, _, how = by_distance([stop("a", "", "b"), stop("b", x=3)], START)
 
     assert names(order) == ["b", "a"]
-    assert how.endswith("1 without a position last")
+    assert how.endswith("1 without a position comes last")
 
 
 def test_one_of_many_places_waits_for_one_without_a_position() -> None:

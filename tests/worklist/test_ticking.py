@@ -148,8 +148,8 @@ def test_what_follows_from_what_is_still_to_be_done_is_not_told_beside_it(tmp_pa
 @pytest.mark.parametrize(
     ("left", "told"),
     [
-        ({"A": 11}, "North A: address 11 as left was that of B, which was not read again"),
-        ({"A": 13}, "North A: address 13 as left was that of C, which was not read again"),
+        ({"A": 11}, "North A: address 11 as left was that of B, which has not been read again"),
+        ({"A": 13}, "North A: address 13 as left was that of C, which has not been read again"),
         ({"A": 11, "B": 11}, "North B: address 11 is held by B and A"),
         ({"A": 11, "B": 14}, None),
         ({"A": 14}, None),
@@ -329,7 +329,7 @@ def test_a_rule_that_could_not_look_elsewhere_leaves_a_step_done(tmp_path: Path)
     [
         ({"later.csv": "AB"}, ("done", "13")),
         ({"later.csv": "B"}, ("not done", f"13; but A: {NOT_LISTED}")),
-        ({}, ("not read again", "13; its gateway's list not read")),
+        ({}, ("not read again", "13; its gateway's list was not read")),
         ({"south.csv": "A"}, ("not done", f"13; but A: {JOINED_SOUTH}")),
     ],
 )  # fmt: skip

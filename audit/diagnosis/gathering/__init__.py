@@ -1,4 +1,4 @@
-"""What the files tell about a node: for each question an answer with its places, or why there is none."""
+"""What the files say about a node: for each question an answer with its places, or why there is none."""
 
 from __future__ import annotations
 
@@ -35,4 +35,4 @@ GATHERERS: Mapping[str, Callable[[Case], Told | NotKnown | None]] = {
     "display": partial(somebody_was_there, answer="lcd-lives", words="its display works"),
     "place": partial(somebody_was_there, answer="node-there", words="it is where it should be"),
 }
-"""Question → what answers it from the files; None: it does not arise at this site."""
+"""Question → what answers it from the files; it returns None if the question does not arise at this site."""

@@ -1,4 +1,4 @@
-"""Whether another device of its network, or of one on the same air, holds its address."""
+"""Whether another device holds a node's address, in its network or in one with the same radio settings."""
 
 from __future__ import annotations
 
@@ -14,18 +14,18 @@ from audit.model.site import Target
 from audit.model.table import Place
 from audit.model.value import Value
 
-UNREAD = " (not read; planned so)"
-"""What is said of a device that holds an address as far as the plan says."""
+UNREAD = " (planned; not read)"
+"""What is added for a device that holds an address only by the plan."""
 AIR = ("network_id", "channel", "air_rate")
-"""Networks whose gateways are alike in these hear each other's nodes; of the first nothing may be unknown."""
+"""Networks whose gateways are alike in these hear each other's nodes; the first has to be known of both."""
 NOT_ITS_PLACE = ("address-out-of-block", "address-pair-swapped")
-"""Rules that tell where an address that is off the plan belongs."""
+"""Rules whose findings say where an address that is off plan belongs."""
 
 
 def off_plan_alone(case: Case) -> Setting | None:
-    """Return the address setting that was read otherwise than planned, where nobody else holds that address.
+    """Return the address setting if it was read as not planned, and no other device holds that address.
 
-    One that a change record has set is not counted: somebody allowed it.
+    An address that a change record has set does not count: somebody allowed it.
     """
     for setting in case.block.settings("address")[:1]:
         planned, has = case.block.value("planned", setting.name, case.i), held(case, case.target, setting)
@@ -35,9 +35,9 @@ def off_plan_alone(case: Case) -> Setting | None:
 
 
 def address(case: Case) -> Told | NotKnown | None:
-    """Return who else holds the address of a node: as found, or as planned where it was not read.
+    """Return which other device holds the address that a node has, or is planned to have if it was not read.
 
-    A device that was not read still holds the address that is planned for it.
+    A device that was not read counts as holding the address that is planned for it.
     """
     for setting in case.block.settings("address")[:1]:
         planned = case.block.value("planned", setting.name, case.i)
@@ -58,23 +58,23 @@ def address(case: Case) -> Told | NotKnown | None:
             moves = tuple(_moves(case, value.content))
             return Told("address-shared", words, places, planned=planned_only, mend=moves)
         if not _others_read(case):
-            return NotKnown("who else holds its address: no other device of the network was read")
+            return NotKnown("which other device holds its address: no other one of the network was read")
         late = disproved(case, has) if has and off else ""
         if late:
             return NotKnown(f"whether its address keeps it out: {value.shown} {late}")
         if off:
-            words = f"{what}, planned {planned.shown}; nobody else was seen to hold it"
+            words = f"{what}, planned {planned.shown}; no other device was seen to hold it"
             default = has and not has.change and case.noticed(("address-left-default",))
             answer = "address-default" if default else "address-off-plan"
             words = f"{words}; it is the factory default" if default else words
             belongs = [one.found.hit.message for one in case.noticed(NOT_ITS_PLACE)]
             if holder := _read_with(case, planned, case.target):
                 belongs.append(
-                    f"{holder} holds {planned.shown} now: move that away first, through a spare address"
+                    f"{holder} holds {planned.shown} now: move that device first, to a spare address"
                 )
             return Told(answer, "; ".join([words, *belongs, *_planned_for(case, value)]), (own, its_plan))
         unread = has is None
-        words = f"{what}{', which was not read,' if unread else ''} is held by nobody else that was read"
+        words = f"{what}{', which was not read,' if unread else ''} is held by no other device that was read"
         return Told("address-alone", words, (own,), planned=unread)
     return None
 
@@ -85,18 +85,18 @@ def _holders(case: Case, content: object) -> Iterator[tuple[str, Place, bool]]:
     names = {setting.name for block in case.site.blocks for setting in block.settings("address")}
     for stranger in case.site.strangers:
         its = [name for name, value in stranger.found.items() if name in names and value.content == content]
-        # A row without either may be another reading of the node itself.
+        # A row with neither tag nor serial number may be another reading of the node itself.
         who = stranger.tag or stranger.serial
         if its and who and stranger.network in ("", case.network):
             yield f"{who} (not in the plan)", stranger.place(its[0]), True
 
 
 def _planned_holders(case: Case, content: object, but: Target) -> Iterator[tuple[str, Place, bool]]:
-    """Yield the same of devices of the plan alone, without one."""
+    """Yield the same for the devices of the plan, leaving out one."""
     neighbours = [one for name in _on_its_air(case) for one in case.examined.nodes.get(name, ())]
     for b, i in (case.target, *case.siblings(), *neighbours):
         block = case.site.blocks[b]
-        air = f" of {block.networks[i]}, on the same air" if block.networks[i] != case.network else ""
+        air = f" of {block.networks[i]}, with the same radio" if block.networks[i] != case.network else ""
         for setting in block.settings("address")[:1] if (b, i) != but else ():
             planned, has = block.value("planned", setting.name, i), held(case, (b, i), setting)
             value = has.value if has else planned
@@ -107,7 +107,7 @@ def _planned_holders(case: Case, content: object, but: Target) -> Iterator[tuple
 
 
 def _moves(case: Case, content: object) -> Iterator[str]:
-    """Yield what to set right at devices that were read with an address that is planned for another one."""
+    """Yield what to correct at devices that were read with this address and are planned with another."""
     for b, i in (case.target, *case.siblings()):
         block = case.site.blocks[b]
         for setting in block.settings("address")[:1]:
@@ -116,15 +116,15 @@ def _moves(case: Case, content: object) -> Iterator[str]:
                 serial, place = block.serials[i], block.locations[i]
                 who = ", ".join(filter(None, (block.tags[i], serial and f"serial {serial}", place)))
                 holder = _read_with(case, planned, (b, i))
-                then = f", once {holder} holds that no more; until then to a spare one" if holder else ""
+                then = f", once {holder} no longer holds that; until then to a spare one" if holder else ""
                 words = f"{who}: set its {setting.name} from {has.value.shown} to {planned.shown}{then}"
                 yield words + _radio_too(case, (b, i))
 
 
 def _radio_too(case: Case, device: Target) -> str:
-    """Return which radio settings of a device were read off the plan as well, in words; empty for none.
+    """Return which radio settings of a device were read off plan as well, in words; empty if none were.
 
-    What its gateway does not have either is not to be set before that is decided.
+    Planned values that its gateway does not have either are left out: that has to be decided first.
     """
     b, i = device
     block, off = case.site.blocks[b], []
@@ -138,9 +138,9 @@ def _radio_too(case: Case, device: Target) -> str:
 
 
 def _read_with(case: Case, planned: Value, of: Target) -> str:
-    """Return which other device of the plan was read with the address that is planned for one; empty if none.
+    """Return which other planned device was read with the address planned for this one; empty if none was.
 
-    A unit that is in no plan may be gone: its reading is no reason to make way.
+    A unit that is not in the plan may be gone: its reading is no reason to make way for it.
     """
     names = (name for name, _, read in _planned_holders(case, planned.content, of) if read)
     return next(names, "")
@@ -165,7 +165,7 @@ def _on_its_air(case: Case) -> list[str]:
 
 
 def _planned_for(case: Case, value: Value) -> list[str]:
-    """Return which node of another network an address is planned for, in words; nothing where several are."""
+    """Return for which node of another network an address is planned, in words; nothing if for several."""
     nodes = [
         (b, i) for network, nodes in case.examined.nodes.items() if network != case.network
         for b, i in nodes if _planned_content(case, (b, i)) == value.content
@@ -180,7 +180,7 @@ def _planned_content(case: Case, target: Target) -> object:
 
 
 def _how(found: Value, planned: Value) -> str:
-    """Return whether a device is planned to hold the address that it has."""
+    """Return in words whether a device is planned to hold the address that it has."""
     if not planned.read:
         return ""
     return " (as planned)" if found.content == planned.content else f" (planned {planned.shown})"

@@ -1,4 +1,4 @@
-"""What was read at the node itself after it was lost: then somebody was there, and it showed its settings."""
+"""What was read at the node itself after it was lost: somebody was there then, and it showed its settings."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from audit.model.table import Place
 
 
 def somebody_was_there(case: Case, *, answer: str, words: str) -> Told | None:
-    """Return what follows from its having been read after it was lost."""
+    """Return what follows from the node having been read after it was lost."""
     for at, where in read_there(case):
-        read = f"{where.heading} was read there on {at.isoformat(' ', 'minutes')}, after it was lost"
+        read = f"its {where.heading} was read there on {at.isoformat(' ', 'minutes')}, after it was lost"
         return Told(answer, f"{words}: {read}", (where,))
     return None
 
@@ -24,7 +24,7 @@ def somebody_was_there(case: Case, *, answer: str, words: str) -> Told | None:
 def read_there(case: Case) -> Iterator[tuple[datetime.datetime, Place]]:
     """Yield the rows that were read at a node after it was lost: when, and a place in each.
 
-    They have a radio setting, which a lost node shows at its own menu alone, and are of no gateway's list.
+    They have a radio setting, which a lost node shows only at its own menu, and are from no gateway's list.
     """
     lost = _lost(case)
     names = [setting.name for role in NETWORK_ROLES for setting in case.block.settings(role)]
@@ -40,12 +40,12 @@ def read_there(case: Case) -> Iterator[tuple[datetime.datetime, Place]]:
 
 
 def _lost(case: Case) -> datetime.datetime | None:
-    """Return a time at which the node was lost already; None where no list says so."""
+    """Return a time at which the node was already lost; None if no list says so."""
     newest = case.examined.lists.newest(case.network)
     if state_of(case.examined, case.target)[0] == "not listed" and newest:
         made = [seen.at for seen in (*newest.sightings.values(), *newest.strangers) if seen.at]
         last = max(made, default=None)
-        if last and last.time() == datetime.time():  # without a clock time, it may be of any hour
+        if last and last.time() == datetime.time():  # without a clock time, it may be any hour of that day
             return datetime.datetime.combine(last, datetime.time.max)
         return last
     lost = lost_between(case)

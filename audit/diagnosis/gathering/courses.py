@@ -1,4 +1,4 @@
-"""How its signal strength and battery voltage went, over the readings that are dated."""
+"""The trend of its signal strength and battery voltage, over the dated readings."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from audit.model.table import Place
 from audit.reading.values import plain
 
 MOST_OF = 0.75
-"""Where more of a fall than this lies between two readings, it is not known to be one little by little. J."""
+"""If more than this share of a fall lies between two readings, it is not known to be gradual. Judgement."""
 
 
 class Reading(NamedTuple):
-    """A number that was read at a time."""
+    """A number that was read, and when."""
 
     at: datetime.datetime
     number: float
@@ -29,10 +29,10 @@ class Reading(NamedTuple):
 
 
 def course(case: Case, role: str, unit: str) -> list[Reading]:
-    """Return the dated readings of a role, in a unit, oldest first; one a time, the last one given.
+    """Return the dated readings of a role, in a unit, oldest first; of several with one time, the last given.
 
-    Left out are those of a unit that was exchanged since, by a change record, and signals at another gateway
-    than its own, which are of another path.
+    Left out are readings of a unit that was exchanged since, by a change record, and signals at a gateway
+    other than its own, which came over another path.
     """
     names = names_of(case.site, role)
     exchange = exchanged_on(case)
@@ -56,7 +56,7 @@ def volts(case: Case) -> Told | NotKnown:
     if low and len(read) < 2:
         return Told("volts-low", f"battery {read[-1].shown} on {_day(read[-1])}, {low}", (read[-1].place,))
     if len(read) < 2:
-        return NotKnown(f"the course of its battery voltage: {_how_many(read)}{exchanged_since(case)}")
+        return NotKnown(f"the trend of its battery voltage: {_how_many(read)}{exchanged_since(case)}")
     highest, last = max(read[:-1], key=lambda one: one.number), read[-1]
     fallen = 100 * (1 - last.number / highest.number) if highest.number > 0 else 0.0
     places = (last.place, highest.place)
@@ -71,13 +71,13 @@ def volts(case: Case) -> Told | NotKnown:
 
 
 def signal(case: Case) -> Told | NotKnown:
-    """Return whether its signal slid, dropped at once, or was steady before it was lost.
+    """Return whether its signal slid, dropped suddenly, or was steady before it was lost.
 
-    Where most of a fall lies between two readings that are far apart, it may be either of the first two.
+    If most of a fall lies between two readings that are far apart, it may be either of the first two.
     """
     read = course(case, "rssi", "dBm")
     if len(read) < 2:
-        return NotKnown(f"the course of its signal strength: {_how_many(read)}{exchanged_since(case)}")
+        return NotKnown(f"the trend of its signal strength: {_how_many(read)}{exchanged_since(case)}")
     limits = case.causes.limits
     first, last = read[0], read[-1]
     days = datetime.timedelta(days=limits.signal_step_days)
@@ -85,20 +85,20 @@ def signal(case: Case) -> Told | NotKnown:
     before, after = max(near, key=lambda step: step[0].number - step[1].number, default=(last, last))
     drop = before.number - after.number
     if drop >= limits.signal_step_db and before.number - last.number >= limits.signal_step_db:
-        then = f"signal {before.shown} on {_day(before)}"
-        words = f"{then}, {after.shown} on {_day(after)}: {_db(drop)} weaker at once"
+        earlier = f"signal {before.shown} on {_day(before)}"
+        words = f"{earlier}, {after.shown} on {_day(after)}: {_db(drop)} weaker, suddenly"
         return Told("signal-dropped", words, (before.place, after.place))
     fallen = first.number - last.number
-    course_of = f"signal {first.shown} on {_day(first)}, {last.shown} on {_day(last)}"
+    from_to = f"signal {first.shown} on {_day(first)}, {last.shown} on {_day(last)}"
     places = tuple(dict.fromkeys(one.place for one in (first, *read[-MOST_PLACES + 1 :])))
     largest = max(one.number - other.number for one, other in pairwise(read))
     sudden = largest >= limits.signal_step_db and largest > MOST_OF * fallen
     if fallen >= limits.signal_slide_db and sudden:
-        return NotKnown(f"{course_of}: {_db(fallen)} weaker; at once or little by little is not known")
+        return NotKnown(f"{from_to}: {_db(fallen)} weaker; whether suddenly or gradually is not known")
     if len(read) > 2 and fallen >= limits.signal_slide_db:
-        words = f"{course_of}, over {len(read)} readings: {_db(fallen)} weaker, little by little"
+        words = f"{from_to}, over {len(read)} readings: {_db(fallen)} weaker, gradually"
         return Told("signal-slid", words, places)
-    words = f"{course_of}: steady within {_db(_spread(read))}"
+    words = f"{from_to}: steady within {_db(_spread(read))}"
     return Told("signal-steady", words, (first.place, last.place))
 
 

@@ -15,4 +15,4 @@ class Done(NamedTuple):
     words: str
     places: tuple[Place, ...]
     answer: str = "recent-work"
-    """What it answers to the question of work, where it was done shortly before the node was lost."""
+    """Which answer to the question about work it gives, if it was done shortly before the node was lost."""

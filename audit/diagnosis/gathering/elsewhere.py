@@ -1,4 +1,4 @@
-"""Whether it stands in another gateway's list, and whether its own takes new nodes."""
+"""Whether a node is in another gateway's list, and whether its own gateway accepts new nodes."""
 
 from __future__ import annotations
 
@@ -17,31 +17,31 @@ CLOSED, OPEN = ("closed", "off", "no", "false"), ("open", "on", "yes", "true")
 
 
 def elsewhere(case: Case) -> Told | NotKnown | None:
-    """Return whether it stands in the newest list of another gateway; None where there is no other."""
+    """Return whether it is in the newest list of another gateway; None if there is no other."""
     if len(case.site.gateways) < 2:
         return None
     others = _others(case)
     if not others:
-        return NotKnown("whether it stands in another gateway's list: none was given")
+        return NotKnown("whether it is in another gateway's list: none was given")
     seen_at = [(_is_heard(case, newest, seen), newest, seen) for newest in others
                if (seen := _seen(case, newest))]  # fmt: skip
     if seen_at:
         is_heard, newest, seen = max(seen_at, key=lambda one: one[0])
-        words = f"it stands in the list of {case.examined.gateway_of(newest.network)}{seen.heard_before()}"
+        words = f"it is in the list of {case.examined.gateway_of(newest.network)}{seen.heard_before()}"
         places = (seen.place, seen.table.place(seen.entry, "serial"))
         answer = "heard-elsewhere" if is_heard else "listed-elsewhere"
         return Told(answer, words, tuple(dict.fromkeys(places)))
     nameless = next(_nameless(case, others), "")
     if nameless:
-        return NotKnown(f"whether it stands in another gateway's list: {nameless}")
+        return NotKnown(f"whether it is in another gateway's list: {nameless}")
     files = list(dict.fromkeys(file for newest in others for file in newest.files))
-    words = f"it stands in none of the lists of {len(others)} other gateways"
-    words = words if len(others) > 1 else "it does not stand in the list of the other gateway"
+    words = f"it is in none of the lists of {len(others)} other gateways"
+    words = words if len(others) > 1 else "it is not in the list of the other gateway"
     return Told("not-listed-elsewhere", words, tuple(map(in_file, files)))
 
 
 def heard_by(case: Case) -> str | None:
-    """Return the tag of another gateway that hears a node now, by its newest list; None where none does."""
+    """Return the tag of another gateway that hears a node now, by its newest list; None if none does."""
     for newest in (one for one in _others(case) if one.network in case.site.gateways):
         seen = _seen(case, newest)
         if seen and _is_heard(case, newest, seen):
@@ -74,11 +74,12 @@ def _nameless(case: Case, others: Sequence[Snapshot]) -> Iterator[str]:
                     and parse(column.texts[seen.entry], setting, column.style).content == value.content
                 ):  # fmt: skip
                     tag = case.examined.gateway_of(newest.network)
-                    yield f"that of {tag} has its address {value.shown} without a name; see who that is"
+                    whose = "find out which device has it"
+                    yield f"that of {tag} has its address {value.shown} without a name; {whose}"
 
 
 def _is_heard(case: Case, there: Snapshot, seen: Sighting) -> bool:
-    """Tell whether another gateway hears it, by a list that is no older than that of its own gateway."""
+    """Return whether another gateway hears it, by a list that is no older than that of its own gateway."""
     own = case.examined.lists.newest(case.network)
     now = own is None or own.day <= there.day
     return now and (seen.heard_s or 0) <= silent_after_s(case.examined, case.target)
@@ -93,7 +94,7 @@ def _by_serial(case: Case, newest: Snapshot) -> Sighting | None:
 
 
 def window(case: Case) -> Told | NotKnown | None:
-    """Return whether its gateway takes new nodes; None where its type has no setting for it."""
+    """Return whether its gateway accepts new nodes; None if the gateway's type has no setting for it."""
     block, i = case.gateway
     for setting in block.settings("join_window")[:1]:
         value = block.value("found", setting.name, i)

@@ -1,4 +1,4 @@
-"""Whether it is the planned device: serial number, band, firmware, type."""
+"""Whether a node is the planned device: serial number, band, firmware, type."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def identity(case: Case) -> Told | NotKnown:
         words = f"serial {text} is the one that change {exchange.change.id} brought"
         return Told("serial-as-planned", words, (place, exchange.place))
     if spelling(text) != spelling(case.serial):
-        words = f"serial {text} was found under its tag, planned {case.serial}"
+        words = f"serial {text} was found under its tag; planned is {case.serial}"
         return Told("serial-differs", words, (place, _planned(case)))
     return Told("serial-as-planned", f"serial {text} is the planned one", (place,))
 
@@ -76,14 +76,14 @@ def variant(case: Case) -> Told | NotKnown | None:
 
 
 def _off_plan(case: Case, setting: Setting) -> bool:
-    """Tell whether a value is not the planned one, and no list of the plan says which are approved."""
+    """Return whether a value is not the planned one, and the plan has no list of approved ones."""
     planned, found = (case.block.value(side, setting.name, case.i) for side in ("planned", "found"))
     listed = any(one.setting == setting.name for one in case.site.plan.approved)
     return planned.read and not listed and not same(planned, found, setting)
 
 
 def _differs(case: Case, settings: list[Setting]) -> Told | NotKnown:
-    """Return that these values are not as planned, unless another node with the same is heard."""
+    """Return that these values are not as planned, unless another node with the same values is heard."""
     block, i = case.block, case.i
     values = ", ".join(
         f"{s.name} {block.value('found', s.name, i).shown}, planned {block.value('planned', s.name, i).shown}"
@@ -95,6 +95,6 @@ def _differs(case: Case, settings: list[Setting]) -> Told | NotKnown:
             for s in settings
         )
         if alike and state_of(case.examined, (b, k))[0] == "heard":
-            return NotKnown(f"whether {values}, keeps it out: {block.tags[k]} has the same, and is heard")
+            return NotKnown(f"whether {values}, keeps it out: {block.tags[k]} has the same and is heard")
     places = [(block.found_place(i, s.name), block.planned_place(i, s.name)) for s in settings]
     return Told("variant-differs", values, tuple(place for both in places for place in both)[:MOST_PLACES])

@@ -1,4 +1,4 @@
-"""What change records say was done to the node or its gateway."""
+"""What was done to a node or its gateway, by the change records."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from audit.model.site import Target
 from audit.reading.identifiers import spelling
 
 GONE = ("removed", "move", "retag")
-"""After these the node is no more where, or what, the plan says."""
+"""After these the node is no longer where, or what, the plan says."""
 
 
 def recorded(case: Case) -> Iterator[Done]:
@@ -42,7 +42,7 @@ def set_records(case: Case, target: Target, setting: str) -> list[ReadChange]:
 
 
 def _answer(case: Case, read: ReadChange) -> str:
-    """Return the answer that a record gives to the question of work; empty: it is about others."""
+    """Return the answer that a record gives to the question about work; empty if it is about others."""
     change = read.change
     radio = change.what == "setting" and bool(_roles(case, read) & {*NETWORK_ROLES, "address"})
     if _is_node(case, read):
@@ -59,7 +59,7 @@ def _answer(case: Case, read: ReadChange) -> str:
 
 
 def _came_back(case: Case, read: ReadChange) -> bool:
-    """Tell whether a node that went was added again, by a later record."""
+    """Return whether a node that was removed or moved was added again, by a later record."""
     return any(
         later.change.what == "added" and later.change.date >= read.change.date and _is_node(case, later)
         for later in case.examined.changes
@@ -88,10 +88,10 @@ def _roles(case: Case, read: ReadChange) -> set[str]:
 def _words(read: ReadChange) -> str:
     change = read.change
     about = change.node or f"all of {change.network}"
-    went = (f" from {read.before}" if read.before else "") + (f" to {read.after}" if read.after else "")
+    from_to = (f" from {read.before}" if read.before else "") + (f" to {read.after}" if read.after else "")
     done = {
-        "setting": f"{change.setting} of {about} set{went}",
-        "exchange": f"{about} exchanged{went}",
+        "setting": f"{change.setting} of {about} set{from_to}",
+        "exchange": f"{about} exchanged{from_to}",
         "move": f"{about} moved to {read.after}",
         "retag": f"{about} renamed {read.after}",
         "added": f"{about} added",

@@ -1,4 +1,4 @@
-"""Whether its radio settings are those of its gateway, and its address the planned one."""
+"""Whether a node has its gateway's radio settings and its planned address."""
 
 from __future__ import annotations
 
@@ -22,15 +22,14 @@ MISKEYED = (
     "channel-differs", "air-rate-differs", "network-id-differs", "radio-off-plan", "encryption-off",
     "encryption-differs", "address-differs",
 )  # fmt: skip
-"""Rules that name how a radio setting or address was perhaps mis-keyed."""
-
+"""Rules whose findings say how a radio setting or address may have been mis-keyed."""
 
 TELLING = ("network_id", "channel")
-"""Settings that tell whose a node is; others, as encryption, have so few values that many share them."""
+"""Settings that show to which network a node belongs; others, such as encryption, have too few values."""
 
 
 class Compared(NamedTuple):
-    """A radio setting of a node beside its gateway's."""
+    """A radio setting of a node, and its gateway's."""
 
     role: str
     setting: Setting
@@ -38,9 +37,9 @@ class Compared(NamedTuple):
     places: tuple[Place, ...]
     its: Its
     held: Held
-    """Its value with the day of it."""
+    """Its value, and since which day it has it."""
     of_gateway: Held | None
-    """The same of its gateway, None where that was not read."""
+    """The same for its gateway, None if that was not read."""
 
     @property
     def found(self) -> Value:
@@ -65,8 +64,9 @@ class Compared(NamedTuple):
 def settings(case: Case) -> Told | NotKnown:
     """Return whether the radio settings of a node and its gateway, as found, are the same.
 
-    An address that is not the planned one, and that nobody else holds, is a setting that differs too. What
-    differed before its gateway heard it still is not so any more, or did not keep it out.
+    An address that is not the planned one, and that no other device holds, counts as a setting that differs
+    too. A difference does not count if the gateway has heard the node since: either it is gone, or it did
+    not keep the node out.
     """
     compared = _compared(case)
     differing = _differing(case)
@@ -80,38 +80,39 @@ def settings(case: Case) -> Told | NotKnown:
         f"{one.setting.name} {one.found.shown} {_disproved(case, one)}" for one in compared if not one.alike
     ]
     if gone:
-        return NotKnown(f"its radio settings beside its gateway's: {'; '.join(gone)}, so that is no more so")
+        because = f"{'; '.join(gone)}, so that no longer counts"
+        return NotKnown(f"whether its radio settings match its gateway's: {because}")
     if not compared:
         since = exchanged_since(case)
-        return NotKnown(f"its radio settings beside its gateway's: none of them was read{since}")
+        return NotKnown(f"whether its radio settings match its gateway's: none of them was read{since}")
     return Told("radio-same", _as_gateway(compared), _places(compared), planned=_unread(compared))
 
 
 def _as_gateway(compared: list[Compared]) -> str:
     values = ", ".join(f"{one.setting.name} {one.found.shown}{one.held.by}" for one in compared)
-    return f"{values}{read_when(one.held for one in compared)}: as its gateway {_how(compared)}"
+    return f"{values}{read_when(one.held for one in compared)}: {_as_what(compared)}"
 
 
 def off_plan(case: Case) -> Told | None:
-    """Return whether the node or its gateway has left the plan; None where that cannot be told."""
+    """Return whether the node or its gateway is off plan; None if that is not known."""
     differing = _differing(case)
     address, own = _address_off(case)
     if not (differing or address) or not all(one.planned.read for one in differing) or _unread(differing):
         return None
     if not address and all(_gateway_moved(case, one) for one in differing):
         planned = ", ".join(f"{one.setting.name} {one.planned.shown}" for one in differing)
-        words = f"{case.gateway_tag} has left the plan and {case.tag} has not: planned is {planned}"
+        words = f"{case.gateway_tag} is off plan and {case.tag} is not: planned is {planned}"
         return Told("gateway-off-plan", words, _places(differing))
     off = [one for one in differing if not _as_planned(one)] or (differing if not address else [])
-    told = [f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off]
+    differences = [f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off]
     places = [case.block.planned_place(case.i, one.setting.name) for one in off]
-    return Told("node-off-plan", "; ".join([*address, *told]), (*own, *places)[:MOST_PLACES])
+    return Told("node-off-plan", "; ".join([*address, *differences]), (*own, *places)[:MOST_PLACES])
 
 
 def slip(case: Case) -> Told | None:
-    """Return whether a difference, its address's too, is a likely slip of the keys; None without one.
+    """Return whether a difference, in its address too, is a likely keying slip; None if there is none.
 
-    Values that are all of another gateway were not mis-keyed, but are no less likely a mistake.
+    Values that are all those of another gateway were not mis-keyed, but are just as likely a mistake.
     """
     differing = [one for one in _differing(case) if not (_as_planned(one) or one.held.change)]
     names = {one.setting.name for one in differing} | _addresses_off_plan(case)
@@ -125,13 +126,13 @@ def slip(case: Case) -> Told | None:
         identified = any(one.role == "network_id" for one in differing)
         why = ", perhaps set up for that network" if identified else ", perhaps copied from there"
         keyed = f"; or likely slip: {named.words} ({percent(named.probability)})" if named else ""
-        return Told("slip-likely", f"{values}: as {' and '.join(whose)}{why}{keyed}")
+        return Told("slip-likely", f"{values}: the same as {' and '.join(whose)}{why}{keyed}")
     if named:
         return Told("slip-likely", f"likely slip: {named.words} ({percent(named.probability)})")
     if telling and all(_at_default(one) for one in differing):
         values = ", ".join(f"{one.setting.name} {one.found.shown}" for one in differing)
         return Told("slip-likely", f"{values}: left at the factory setting, or lost")
-    return Told("slip-unlikely", "no slip of the keys is likely to have made the difference")
+    return Told("slip-unlikely", "the difference is unlikely to be a keying slip")
 
 
 def _at_default(one: Compared) -> bool:
@@ -153,12 +154,12 @@ def _compared(case: Case) -> list[Compared]:
 
 
 def _differing(case: Case) -> list[Compared]:
-    """Return what is not as its gateway has it, and was not before the gateway heard it still."""
+    """Return the settings that differ from the gateway's, unless the gateway has heard the node since."""
     return [one for one in _compared(case) if not (one.alike or _disproved(case, one))]
 
 
 def _disproved(case: Case, one: Compared) -> str:
-    """Return how a difference is disproved, in words; empty where the gateway may have moved since."""
+    """Return how a difference is disproved, in words; empty if it is not, or the gateway is off plan."""
     block, i = case.gateway
     planned = block.value("planned", one.its.setting.name, i)
     as_planned = planned.read and same(planned, one.its.value, one.its.setting)
@@ -166,7 +167,7 @@ def _disproved(case: Case, one: Compared) -> str:
 
 
 def _its(case: Case, role: str) -> tuple[Its | None, Held | None]:
-    """Return what its gateway has, as read or set since; where neither is known, what is planned."""
+    """Return what its gateway has, as read or set since; if neither is known, what is planned."""
     gateway = case.site.gateways[case.network]
     for setting in case.gateway[0].settings(role)[:1]:
         has = held(case, gateway, setting)
@@ -184,8 +185,10 @@ def _unread(compared: list[Compared]) -> bool:
     return any(one.its.how != "has" for one in compared)
 
 
-def _how(compared: list[Compared]) -> str:
-    return "is planned to have; it was not read" if _unread(compared) else "has"
+def _as_what(compared: list[Compared]) -> str:
+    return (
+        "as planned for its gateway, which was not read" if _unread(compared) else "the same as its gateway"
+    )
 
 
 def _as_planned(one: Compared) -> bool:
@@ -193,16 +196,16 @@ def _as_planned(one: Compared) -> bool:
 
 
 def _gateway_moved(case: Case, one: Compared) -> bool:
-    """Tell whether a node is as planned and its gateway, as read, is not."""
+    """Return whether a node is as planned and its gateway, as read, is not."""
     block, i = case.gateway
     planned = block.value("planned", one.its.setting.name, i)
     return _as_planned(one) and planned.read and not same(planned, one.its.value, one.its.setting)
 
 
 def _address_off(case: Case) -> tuple[list[str], tuple[Place, ...]]:
-    """Return that its address is off the plan and held by nobody else, and where; nothing where it is not.
+    """Return in words, with places, that its address is off plan and no other device holds it; else nothing.
 
-    One that did not keep its gateway from hearing it is not told.
+    An address with which its gateway has heard it since is left out.
     """
     setting = off_plan_alone(case)
     has = held(case, case.target, setting) if setting else None
@@ -226,7 +229,7 @@ def _addresses_off_plan(case: Case) -> set[str]:
 
 
 def _all_of(case: Case, differing: list[Compared]) -> list[str]:
-    """Return the other gateways that have all of these values, as read or else as planned."""
+    """Return the other gateways that have all of these values, as read or, if not read, as planned."""
     found = []
     for network in case.site.gateways:
         held_there = [(one, gateway_value(case.site, network, one.role, "found")) for one in differing]
@@ -235,12 +238,12 @@ def _all_of(case: Case, differing: list[Compared]) -> list[str]:
             for one, its in held_there
         ):
             unread = any(its and its.how != "has" for _, its in held_there)
-            found.append(f"{case.examined.gateway_of(network)}{' (not read; planned so)' if unread else ''}")
+            found.append(f"{case.examined.gateway_of(network)}{' (planned; not read)' if unread else ''}")
     return found
 
 
 def _likely_slip(case: Case, names: set[str]) -> Slip | None:
-    """Return how one of these settings was likely mis-keyed."""
+    """Return how one of these settings was probably mis-keyed."""
     for noticed in case.noticed(MISKEYED):
         if noticed.naming and set(noticed.found.hit.settings) & names:
             likely = [slip for slip in noticed.naming.slips if slip.likely]

@@ -1,4 +1,4 @@
-"""Whether the other nodes of its gateway are heard, and whether the gateway has room."""
+"""Whether the other nodes of a node's gateway are heard, and whether the gateway has room."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from audit.phrases import listed
 SEVERAL = 2
 """Fewer silent siblings than this, or …"""
 SEVERAL_OF = 5
-"""… than one in so many, are single faults and not one that strikes several."""
+"""… fewer than one in this many, are single faults and not a common one."""
 
 
 def siblings(case: Case) -> Told | NotKnown:
     """Return whether the other nodes of its gateway are heard."""
     others = case.siblings()
     if not others:
-        return NotKnown("whether other nodes are heard: it is the only one of its gateway")
+        return NotKnown("whether other nodes are heard: it is its gateway's only node")
     newest = case.examined.lists.newest(case.network)
     if newest is None:
         return NotKnown(f"whether other nodes are heard: no list of {case.gateway_tag} was given")
@@ -35,7 +35,8 @@ def siblings(case: Case) -> Told | NotKnown:
         return Told("siblings-silent", words, tuple(map(in_file, newest.files)))
     few = len(silent) < SEVERAL or len(silent) * SEVERAL_OF < len(others)
     places = [s.place for _, state, s in states if s and (state == "heard") == few]
-    words = f"{heard} of the {len(others)} other nodes are heard {where}, and {len(silent)} not{names}"
+    be = "is" if heard == 1 else "are"
+    words = f"{heard} of the {len(others)} other nodes {be} heard {where}, and {len(silent)} not{names}"
     if not silent:
         all_of_them = f"all {heard} other nodes are" if heard > 1 else "the only other node is"
         words = f"{all_of_them} heard {where}"
@@ -44,19 +45,19 @@ def siblings(case: Case) -> Told | NotKnown:
 
 
 def room(case: Case) -> Told | NotKnown | None:
-    """Return whether its gateway holds as many nodes as it can; None where its capacity is not planned."""
+    """Return whether its gateway is full; None if its capacity is not planned, or its list has the node."""
     network = next(n for n in case.site.plan.networks if n.name == case.network)
     most = network.capacity.nodes if network.capacity else None
     newest = case.examined.lists.newest(case.network)
     if most is None or newest is None or not newest.size or case.target in newest.sightings:
         return None
     answer = "gateway-full" if newest.size >= most else "gateway-has-room"
-    words = f"{newest.size} nodes stand in the list of {case.gateway_tag}, which can hold {most}"
+    words = f"{newest.size} nodes are in the list of {case.gateway_tag}, which can hold {most}"
     guests = [
         f"{block.tags[i]} (planned for {block.networks[i]})"
         for (b, i) in newest.sightings
         if (block := case.site.blocks[b]).networks[i] != case.network
     ]
-    of_others = f"; planned for another gateway, but in that list: {listed(guests, 5)}" if guests else ""
+    of_others = f"; in that list, but planned for another gateway: {listed(guests, 5)}" if guests else ""
     places = tuple(map(in_file, newest.files))
     return Told(answer, words + newest.unplanned() + of_others, places)

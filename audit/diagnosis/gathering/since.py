@@ -1,4 +1,4 @@
-"""What a device is set to by now: as it was read last, or as a change record has set it since."""
+"""What a device is now set to: as last read, or as set since by a change record."""
 
 from __future__ import annotations
 
@@ -17,34 +17,34 @@ from audit.reading.heard import NEVER
 from audit.reading.values import parse
 
 LONG_AGO_S = 366 * 86400.0
-"""Whatever was heard longer ago counts as heard then: some gateways write their largest number for never."""
+"""Anything heard longer ago counts as heard then: some gateways write their largest number for never."""
 
 
 class Held(NamedTuple):
-    """A value that a device has by now."""
+    """A value that a device now has."""
 
     value: Value
     place: Place
     day: datetime.date | None
-    """When it was read, or set; None where the reading is not dated."""
+    """When it was read, or set; None if the reading is not dated."""
     change: str = ""
-    """Id of the change record that set it after it was read; empty where it is as read."""
+    """Id of the change record that set it after it was read; empty if it is as read."""
 
     @property
     def when(self) -> str:
-        """The day of it, in words to follow the value; empty where that is not known."""
+        """Its day, in words to follow the value; empty if that is not known."""
         return self.by or (f" (read on {self.day})" if self.day else "")
 
     @property
     def by(self) -> str:
-        """The record, in words to follow the value; empty where it is as read."""
+        """The record, in words to follow the value; empty if it is as read."""
         return f" (by change {self.change} of {self.day})" if self.change else ""
 
 
 def held(case: Case, target: Target, setting: Setting) -> Held | None:
-    """Return what a device of its network has; None where neither a reading of this unit nor a record says.
+    """Return what a device has; None if neither a reading of its present unit nor a record says.
 
-    What was read before the unit was exchanged, or the setting set, is no more so.
+    What was read before the unit was exchanged, or the setting set, no longer counts.
     """
     block, i = case.site.blocks[target[0]], target[1]
     value, on = block.value("found", setting.name, i), read_on(block, i, setting.name)
@@ -61,7 +61,7 @@ def held(case: Case, target: Target, setting: Setting) -> Held | None:
 
 
 def disproved(case: Case, has: Held) -> str:
-    """Return that its own gateway has heard it since a reading of it, in words; empty where it has not."""
+    """Return in words that its own gateway has heard it since a reading; empty if it has not."""
     heard = [
         (one.at - datetime.timedelta(seconds=min(one.heard_s or 0, LONG_AGO_S)), one.day)
         for one in case.examined.lists.of(case.target)
@@ -74,14 +74,14 @@ def disproved(case: Case, has: Held) -> str:
 
 
 def read_on(block: Block, i: int, name: str) -> datetime.date | None:
-    """Return the day of the newest reading of a setting, None where it is not dated, or there is none."""
+    """Return the day of the newest reading of a setting; None if there is none, or it is not dated."""
     readings = block.readings(i, name)
     at = time_of(*readings[0]) if readings else None
     return at.date() if at else None
 
 
 def read_when(many: Iterable[Held]) -> str:
-    """Return the days of some readings, in words to follow them; empty where none of them is dated."""
+    """Return the days of some readings, in words to follow them; empty if none of them is dated."""
     days = sorted({one.day for one in many if one.day and not one.change})
     if not days:
         return ""
@@ -89,7 +89,7 @@ def read_when(many: Iterable[Held]) -> str:
 
 
 def exchanged_since(case: Case) -> str:
-    """Return that its unit was exchanged, in words to follow what is not known; empty where it was not."""
+    """Return that its unit was exchanged, in words to follow what is not known; empty if it was not."""
     exchange = exchanged_on(case)
     if not exchange:
         return ""

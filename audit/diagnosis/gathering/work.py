@@ -1,4 +1,4 @@
-"""Whether it or its gateway was worked on lately, and whether it had ever joined."""
+"""Whether a node or its gateway was worked on lately, and whether the node had ever joined."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from audit.reading.heard import NEVER
 
 Joined = Literal["never", "was", "unknown"]
 MOST_TELLING = ("record-gone", "record-gateway", "record-exchanged", "record-set", "recent-work")
-"""Answers to the question of work; where several hold, the first of them is told."""
+"""Answers to the question about work; if several apply, the first of them is given."""
 
 
 class Past(NamedTuple):
@@ -30,16 +30,16 @@ class Past(NamedTuple):
 
     joined: Joined
     stated: bool
-    """Whether a person has said so; otherwise it is read from the files, or not known."""
+    """Whether a person has said so; if not, it is read from the files, or not known."""
     words: str
     places: tuple[Place, ...] = ()
 
 
 def past(case: Case) -> Past:
-    """Return whether a node had joined before: it stands in its gateway's list, or its signal was read.
+    """Return whether a node had joined before: it is in its gateway's list, or its signal was read.
 
-    That it stands in no list of at least two days, though others do, says that it never has; so does one
-    list since the unit was exchanged, by a change record. What the unit before it did does not count.
+    If its gateway's lists of at least two days leave it out, it has never joined; one list is enough if its
+    unit was exchanged before that, by a change record. What the earlier unit did does not count.
     """
     exchange = exchanged_on(case)
     since = exchange.change.date.isoformat() if exchange else ""
@@ -51,11 +51,11 @@ def past(case: Case) -> Past:
     ]
     if own:
         day = f" of {own[-1].day}" if own[-1].day else ""
-        words = f"it stood in the list of {case.gateway_tag}{day}{own[-1].heard_before()}"
+        words = f"it was in the list of {case.gateway_tag}{day}{own[-1].heard_before()}"
         return Past("was", False, words, (own[-1].place,))
     signals = [one for one in course(case, "rssi", "dBm") if one.at.date().isoformat() >= since]
     if signals:
-        words = f"a signal of it was read on {signals[-1].at.date().isoformat()}"
+        words = f"its signal was read on {signals[-1].at.date().isoformat()}"
         return Past("was", False, words, (signals[-1].place,))
     lists = [one for one in case.examined.lists.by_network.get(case.network, ()) if one.size]
     lists = [one for one in lists if one.day >= since]
@@ -68,16 +68,16 @@ def past(case: Case) -> Past:
         return Past("never", False, words, (exchange.place, *files))
     days = len({one.day for one in lists})
     if days > 1:
-        words = f"it stands in none of the lists of {case.gateway_tag} of {days} days"
+        words = f"it is in none of the lists of {case.gateway_tag} of {days} days"
         return Past("never", False, words, files)
-    return Past("unknown", False, "no list tells whether it had joined before")
+    return Past("unknown", False, "no list shows whether it had joined before")
 
 
 def work(case: Case) -> Told | NotKnown:
-    """Return whether the node or its gateway was set or changed shortly before it was lost.
+    """Return whether the node or its gateway was set or changed shortly before the node was lost.
 
-    What was done after that cannot have caused it. That a node is gone, by a change record, holds however
-    long ago that was.
+    What was done after that cannot have caused it. A change record that says the node is gone counts however
+    old it is.
     """
     gateway, g = case.gateway
     set_at = [done for block, i in ((case.block, case.i), (gateway, g)) for done in _set_at(block, i)]
@@ -103,18 +103,18 @@ def work(case: Case) -> Told | NotKnown:
         words = f"no record says that {case.tag} or {case.gateway_tag} was changed before it was lost"
         return Told("no-recent-work", words, tuple(map(in_file, files)))
     newest_done = max(before, key=lambda one: one.at)
-    words = f"nothing newer than this is known before it was lost: {newest_done.words}"
+    words = f"the last work known before it was lost: {newest_done.words}"
     return Told("no-recent-work", words, newest_done.places[:1])
 
 
 def _set_at(block: Block, i: int) -> Iterator[Done]:
-    """Yield when a device was set, as its readbacks say."""
+    """Yield when a device was set, according to its readbacks."""
     for said in times_said(block, i, "configured_at"):
         yield Done(said.at, f"{block.tags[i]} was set on {said.at.date().isoformat()}", (said.place,))
 
 
 def _changed(block: Block, i: int) -> Iterator[Done]:
-    """Yield the radio settings and addresses that differ from the dated reading before."""
+    """Yield the radio settings and addresses that differ from the previous dated reading."""
     for role in (*NETWORK_ROLES, "address"):
         for setting in block.settings(role)[:1]:
             read = [
