@@ -1,7 +1,7 @@
 """Asking: what a person is asked to read at each device, in the order in which the device shows it.
 
-Settings that hold access codes are never asked for, whichever device type calls them so; whether the factory
-code was refused is, behind the rest of what the device shows: trying a code may lock the menu. What is read
+Settings that hold an access code in any device type are never asked for. Whether the factory code was refused
+is asked after everything else that the device shows, since trying a code may lock the menu. What is read
 elsewhere comes last.
 """
 
@@ -21,7 +21,7 @@ from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 
 AT_A_GATEWAY = (*AT_THE_DEVICE, "gateway")
-"""Where settings are read by who stands at a gateway, whose own list is there too."""
+"""Where somebody at a gateway reads settings; its own list is there too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class AskedDevice(InBlock):
     settings: Sequence[Setting]
     """What is read at it, in display order, without access codes."""
     elsewhere: Sequence[Setting] = ()
-    """What has to be read of it elsewhere: at its gateway, at the host, in a document."""
+    """Those of its settings that have to be read elsewhere: at its gateway, at the host, in a document."""
 
     @property
     def type(self) -> DeviceType:
@@ -39,17 +39,17 @@ class AskedDevice(InBlock):
         return self.block.type
 
     def planned(self, setting: Setting) -> Value | None:
-        """Return what is planned for one of its settings, None where nothing is."""
+        """Return what is planned for one of its settings, None if nothing is."""
         value = self.block.value("planned", setting.name, self.i)
         asked = (*self.settings, *self.elsewhere)
         return value if value.read and any(one.name == setting.name for one in asked) else None
 
 
 def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedDevice]:
-    """Return the devices of a plan, or of some networks of it, in the plan's order, each gateway first.
+    """Return the devices of a plan, or of some of its networks, in the plan's order, each gateway first.
 
-    Raises InputProblems where a planned text is no value, where a tag stands twice in a network, since
-    entries could not tell the two apart, and for a network that the plan does not have.
+    Raises InputProblems for a planned text that is not a value, for a tag that occurs twice in a network
+    (entries could not tell the two apart), and for a network that is not in the plan.
     """
     known = [one.name for one in plan.file.networks]
     check_networks(plan, networks)
@@ -65,7 +65,7 @@ def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedD
 
 
 def check_networks(plan: LoadedPlan, names: Iterable[str]) -> None:
-    """Raise InputProblems for a network that the plan does not have."""
+    """Raise InputProblems for a network that is not in the plan."""
     known = [one.name for one in plan.file.networks]
     for name in names:
         if name not in known:
@@ -80,17 +80,17 @@ def turn(setting: Setting) -> int:
 
 
 def in_turn(settings: Iterable[Setting]) -> list[Setting]:
-    """Return settings in the order in which a person is asked for them, else in display order."""
+    """Return settings in the order in which a person is asked for them: by turn, then in display order."""
     return sorted(settings, key=turn)
 
 
 def asked_settings(kind: DeviceType, secrets: Collection[str]) -> list[Setting]:
-    """Return what a person is asked of a device of a type, wherever it is read; never an access code."""
+    """Return what a person is asked for at devices of a type, wherever it is read; never an access code."""
     return in_turn(s for s in kind.settings if s.kind != "secret" and s.name not in secrets)
 
 
 def _here_and_elsewhere(kind: DeviceType, secrets: Collection[str]) -> tuple[list[Setting], list[Setting]]:
-    """Return what of it is read by who stands at the device, and what has to be read elsewhere."""
+    """Return what is read at a device of a type, and what has to be read elsewhere."""
     places = AT_A_GATEWAY if kind.device == "gateway" else AT_THE_DEVICE
     asked = asked_settings(kind, secrets)
     return (
@@ -100,15 +100,15 @@ def _here_and_elsewhere(kind: DeviceType, secrets: Collection[str]) -> tuple[lis
 
 
 def _order(plan: LoadedPlan) -> dict[tuple[str, str], int]:
-    """Return network and tag → rank in the plan. Raises InputProblems for tags that stand twice."""
+    """Return network and tag → rank in the plan. Raises InputProblems for tags that occur twice."""
     order: dict[tuple[str, str], int] = {}
     problems: list[Problem] = []
     for group in [*plan.gateways, *plan.nodes]:
         for entry, (network, text) in enumerate(zip(group.networks, group.table.texts("tag"), strict=True)):
             tag = bare(text)
             if (network, tag) in order:
-                message = f"the tag {tag!r} stands twice in network {network!r}"
-                mend = "keep the row that holds, or give each its own tag; entries could not tell them apart"
+                message = f"the tag {tag!r} occurs twice in network {network!r}"
+                mend = "keep the right row, or give each its own tag; entries could not tell them apart"
                 problems.append(group.table.place(entry, "tag").problem(message, mend))
             order.setdefault((network, tag), len(order))
     stop_if(problems)

@@ -1,4 +1,4 @@
-"""Phrases that all parts word alike: counts, lists of names, commands; and texts that nothing obeys."""
+"""Phrases worded the same everywhere: counts, lists of names, commands; and texts made harmless."""
 
 from __future__ import annotations
 
@@ -7,28 +7,28 @@ from collections.abc import Sequence
 
 
 def counted(number: int, word: str) -> str:
-    """Return a number with its word in the singular or plural."""
+    """Return a number and its noun, in the singular or plural."""
     return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
 
 
 def listed(names: Sequence[str], most: int = 60) -> str:
-    """Return names in a row, with the number of those that are left out."""
+    """Return names separated by commas, with the number of those left out."""
     more = f" and {len(names) - most:,} more" if len(names) > most else ""
     return ", ".join(names[:most]) + more
 
 
 def titled(name: str, revision: str | None) -> str:
-    """Return the name of a site with the revision of its plan."""
+    """Return the name of a site, with the revision of its plan if there is one."""
     return f"{name}, plan revision {revision}" if revision else name
 
 
 def typed(*words: str) -> str:
-    """Return words as they are typed at a prompt: those with blanks between quotation marks."""
+    """Return words as they are typed at a prompt: those with spaces in quotation marks."""
     return " ".join(f'"{word}"' if " " in word else word for word in words)
 
 
 def clean(text: str) -> str:
-    """Return a text with control and direction-changing characters written out.
+    """Return a text with control characters and those that change the writing direction written out.
 
     Tags come from files that anybody may have written; a terminal must not obey them.
     """
@@ -38,6 +38,6 @@ def clean(text: str) -> str:
 
 
 def _harmless(character: str) -> bool:
-    if ord(character) & 0xFFFE == 0xFFFE:  # no characters, by Unicode; XML cannot hold them
+    if ord(character) & 0xFFFE == 0xFFFE:  # Unicode noncharacters, which XML cannot hold
         return False
     return unicodedata.category(character) not in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")

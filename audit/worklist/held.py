@@ -125,7 +125,7 @@ def _why(stuck: Stuck, by_key: Mapping[Key, Device], state: State) -> str:
         alone = "moving the gateway alone would strand the others"
         return f"not all nodes can move with the gateway, since {who} is in the way, and {alone}"
     if not who:
-        return "each waits for another's address, so one of them would first have to move to a spare one"
+        return "each waits for another's address, so one of them would first have to move to a spare address"
     if stuck.lacks_spare:
         detour = "so it would first have to move to a spare address"
         return f"whichever setting is keyed in first, it collides with {who}, {detour}"

@@ -54,11 +54,11 @@ def test_a_tag_planned_twice_has_to_be_corrected_first(tmp_path: Path) -> None:
     """Entries of two nodes with one tag could not be told apart."""
     site = small_site(tmp_path, nodes=[node(1), node(1)])
 
-    with pytest.raises(InputProblems, match="the tag 'N-1' stands twice in network 'Main'") as raised:
+    with pytest.raises(InputProblems, match="the tag 'N-1' occurs twice in network 'Main'") as raised:
         wanted(site.plan)
 
     assert [one.mend for one in raised.value.problems] == [
-        "keep the row that holds, or give each its own tag; entries could not tell them apart"
+        "keep the right row, or give each its own tag; entries could not tell them apart"
     ]
 
 
