@@ -93,20 +93,20 @@ def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDia
     be = "is" if len(there.nodes) == 1 else "are"
     words = f"{len(there.nodes)} of its {there.planned} nodes {be} missing, {there.why}"
     if there.silent_gateway:
-        words = f"it hears none of its {there.planned} nodes, {there.why}: look at it before any node"
-        words += _how(examined)
+        words = f"it hears none of its {there.planned} nodes, {there.why}"
     newest = examined.lists.newest(there.network)
     if newest and any(state == "not listed" for _, state in there.nodes):
         words += newest.unplanned() + _read_since(examined, there)
     off_plan = off_plan_hits(examined, there.network, there.gateway)
     done = [one for one in recorded(examined.case(there.nodes[0][0])) if one.answer == "record-gateway"]
+    look = [f"look at it before any node{_how(examined)}"] if there.silent_gateway else []
     return MissingThere(
         network=there.network,
         gateway=there.gateway,
         planned=there.planned,
         missing=len(there.nodes),
         silent_gateway=there.silent_gateway,
-        words="; ".join([words, *(hit.message for hit in off_plan), *(one.words for one in done)]),
+        words="; ".join([words, *(hit.message for hit in off_plan), *(one.words for one in done), *look]),
         places=[
             evidence_place(place)
             for places in (*(hit.places for hit in off_plan), *(one.places for one in done))

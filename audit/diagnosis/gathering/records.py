@@ -91,7 +91,7 @@ def _words(read: ReadChange) -> str:
     from_to = (f" from {read.before}" if read.before else "") + (f" to {read.after}" if read.after else "")
     done = {
         "setting": f"{change.setting} of {about} set{from_to}",
-        "exchange": f"{about} exchanged{from_to}",
+        "exchange": f"unit of {about} exchanged{from_to}",
         "move": f"{about} moved to {read.after}",
         "retag": f"{about} renamed {read.after}",
         "added": f"{about} added",
