@@ -38,7 +38,7 @@ def why(site: SmallSite, *arguments: str | Path) -> Outcome:
 
 
 def test_the_verdict_comes_first(tmp_path: Path) -> None:
-    """Who, what and how probable; then the state, the evidence with file and row, and what to do."""
+    """Which node, what and how probable; then the state, the evidence with file and row, and what to do."""
     outcome = why(site_with_a_missing_node(tmp_path), "--width", "200")
 
     lines = outcome.stdout.splitlines()
@@ -158,7 +158,7 @@ def test_files_are_written_in_the_format_of_their_ending(tmp_path: Path) -> None
 
 
 def test_an_output_never_replaces_what_was_read(tmp_path: Path) -> None:
-    """The list of a gateway is somebody's work."""
+    """A gateway's list is somebody's work, and is not overwritten."""
     site = site_with_a_missing_node(tmp_path)
     site.write("list.json", json.dumps([{"serial": "100001"}]))
 

@@ -86,7 +86,7 @@ def test_a_ring_without_a_spare_is_refused_and_the_rest_listed() -> None:
 
 
 def test_a_spare_lets_the_ring_through() -> None:
-    """With 113 stated, PT-103 goes through it."""
+    """With 113 stated, PT-103 uses it on the way."""
     outcome = run("worklist", *TARNBECK, "--spare", "113", "--width", "400")
 
     assert "HELD BACK" not in outcome.stdout
@@ -247,7 +247,7 @@ def test_an_output_never_replaces_an_input(tmp_path: Path) -> None:
 
 
 def test_no_access_code_gets_into_a_list(tmp_path: Path) -> None:
-    """A code that an export carries in clear stands in no format."""
+    """A code that an export carries in clear appears in no format."""
     found = {"N-1": {"access_code": "1234", "default_refused": "no"}}
     site = small_site(tmp_path, settings=[*SETTINGS, ACCESS_CODE, DEFAULT_REFUSED], found=found)
     for form in ("text", "csv", "html", "json"):

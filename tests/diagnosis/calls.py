@@ -1,4 +1,4 @@
-"""A call as it is kept in the log."""
+"""A call as kept in the log."""
 
 from __future__ import annotations
 

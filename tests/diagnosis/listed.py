@@ -1,4 +1,4 @@
-"""Gateway lists, and what is missing by them."""
+"""Gateway lists, and what is missing from them."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ SITE: dict[str, Any] = {"planned": [{}, {}, {}, *SOUTH]}
 
 
 def told(folder: Path, lists: Mapping[str, Rows], **site: Any) -> dict[str, Any]:
-    """Return gateway → its missing nodes, and `unknown` → how many gateways without a list."""
+    """Return gateway → its missing nodes, and `unknown` → the number of gateways without a list."""
     known = examined(folder, lists, **{**SITE, **site})
     places, unknown = missing(known)
     blocks = known.site.blocks
@@ -33,7 +33,7 @@ def rows(*tags: str, **more: Any) -> Rows:
 
 
 def lists(heard: str, read_at: str = "2026-04-01T08:00") -> dict[str, list[dict[str, str]]]:
-    """Return a list in which A was heard so, and B and C just now."""
+    """Return a list that says this of A, and of B and C that they were heard just now."""
     return {
         "list.csv": [
             {"tag": tag, "gateway": "GW-North", "last_heard": since, "read_at": read_at}

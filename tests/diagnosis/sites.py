@@ -27,12 +27,12 @@ THREE: tuple[Row, ...] = ({"address": 31}, {"address": 32}, {"address": 33})
 
 
 def our_causes() -> CausesFile:
-    """Return the causes that travel with the code."""
+    """Return the causes that come with the code."""
     return read_causes(None, Inputs()).file
 
 
 def record(what: str = "setting", date: str = "2026-03-20", **keys: Any) -> dict[str, Any]:
-    """Return a change record of node A, or of what `keys` name."""
+    """Return a change record for node A, or for what `keys` names."""
     named = {} if {"node", "network"} & keys.keys() else {"node": "A"}
     return {"id": f"CR-{date}", "what": what, "approved_by": "K. Sample", "date": date, **named, **keys}
 
@@ -58,7 +58,7 @@ def examined(
 def case_of(
     folder: Path, tag: str = "A", lists: Mapping[str, Sequence[Row]] | None = None, **site: Any
 ) -> Case:
-    """Return a node of a site that is written so."""
+    """Return a node of a site that is written with these arguments."""
     return find(examined(folder, lists, **site), tag)
 
 
@@ -68,7 +68,7 @@ def diagnosed(
     lists: Mapping[str, Sequence[Row]] | None = None,
     **site: Any,
 ) -> NodeDiagnosis:
-    """Return the diagnosis of node A of a site that is written so."""
+    """Return the diagnosis of node A of a site that is written with these arguments."""
     return diagnose(case_of(folder, "A", lists, **site), asked or Asked())
 
 

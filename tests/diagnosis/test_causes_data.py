@@ -1,4 +1,4 @@
-"""The causes as data: complete, in step with the trade's table, and strict about slips in them."""
+"""The causes as data: complete, in step with the trade's table, and strict about mistakes in them."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ WEIGHTS = {
     "antenna": (8, 15), "gateway": (5, 12), "full": (3, 1), "not-enrolled": (7, 2), "variant": (3, 1),
     "interference": (2, 5), "removed": (1, 8), "joined-elsewhere": (3, 3), "hardware": (1, 5),
 }  # fmt: skip
-"""Of a hundred nodes that never joined, and that had: judgement of the trade, no source."""
+"""Shares among a hundred nodes that never joined, and that had: judgement of the trade, no source."""
 MINUTES = {
     "siblings": 3, "other-lists": 5, "compare": 8, "duplicates": 5, "trend": 8, "enrolment": 8,
     "profile": 15, "phone": 10, "menu": 10, "loaded-volts": 10, "antenna-swap": 20, "beside-gateway": 30,
@@ -38,17 +38,17 @@ def test_the_weights_are_those_of_the_trade() -> None:
 
 
 def test_it_is_marked_as_judgement() -> None:
-    """Nobody may take the numbers for counts."""
+    """Nobody should mistake the numbers for counts."""
     assert CAUSES.basis.startswith("Judgement")
 
 
 def test_every_cause_is_found_by_a_check() -> None:
-    """There is something to do about each of them."""
+    """There is a check for each of them."""
     assert {cause for check in CAUSES.checks for cause in check.finds} == set(WEIGHTS)
 
 
 def test_a_check_finds_its_causes_oftener_than_by_chance() -> None:
-    """What a check is said to find it has to find oftener than it errs."""
+    """A check finds its causes more often than it raises a false alarm."""
     for check in CAUSES.checks:
         assert min(check.finds.values()) > check.false_alarm, check.id
 
@@ -62,7 +62,7 @@ def test_every_cause_is_told_from_the_others_by_some_answer() -> None:
 
 
 def bent(tmp_path: Path, **changes: Any) -> str:
-    """Return what is said of our causes with changes at their top."""
+    """Return the message for our causes with some changes."""
     data = yaml.safe_load(OURS.read_text(encoding="utf-8"))
     for path, value in changes.items():
         part = data
@@ -102,12 +102,12 @@ WRONG: list[tuple[dict[str, Any], str]] = [
 
 @pytest.mark.parametrize(("changes", "says"), WRONG, ids=[next(iter(changes)) for changes, _ in WRONG])
 def test_a_slip_in_causes_of_ones_own(tmp_path: Path, changes: dict[str, Any], says: str) -> None:
-    """What does not add up, or names what is not there, is refused with its place in words."""
+    """A value that does not add up, or names something unknown, is refused, and the message says where."""
     assert says in bent(tmp_path, **changes).replace("\n    mend:", " --")
 
 
 def test_causes_of_ones_own_are_listed_among_the_inputs(tmp_path: Path) -> None:
-    """A site's own file is told with its digest."""
+    """A site's own file is listed with its digest."""
     own = tmp_path / "own.yaml"
     own.write_bytes(OURS.read_bytes())
     inputs = Inputs()

@@ -51,12 +51,12 @@ MOST_PROBABLE: list[tuple[str, dict[str, Any], Asked]] = [
 def test_what_speaks_for_a_cause_brings_it_to_the_top(
     tmp_path: Path, cause: str, site: dict[str, Any], asked: Asked
 ) -> None:
-    """Each cause comes out first where the trade would say so."""
+    """Each cause comes out first where the trade would expect it."""
     assert diagnosed(tmp_path, asked, **site).causes[0].id == cause
 
 
 def test_nothing_known_gives_the_weights(tmp_path: Path) -> None:
-    """Without evidence the ranking is that of the weights, both kinds of nodes half each."""
+    """Without evidence the ranking is that of the weights, half for each kind of node."""
     node = diagnosed(tmp_path)
 
     assert node.evidence == []
@@ -67,7 +67,7 @@ def test_nothing_known_gives_the_weights(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("joined", "field"), [("was", "was_joined"), ("never", "never_joined")])
 def test_whether_it_had_joined_may_be_stated(tmp_path: Path, joined: Any, field: str) -> None:
-    """A statement chooses one kind of nodes; what the other would give is told beside it."""
+    """A statement selects one kind of node; what the other would give is shown too."""
     node = diagnosed(tmp_path, Asked(joined=joined))
 
     for one in our_causes().causes:
@@ -76,7 +76,7 @@ def test_whether_it_had_joined_may_be_stated(tmp_path: Path, joined: Any, field:
 
 
 def test_what_is_seen_wins_over_the_files(tmp_path: Path) -> None:
-    """A list may be old; what a person saw counts, and the files' word is told beside it."""
+    """A list may be old; what a person saw counts, and what the files say is shown with it."""
     node = diagnosed(tmp_path, Asked(("siblings-silent",)), LIST)
 
     (one,) = [one for one in node.evidence if one.question == "siblings"]
@@ -97,7 +97,7 @@ def test_evidence_for_and_against_is_numbered(tmp_path: Path) -> None:
 
 
 def test_checks_whose_questions_are_answered_are_done(tmp_path: Path) -> None:
-    """What the files have told needs nobody to look it up again."""
+    """Nobody has to look up again what the files have shown."""
     asked = Asked(("no-attempts", "gateway-has-room"))
     node = diagnosed(tmp_path, asked, LIST, found=[{"address": 31}, {"address": 32}])
 
@@ -116,7 +116,7 @@ def test_a_check_of_what_is_not_there_is_left_out(tmp_path: Path) -> None:
 
 
 def test_a_check_with_several_questions_waits_for_all(tmp_path: Path) -> None:
-    """The course of the signal alone leaves the battery's to be looked at."""
+    """With only the trend of the signal known, that of the battery remains to be looked at."""
     assert "trend" not in diagnosed(tmp_path / "a", Asked(("signal-slid",))).done
     assert "trend" in diagnosed(tmp_path / "b", Asked(("signal-slid", "volts-steady"))).done
 
@@ -138,7 +138,7 @@ FOUND_BY: list[tuple[tuple[str, ...], str, set[str]]] = [
 def test_what_is_answered_is_not_looked_for(
     tmp_path: Path, saw: tuple[str, ...], name: str, finds: set[str]
 ) -> None:
-    """Of a check with several questions the answered ones drop out; with none left it is done."""
+    """The answered questions of a check drop out; when none is left, it is done."""
     node = diagnosed(tmp_path, Asked(saw))
 
     assert {cause for check in node.checks if check.id == name for cause in check.finds} == finds
@@ -146,7 +146,7 @@ def test_what_is_answered_is_not_looked_for(
 
 
 def test_only_what_was_read_after_the_loss_answers_a_check_at_the_node(tmp_path: Path) -> None:
-    """Its settings of a month ago may have changed since; those of tonight are what its menu would show."""
+    """Settings of a month ago may have changed since; those of tonight are what the menu would show."""
     lists = {"list.csv": [{"tag": "B", "last_heard": 9, "read_at": "2026-03-31T02:00"}]}
     before, after = (
         diagnosed(tmp_path / at[:7], None, lists, gateway={"channel": 7}, found={"channel": 7, "read_at": at})
@@ -163,14 +163,14 @@ def test_only_what_was_read_after_the_loss_answers_a_check_at_the_node(tmp_path:
 
 
 def test_a_gateways_list_is_not_read_at_the_node(tmp_path: Path) -> None:
-    """It may repeat settings of a silent node, which nobody has seen since."""
+    """A list may repeat old settings of a silent node, which nobody has seen since."""
     row = {"tag": "A", "last_heard": 86_400, "channel": 7, "read_at": "2026-03-31T02:00"}
 
     assert "lcd-lives" not in ids(diagnosed(tmp_path, None, {"list.csv": [row, {**LIST["list.csv"][0]}]}))
 
 
 def test_an_outcome_does_not_tell_again_what_is_answered(tmp_path: Path) -> None:
-    """With the battery's course known, nothing found in the trend is about the signal alone."""
+    """With the battery's trend known, `not found` for that check is about the signal only."""
     case = case_of(tmp_path)
     known, tried = Asked(("volts-fell",)), Asked(("volts-fell",), tried=(Tried("trend", "not found"),))
     before, after = diagnose(case, known), diagnose(case, tried)
@@ -180,7 +180,7 @@ def test_an_outcome_does_not_tell_again_what_is_answered(tmp_path: Path) -> None
 
 
 def test_a_trip_waits_for_the_desk(tmp_path: Path) -> None:
-    """With nothing known the desk comes first, and that is said with its chance and minutes."""
+    """With nothing known the desk comes first, and the report says so, with chance and minutes."""
     node = diagnosed(tmp_path)
 
     assert node.trip
@@ -192,7 +192,7 @@ def test_a_trip_waits_for_the_desk(tmp_path: Path) -> None:
 
 
 def test_a_silent_gateway_is_looked_at_before_the_node(tmp_path: Path) -> None:
-    """From afar first, then at it, its way paid like the node's; no trip to the node comes before."""
+    """First remotely, then at the gateway, with its travel counted; no trip to the node comes before."""
     node = diagnosed(tmp_path, Asked(joined="was"), ALL_SILENT)
     order = [check.id for check in node.checks]
     trip = [check.where for check in node.checks].index("site")
@@ -205,7 +205,7 @@ def test_a_silent_gateway_is_looked_at_before_the_node(tmp_path: Path) -> None:
 
 
 def test_the_way_to_the_gateway_is_paid(tmp_path: Path) -> None:
-    """Its minutes are those of the visit; in the order the way counts too, as stated, or from its place."""
+    """Its minutes are those of the visit; the order also counts travel, as stated or from its position."""
     far, near = (
         diagnosed(tmp_path / str(minutes), Asked(("siblings-silent",), "was", travel_minutes=minutes))
         for minutes in (600, 0)
@@ -219,7 +219,7 @@ def test_the_way_to_the_gateway_is_paid(tmp_path: Path) -> None:
 
 
 def test_a_trip_that_finds_hardly_anything(tmp_path: Path) -> None:
-    """Where the gateway is silent, driving to the node is of no use."""
+    """If the gateway is silent, driving to the node is of no use."""
     gateway = Asked(("siblings-silent", "gateway-off-plan", "radio-differs", "gateway-full"), "was")
     node = diagnosed(tmp_path, gateway)
 
@@ -229,7 +229,7 @@ def test_a_trip_that_finds_hardly_anything(tmp_path: Path) -> None:
 
 
 def test_a_trip_that_is_worth_it_now(tmp_path: Path) -> None:
-    """A cause that the desk has found already is mended at the node."""
+    """A cause that was already found at the desk is fixed at the node."""
     near = Asked(joined="never", travel_minutes=20)
     node = diagnosed(tmp_path, near, LIST, gateway={"channel": 7}, found={"channel": 8})
 
@@ -253,7 +253,7 @@ def test_a_trip_that_is_worth_it_now(tmp_path: Path) -> None:
 def test_the_way_to_the_node(
     tmp_path: Path, asked: Asked, position: dict[str, Any], minutes: float, basis: str
 ) -> None:
-    """As stated, or 1.3 times the straight line there and back at 40 km/h, or assumed; it is said which."""
+    """As stated, or 1.3 times the straight line and back at 40 km/h, or assumed; the report says which."""
     node = diagnosed(tmp_path, asked, planned=[{**THREE[0], **position}, *THREE[1:]])
 
     assert node.trip
@@ -268,7 +268,7 @@ def test_a_start_that_is_nowhere(tmp_path: Path) -> None:
 
 
 def test_each_outcome_of_a_check_moves_its_causes(tmp_path: Path) -> None:
-    """Found raises what the check can find, not found lowers it, unclear leaves it; none is asked again."""
+    """`found` raises what the check can find, `not found` lowers it; none is asked again."""
     case = case_of(tmp_path)
     before = diagnose(case, Asked())
     found, not_found, unclear = (
@@ -293,7 +293,7 @@ def test_recorded_calls_move_the_weights(tmp_path: Path) -> None:
 
 
 def test_cautions_go_with_the_types(tmp_path: Path) -> None:
-    """Outputs that move and hazardous areas where the type has them; that it authorises nothing, always."""
+    """Moving outputs and hazardous areas if the type has them; that it authorises nothing, always."""
     plain = diagnosed(tmp_path / "a")
     moving = diagnosed(tmp_path / "b", type_keys={"moves_outputs": True, "hazardous_area": True})
 
@@ -316,7 +316,7 @@ def test_cautions_go_with_the_types(tmp_path: Path) -> None:
     ],
 )
 def test_a_name_that_is_no_node(tmp_path: Path, name: str, says: str) -> None:
-    """A gateway, a slip, a stranger, a tag given twice: each is told apart."""
+    """A gateway, a typing slip, an unplanned device, a tag planned twice: each gets a message of its own."""
     twice = [{"tag": "A"}, {"tag": "D", "serial": "1"}, {"tag": "D", "serial": "2", "network": "South"}]
     known = examined(tmp_path, planned=twice, found=[{"tag": "A"}, {"tag": "Z9"}])
 
@@ -326,7 +326,7 @@ def test_a_name_that_is_no_node(tmp_path: Path, name: str, says: str) -> None:
 
 @pytest.mark.parametrize("name", ["PT 07", "pt-7", "PT-7", "000123", "123"])
 def test_a_node_by_tag_or_serial_number_however_typed(tmp_path: Path, name: str) -> None:
-    """A person on the way types neither dashes nor zeros as the plan does."""
+    """Somebody on the road does not type dashes and zeros as the plan has them."""
     known = examined(tmp_path, planned=[{"tag": "PT-07", "serial": "000123"}, {"tag": "PT-08"}])
 
     assert find(known, name).tag == "PT-07"
@@ -340,13 +340,13 @@ def test_a_node_by_tag_or_serial_number_however_typed(tmp_path: Path, name: str)
     ],
 )
 def test_evidence_that_cannot_be(saw: list[str], says: str) -> None:
-    """A slip in a name, and two answers to one question, are refused."""
+    """A misspelt name, and two answers to one question, are refused."""
     with pytest.raises(InputProblems, match=says):
         check_saw(saw, our_causes())
 
 
 def test_the_verdict_in_words(tmp_path: Path) -> None:
-    """One sentence: who, what, how probable; also where nothing stands out, or it has joined after all."""
+    """One sentence: which node, what, how probable; also if no cause stands out, or the node has joined."""
     clear = verdict_of(diagnosed(tmp_path / "a", lists=LIST, gateway={"channel": 7}, found={"channel": 8}))
     open_ = verdict_of(diagnosed(tmp_path / "b"))
     joined = verdict_of(diagnosed(tmp_path / "c", lists={"list.csv": [{"tag": "A", "last_heard": 9}]}))

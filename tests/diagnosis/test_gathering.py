@@ -1,4 +1,4 @@
-"""What the files tell about a node: each answer from a small site, with the place where it stands."""
+"""What the files say about a node: each answer from a small site, with its place."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def heard(*tags: str, **more: Any) -> list[dict[str, Any]]:
 
 
 def dated(role: str, *readings: tuple[str, Any]) -> dict[str, Any]:
-    """Return a readback of node A in a file a day."""
+    """Return readbacks of node A, one file a day."""
     files = {f"{day}.csv": [{"tag": "A", "read_at": day, role: value}] for day, value in readings}
     return {"found": files}
 
@@ -197,7 +197,7 @@ CASES = [
 def test_an_answer_with_its_place(
     tmp_path: Path, question: str, answer: str, words: str, file: str, site: dict[str, Any]
 ) -> None:
-    """Each answer is told with the values that it rests on, and where they stand."""
+    """Each answer comes with the values that it rests on, and their places."""
     told = GATHERERS[question](case_of(tmp_path, **site))
 
     assert isinstance(told, Told)
@@ -207,7 +207,7 @@ def test_an_answer_with_its_place(
 
 
 def test_every_answer_from_files_is_tried() -> None:
-    """The cases above have every answer, but those of the link and low volts, and what no file can tell."""
+    """The cases above have every answer, except about the link and low volts, and what no file can say."""
     told = {answer for _, answer, *_ in CASES}
     of_files = {
         answer.id for question in our_causes().questions if question.id in GATHERERS
@@ -233,7 +233,7 @@ def test_every_answer_from_files_is_tried() -> None:
 def test_a_battery_below_its_limits_is_low(
     tmp_path: Path, volts: list[float], answer: str | None, words: str
 ) -> None:
-    """One reading is enough for that, the newest, beside the limits of the device type."""
+    """For that, one reading is enough, the newest, compared with the limits of the device type."""
     battery = {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 3.2, "cutoff_v": 2.7}
     if volts == [2.7]:
         battery["volts_per_kelvin"] = 0.005  # it may be cold there
@@ -246,7 +246,7 @@ def test_a_battery_below_its_limits_is_low(
 
 
 def test_every_gatherer_answers_a_question_of_its_own() -> None:
-    """No gatherer stands without its question in the data."""
+    """Every gatherer has its question in the data."""
     assert set(GATHERERS) <= {question.id for question in our_causes().questions}
 
 
@@ -307,12 +307,12 @@ def test_what_is_not_known_is_said(tmp_path: Path, question: str, words: str, si
 def test_a_question_that_does_not_arise_is_not_asked(
     tmp_path: Path, question: str, site: dict[str, Any]
 ) -> None:
-    """A site with one gateway has no other, and a difference that is none has no author."""
+    """A site with one gateway has no other, and without a difference nothing is off plan."""
     assert GATHERERS[question](case_of(tmp_path, **site)) is None
 
 
 def test_a_planned_value_that_stands_in_is_marked(tmp_path: Path) -> None:
-    """Where the gateway was not read, its plan stands in, and is wrong more often."""
+    """If the gateway was not read, its plan is used instead, and is wrong more often."""
     site: dict[str, Any] = {"gateway": OWN, "found": {"channel": 8}}
 
     read = GATHERERS["settings"](case_of(tmp_path / "read", **site))
@@ -327,7 +327,7 @@ LINK = {"radio_power": 14, "frequency": 868, "air_rate": "50"}
 
 
 def at(distance_m: float, **found: Any) -> dict[str, Any]:
-    """Return a site whose node stands so far from its gateway."""
+    """Return a site whose node is this far from its gateway."""
     return {
         "planned": [{"x_m": 0, "y_m": distance_m, **LINK}, {}],
         "type_keys": {"sensitivity_dbm": {"50": -105}},
@@ -346,7 +346,7 @@ def at(distance_m: float, **found: Any) -> dict[str, Any]:
     ],
 )
 def test_the_link_by_its_signal(tmp_path: Path, rssi: float, distance_m: float, answer: str) -> None:
-    """Free space at 868 MHz loses 91.2 dB over 1 km (Rec. ITU-R P.525), of which 14 dBm leave −77 dBm."""
+    """Free space at 868 MHz loses 91.2 dB over 1 km (Rec. ITU-R P.525), so 14 dBm become −77 dBm."""
     case = case_of(tmp_path, **at(distance_m, rssi=rssi))
     case = _with_gateway_at_origin(case)
 
@@ -357,7 +357,7 @@ def test_the_link_by_its_signal(tmp_path: Path, rssi: float, distance_m: float, 
 
 
 def test_free_space_alone_proves_only_a_weak_link(tmp_path: Path) -> None:
-    """Without a signal read, a link that even free space leaves weak is told, a good one is not known."""
+    """Without a signal reading, only a link that is weak even in free space is reported."""
     far = _with_gateway_at_origin(case_of(tmp_path / "far", **at(100_000)))
     near = _with_gateway_at_origin(case_of(tmp_path / "near", **at(100)))
 
@@ -389,19 +389,19 @@ def _with_gateway_at_origin(case: Any) -> Any:
     ],
 )
 def test_whether_it_had_joined_before(tmp_path: Path, lists: dict[str, Any], joined: str) -> None:
-    """An earlier list with it says that it had; lists of two days without it that it never has."""
+    """An earlier list with it shows that it had joined; lists of two days without it, that it never has."""
     assert past(case_of(tmp_path, lists=lists)).joined == joined
 
 
 def test_another_gateways_list_is_no_joining_before(tmp_path: Path) -> None:
-    """A node in a foreign list has perhaps never joined its own gateway."""
+    """A node in another gateway's list may never have joined its own gateway."""
     case = case_of(tmp_path, **TWO_NETWORKS, lists={"list.csv": heard("A", gateway="GW-South")})
 
     assert past(case).joined == "unknown"
 
 
 def test_a_signal_at_another_gateway_is_of_another_path(tmp_path: Path) -> None:
-    """Heard with −75 dBm by its own gateway and with −98 dBm by the next, it has lost nothing."""
+    """Heard at −75 dBm by its own gateway and at −98 dBm by the next, its signal has not dropped."""
     days = {
         f"{gateway}.csv": [
             {"tag": "A", "gateway": gateway, "rssi": rssi, "read_at": day, "battery_volts": 3.6}
@@ -415,7 +415,7 @@ def test_a_signal_at_another_gateway_is_of_another_path(tmp_path: Path) -> None:
 
 
 def test_a_node_that_another_gateway_hears_lives(tmp_path: Path) -> None:
-    """It has joined there: its battery and antenna, and that it is gone, are next to nothing."""
+    """It has joined there, so its battery, its antenna and its removal are hardly probable."""
     lists = {"list.csv": [*heard("B", gateway="GW-North"), *heard("A", gateway="GW-South")]}
     node = diagnosed(tmp_path, Asked(joined="was"), lists, **TWO_NETWORKS)
 
@@ -426,7 +426,7 @@ def test_a_node_that_another_gateway_hears_lives(tmp_path: Path) -> None:
 
 
 def test_a_node_that_is_set_as_another_gateway_is_set_wrong(tmp_path: Path) -> None:
-    """Its settings were read, and are not its gateway's: that it has joined there follows from them."""
+    """Its settings were read and are not its gateway's: that it has joined elsewhere follows from them."""
     found = {"address": 31, "channel": 8}
     node = diagnosed(
         tmp_path, None, {"list.csv": heard("A", gateway="GW-South")}, **TWO_NETWORKS, found=found
@@ -436,7 +436,7 @@ def test_a_node_that_is_set_as_another_gateway_is_set_wrong(tmp_path: Path) -> N
 
 
 def test_a_node_that_is_as_planned_and_heard_by_the_gateway_exchanged_with_its_own(tmp_path: Path) -> None:
-    """Both gateways have left the plan, and the other one is where A is planned: A itself is right."""
+    """Both gateways are off plan, and the other one is where A is planned: A itself is right."""
     networks = {name: {"gateway": {"channel": planned}, "gateway_found": {"channel": 15 - planned}}
                 for name, planned in (("North", 7), ("South", 8))}  # fmt: skip
     planned = [{"address": address} for address in range(31, 36)]
@@ -448,14 +448,14 @@ def test_a_node_that_is_as_planned_and_heard_by_the_gateway_exchanged_with_its_o
 
 
 def test_a_node_that_another_gateway_had_heard_has_not_joined_there(tmp_path: Path) -> None:
-    """Its old row in that list is no place where it is now."""
+    """Its old row in that list does not show where it is now."""
     lists = {"list.csv": [*heard("B", gateway="GW-North"), *heard("A", gateway="GW-South", last_heard=99999)]}
 
     assert diagnosed(tmp_path, None, lists, **TWO_NETWORKS).heard_by is None
 
 
 def test_an_address_that_is_off_the_plan_is_set_wrong(tmp_path: Path) -> None:
-    """Nobody else holds it, and all of its radio is its gateway's: nothing else is wrong."""
+    """No other device holds it, and its radio is its gateway's: nothing else is wrong."""
     found = [{"address": 45, "channel": 7}, {"address": 32, "channel": 7}, {"address": 33, "channel": 7}]
     node = diagnosed(tmp_path, None, {"list.csv": heard("B", "C")}, gateway={"channel": 7}, found=found)
 
@@ -464,7 +464,7 @@ def test_an_address_that_is_off_the_plan_is_set_wrong(tmp_path: Path) -> None:
 
 
 def test_who_holds_an_address_in_two_columns_is_named_once(tmp_path: Path) -> None:
-    """A device of no planned type has what the columns of two types say."""
+    """A device of an unplanned type has what the columns of two types say."""
     planned = [{"address": 31, "channel": 7}, {"type": "meter", "place": 5}]
     found = [
         {"address": 31, "channel": 7},
@@ -487,7 +487,7 @@ def told(case: Case, question: str) -> Told:
 
 
 def test_an_address_is_not_moved_to_where_another_node_stands(tmp_path: Path) -> None:
-    """B was read with that of A, and C with that of B: C goes first, or B to a spare address."""
+    """B was read with A's address, and C with B's: C moves first, or B moves to a spare address."""
     shared = told(case_of(tmp_path, found=[{"address": 31}, {"address": 31}, {"address": 32}]), "address")
 
     assert shared.mend == (
@@ -507,7 +507,7 @@ FACTORY: dict[str, Any] = {
 
 
 def test_a_node_that_was_never_set_is_no_unlikely_slip(tmp_path: Path) -> None:
-    """What differs is as it left the factory, which is more telling than any slip of the keys."""
+    """The difference is the factory setting, which is stronger evidence than any keying slip."""
     likely = told(case_of(tmp_path, **FACTORY), "slip")
 
     assert likely.answer == "slip-likely"
@@ -518,7 +518,7 @@ def test_a_node_that_was_never_set_is_no_unlikely_slip(tmp_path: Path) -> None:
 def test_where_its_radio_is_off_plan_as_well_it_is_set_on_the_same_visit(
     channel: int, its: str, tmp_path: Path
 ) -> None:
-    """A node set to its address alone is not heard; what the gateway does not have is left until decided."""
+    """A node with only its address set is not heard; what the gateway does not have waits for a decision."""
     site = {**FACTORY, "gateway_found": {**OWN, "channel": channel}}
 
     shared = told(case_of(tmp_path, **site), "address")
@@ -527,7 +527,7 @@ def test_where_its_radio_is_off_plan_as_well_it_is_set_on_the_same_visit(
 
 
 def test_of_two_exchanged_addresses_each_node_tells_the_other(tmp_path: Path) -> None:
-    """Who sets one of them as planned makes a second holder."""
+    """Setting one of them as planned would make a second holder."""
     off = told(case_of(tmp_path, "B", found=[{"address": 32}, {"address": 31}, {"address": 33}]), "address")
 
     assert off.answer == "address-off-plan"
@@ -550,7 +550,7 @@ def test_of_two_exchanged_addresses_each_node_tells_the_other(tmp_path: Path) ->
 def test_what_another_gateway_has_is_its_network_only_by_its_identity(
     found: dict[str, Any], words: str, tmp_path: Path
 ) -> None:
-    """A channel may be a slip of the keys as well, and encryption has two values for all."""
+    """A channel may also be a keying slip, and encryption has only two values."""
     networks = {"South": {"gateway": {"network_id": "B9", "channel": 8, "encryption": False}}}
     site = NEIGHBOUR | {"networks": networks, "gateway": OWN | {"encryption": True}}
 
@@ -560,7 +560,7 @@ def test_what_another_gateway_has_is_its_network_only_by_its_identity(
 
 
 def test_an_address_without_a_name_in_another_list_leaves_open_who_it_is(tmp_path: Path) -> None:
-    """It may be this node, which then is not missing but elsewhere."""
+    """It may be this node, which is then not missing but elsewhere."""
     lists = {"list.csv": [{"address": 32, "joined_gateway": "GW-North"},
                           {"address": 31, "joined_gateway": "GW-South"}]}  # fmt: skip
     planned = [*TWO_NETWORKS["planned"][:2], {"tag": "S", "address": 45, "network": "South"}]

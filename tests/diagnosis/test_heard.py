@@ -1,4 +1,4 @@
-"""When a gateway had last heard a node, as lists say it."""
+"""When a gateway last heard a node, as lists say it."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from tests.diagnosis.sites import case_of, examined
 
 @pytest.mark.parametrize("heard", ["-", "", "none", "never", "offline"])
 def test_a_row_that_says_when_none_was_heard_is_silent(tmp_path: Path, heard: str) -> None:
-    """Lists of all enrolled nodes have such rows: where the others say when, it was not heard."""
+    """Lists of all enrolled nodes have such rows: if the others say when, this node was not heard."""
     site = examined(tmp_path, lists(heard))
     case = find(site, "A")
 
@@ -29,7 +29,7 @@ def test_a_row_that_says_when_none_was_heard_is_silent(tmp_path: Path, heard: st
 
 @pytest.mark.parametrize("gateway", ["-", "", "none", "not joined"])
 def test_a_row_that_names_no_gateway_is_not_joined(tmp_path: Path, gateway: str) -> None:
-    """Where the other rows name theirs; that is told."""
+    """If the other rows name their gateway; the report says so."""
     rows = lists("20")["list.csv"]
     site = examined(tmp_path, {"list.csv": [{**rows[0], "gateway": gateway}, *rows[1:]]})
 
@@ -46,7 +46,7 @@ def test_a_node_that_is_not_heard_was_lost_since_the_list_before(tmp_path: Path)
 
 
 def test_a_gateway_that_says_of_no_node_when_it_was_heard(tmp_path: Path) -> None:
-    """A dash is none; a blank may be that nobody wrote it down, and is told."""
+    """A dash means not heard; a blank may only be unrecorded, and is reported."""
     south = [{"tag": "S", "gateway": "GW-South", "last_heard": "20"}]
     site: dict[str, Any] = {"planned": [{}, {"tag": "S", "network": "South"}]}
     dash, blank = (

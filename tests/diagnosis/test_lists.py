@@ -1,4 +1,4 @@
-"""Gateway lists: whose they are, of which day, and who is missing in them."""
+"""Gateway lists: whose they are, of which day, and which nodes are missing from them."""
 
 from __future__ import annotations
 
@@ -34,19 +34,19 @@ SILENT = rows("S", "T", gateway="GW-South", last_heard=99999)
     ids=["no list", "all there", "one missing", "one gateway's list", "a list a gateway", "silent gateway"],
 )  # fmt: skip
 def test_who_is_missing(tmp_path: Path, lists: dict[str, Rows], expected: dict[str, Any]) -> None:
-    """A node is missing where its gateway's list does not have it, or has heard it too long ago."""
+    """A node is missing if its gateway's list does not have it, or it was heard too long ago."""
     assert told(tmp_path, lists) == expected
 
 
 def test_a_gateway_left_out_of_a_list_of_all_hears_nobody(tmp_path: Path) -> None:
-    """A file that lists two gateways of three tells of the third that nobody joined it."""
+    """A file that lists two of three gateways shows that no node has joined the third."""
     site = {"planned": [*SITE["planned"], {"tag": "X", "network": "East"}, {"tag": "Y", "network": "East"}]}
 
     assert told(tmp_path, {"one.csv": [*NORTH_ALL, *SOUTH_ALL]}, **site) == {"!GW-East": ["X", "Y"]}
 
 
 def test_a_gateway_that_is_no_more_in_the_newest_list(tmp_path: Path) -> None:
-    """It was in the file of yesterday and is not in that of today: today it hears nobody."""
+    """It was in yesterday's file and is not in today's: today it hears no nodes."""
     lists = {
         "1.csv": [{**row, "read_at": "2026-01-01"} for row in (*NORTH_ALL, *SOUTH_ALL)],
         "2.csv": [
@@ -60,7 +60,7 @@ def test_a_gateway_that_is_no_more_in_the_newest_list(tmp_path: Path) -> None:
 
 
 def test_the_newest_list_counts(tmp_path: Path) -> None:
-    """Files may be given in any order; what an older list has is no joining now."""
+    """Files may be given in any order; an older list does not show that a node is joined now."""
     lists = {
         "new.csv": rows("A", "B", gateway="GW-North", read_at="2026-02-01"),
         "old.csv": rows("A", "B", "C", gateway="GW-North", read_at="2026-01-01"),
@@ -70,7 +70,7 @@ def test_the_newest_list_counts(tmp_path: Path) -> None:
 
 
 def test_a_list_that_does_not_say_whose_it_is(tmp_path: Path) -> None:
-    """It is taken for the list of the gateway of most of its nodes, and that is said."""
+    """It is taken as the list of the gateway of most of its nodes, and the report says so."""
     known = examined(tmp_path, {"one.csv": rows("A", "B", "S")}, **SITE)
 
     assert [network for network, lists in known.lists.by_network.items() if lists] == ["North"]
@@ -81,7 +81,7 @@ def test_a_list_that_does_not_say_whose_it_is(tmp_path: Path) -> None:
 
 
 def test_other_readbacks_are_no_lists(tmp_path: Path) -> None:
-    """A readback at the display says nothing of who is heard."""
+    """A readback at the display does not show which nodes are heard."""
     known = examined(tmp_path, found=[{"channel": 7}, {"channel": 7}], **SITE)
 
     assert not known.lists.by_network
@@ -94,7 +94,7 @@ def test_other_readbacks_are_no_lists(tmp_path: Path) -> None:
 def test_silent_after_three_intervals(
     tmp_path: Path, unit: str, interval: Any, seconds: str, state: str
 ) -> None:
-    """Three planned report intervals, in whatever unit, or an hour where none is planned."""
+    """Three planned report intervals, in whatever unit, or an hour if none is planned."""
     settings = {"report_interval": {"kind": "integer", "unit": unit}}
     lists = {"one.csv": [{"tag": "A", "last_heard": seconds}]}
 
@@ -104,7 +104,7 @@ def test_silent_after_three_intervals(
 
 
 def test_a_node_is_silent_by_the_interval_it_is_set_to(tmp_path: Path) -> None:
-    """One that was found to report each 600 s has missed nothing after 300 s, whatever was planned."""
+    """A node found to report every 600 s has missed nothing after 300 s, whatever was planned."""
     lists = {"one.csv": [{"tag": "A", "last_heard": "300"}]}
 
     known = examined(tmp_path, lists, planned={"report_interval": 60}, found={"report_interval": 600})
@@ -113,7 +113,7 @@ def test_a_node_is_silent_by_the_interval_it_is_set_to(tmp_path: Path) -> None:
 
 
 def test_a_list_by_serial_number(tmp_path: Path) -> None:
-    """Lists name nodes by serial number, as gateways know them; a stranger's is nobody's."""
+    """Lists name nodes by serial number, as gateways know them; an unplanned number belongs to no node."""
     planned = [{"serial": "101"}, {"serial": "102"}]
     lists = {"one.csv": [{"serial": "101"}, {"serial": "999"}]}
 
@@ -136,7 +136,7 @@ def test_a_list_may_tell_the_time_at_which_a_node_was_heard(tmp_path: Path, hear
 
 
 def test_what_is_no_time_is_told(tmp_path: Path) -> None:
-    """Nobody has to wonder why a node counts as heard, nor how to write it; the verdict does not hide it."""
+    """The report says why such a node counts as heard and how to write the time, and so does the verdict."""
     dated = examined(tmp_path / "dated", lists("2026-04-01 07:58", read_at=""))
     site = examined(tmp_path, lists("a while"), found=[{}, {}, {}])
 
@@ -152,7 +152,7 @@ def test_what_is_no_time_is_told(tmp_path: Path) -> None:
 
 
 def test_a_list_of_other_gateways_tells_of_nobody(tmp_path: Path) -> None:
-    """Its names are not those of the plan, and who is missing is not known by it."""
+    """Its gateway names are not in the plan, so it does not show which nodes are missing."""
     rows = [{"tag": "A", "joined_gateway": "North gw", "last_heard": 20}]
     site = examined(tmp_path, {"list.csv": rows}, found=[{}, {}, {}])
 

@@ -107,7 +107,7 @@ def test_where_nothing_can_be_written(tmp_path: Path) -> None:
 
 
 def test_a_call_counts_for_nodes_of_its_kind() -> None:
-    """Nodes that had joined and those that never have are counted apart; unknown ones half on each side."""
+    """Nodes that had joined and nodes that never have are counted separately; unknown ones, half each."""
     log = Log("log", "", [call(), call(joined="never"), call(joined="unknown")])
 
     assert log.counts("was")["battery"] == 1.5
@@ -115,7 +115,7 @@ def test_a_call_counts_for_nodes_of_its_kind() -> None:
 
 
 def test_the_weights_after_counting_by_hand() -> None:
-    """Judgement 26 % worth 50 calls, and 10 calls of which 4 were the battery: (13 + 4) ÷ 60."""
+    """Judgement of 26 %, counting as 50 calls, and 10 calls, 4 of them the battery: (13 + 4) ÷ 60."""
     counts = {"battery": 4.0, "antenna": 6.0}
 
     assert weights(CAUSES, "was", counts)["battery"] == pytest.approx(17 / 60)
@@ -134,7 +134,7 @@ def test_weights_stay_weights(causes: list[str]) -> None:
 
 
 def test_a_mean_between_judgement_and_counts() -> None:
-    """With no calls it is the judgement, with very many the counts."""
+    """With no calls the weight is the judgement, with very many it is the counts."""
     judged = {"a": 0.9, "b": 0.1}
 
     assert dirichlet_mean(judged, 50, {}) == pytest.approx(judged)
@@ -152,6 +152,6 @@ def test_a_mean_between_judgement_and_counts() -> None:
     ],
 )
 def test_how_sure_it_is_that_it_had_joined(past: Past, joined: float) -> None:
-    """What a person states is taken as so; what files say is wrong as often as readings are."""
+    """What a person states is taken as certain; what files say is wrong as often as readings are."""
     assert chance_joined(past, 0.02) == pytest.approx(joined)
     assert mixed({"a": 0.2}, {"a": 0.6}, joined)["a"] == pytest.approx(0.2 + 0.4 * joined)

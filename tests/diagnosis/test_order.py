@@ -1,4 +1,4 @@
-"""The order of checks: the desk first where that pays, one trip with all checks, and its minutes."""
+"""The order of checks: the desk first where that pays, all checks at the node in one trip, and the time."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def names(options: tuple[Option, ...]) -> str:
 
 
 def test_equal_minutes_the_most_probable_first() -> None:
-    """Without other differences the most probable cause is looked for first."""
+    """If all else is equal, the most probable cause is looked for first."""
     assert names(best_order(EVEN, [C, B, A], [], 0).before) == "abc"
 
 
@@ -37,12 +37,12 @@ def test_a_quick_check_of_a_rare_cause_first() -> None:
 
 
 def test_expected_minutes_by_hand() -> None:
-    """10 + 10 × 0.5 + 10 × 0.2: each check counts as far as nothing before has found the cause."""
+    """10 + 10 × 0.5 + 10 × 0.2: each check counts by the chance that none before it found the cause."""
     assert expected_minutes(EVEN, Order((A, B, C), (), (), 0)) == pytest.approx(17)
 
 
 def test_the_way_is_paid_once() -> None:
-    """Two checks at the node cost one way: 60 + 10, then 10 × 0.5."""
+    """Two checks at the node cost one journey: 60 + 10, then 10 × 0.5."""
     assert expected_minutes(EVEN, Order((), (A, B), (), 60)) == pytest.approx(75)
 
 
@@ -71,7 +71,7 @@ def test_two_checks_that_find_the_same_cause() -> None:
 
 
 def test_somebody_at_the_node_stays_there() -> None:
-    """Whoever is there does all that is left there before going back to the desk."""
+    """Somebody who is there does all that is left there before going back to the desk."""
     order = order_from_there(EVEN, [A], [B, C])
 
     assert (names(order.trip), names(order.after), order.travel) == ("bc", "a", 0)
@@ -85,7 +85,7 @@ def test_nothing_to_check() -> None:
 
 
 def test_what_checks_leave() -> None:
-    """Two looks at one cause, nine in ten each, leave a hundredth of it."""
+    """Two checks for one cause, each nine times in ten successful, miss it one time in a hundred."""
     look = Option("look", 1, {"a": 0.9})
 
     assert unresolved(EVEN, [look, look]) == pytest.approx(0.5 * 0.01 + 0.5)
@@ -93,7 +93,7 @@ def test_what_checks_leave() -> None:
 
 
 def test_more_checks_than_can_be_weighed() -> None:
-    """Beyond what is weighed in full the ratio decides, and nothing is left out."""
+    """With too many checks to compare all orders the ratio decides, and nothing is left out."""
     many = [Option(str(n), n + 1, {"a": 0.1}) for n in range(11)]
 
     order = best_order(EVEN, many, [], 0)

@@ -1,4 +1,4 @@
-"""Nodes that are listed under another serial number than the plan has."""
+"""Nodes that are listed under a serial number that is not the planned one."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def listing(*rows: dict[str, Any]) -> dict[str, Rows]:
 def test_a_unit_that_the_plan_does_not_know(
     tmp_path: Path, row: dict[str, Any], changes: list[dict[str, Any]], state: str, words: str
 ) -> None:
-    """It has joined, under the serial number of the record or with its tag; else it is a stranger, named."""
+    """It has joined, under the record's serial number or with its tag; if not, it is named as unplanned."""
     site = examined(tmp_path, listing(row), changes, planned=PLANNED, found=[{}, {}, {}])
     case = find(site, "A")
 
@@ -63,7 +63,7 @@ def test_the_exchanged_unit_has_joined_before(tmp_path: Path) -> None:
 
 
 def test_a_unit_that_was_read_at_the_node_has_joined_though_its_list_gives_no_tags(tmp_path: Path) -> None:
-    """So it is not told as missing, and nobody is sent to enrol it."""
+    """So it is not reported as missing, and nobody is sent to enrol it."""
     site = examined(tmp_path, listing({"serial": "999"}), planned=PLANNED, found=[{"serial": "999"}, {}, {}])
 
     assert state_of(site, find(site, "A").target)[0] == "heard"
@@ -72,7 +72,7 @@ def test_a_unit_that_was_read_at_the_node_has_joined_though_its_list_gives_no_ta
 
 @pytest.mark.parametrize(("exchange", "said"), [("2026-03-20", True), ("2026-04-20", False)])
 def test_an_old_unit_that_is_still_listed_is_told(tmp_path: Path, exchange: str, said: bool) -> None:
-    """The list is of 20 April: on the day of the exchange itself, either unit may stand in it."""
+    """The list is of 20 April: on the day of the exchange itself, either unit may be in it."""
     change = record("exchange", exchange, **{"from": "101", "to": "999"})
     old = listing({"serial": "101", "tag": "A"})
     site = examined(tmp_path, old, [change], planned=PLANNED, found=[{}, {}, {}])
@@ -85,7 +85,7 @@ def test_an_old_unit_that_is_still_listed_is_told(tmp_path: Path, exchange: str,
 
 @pytest.mark.parametrize("row", [{"serial": "999"}, {"serial": "999", "tag": "A"}])
 def test_a_serial_number_that_a_record_brought_is_no_other_one(tmp_path: Path, row: dict[str, Any]) -> None:
-    """With its tag in the list or without: it does not speak for another box."""
+    """With its tag in the list or without: it does not speak for another unit."""
     site = examined(tmp_path, listing(row), [EXCHANGED], planned=PLANNED, found=[{}, {}, {}])
     told = {one.id: one.words for one in diagnose(find(site, "A"), Asked()).evidence}
 
@@ -95,7 +95,7 @@ def test_a_serial_number_that_a_record_brought_is_no_other_one(tmp_path: Path, r
 
 
 def test_the_planned_unit_counts_before_another_with_its_tag(tmp_path: Path) -> None:
-    """Both are listed; the other one is a stranger."""
+    """Both are listed; the other one is not in the plan."""
     rows = ({"serial": "101", "tag": "A"}, {"serial": "999", "tag": "A", "last_heard": 99999})
     site = examined(tmp_path, listing(*rows), planned=PLANNED, found=[{}, {}, {}])
     newest = site.lists.newest("North")
@@ -106,7 +106,7 @@ def test_the_planned_unit_counts_before_another_with_its_tag(tmp_path: Path) -> 
 
 
 def test_strangers_are_named_where_a_node_is_missing(tmp_path: Path) -> None:
-    """Whoever looks for a node sees that its gateway has one that nobody planned."""
+    """The report on a node shows that its gateway lists a device that is not in the plan."""
     site = examined(tmp_path, listing({"serial": "999"}), planned=PLANNED, found=[{}, {}, {}])
 
     (there,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-22", []).gateways
@@ -115,7 +115,7 @@ def test_strangers_are_named_where_a_node_is_missing(tmp_path: Path) -> None:
 
 
 def test_by_what_a_row_under_another_serial_number_is_taken(tmp_path: Path) -> None:
-    """By its tag where it has one; else the unit was read at the node: here two hang crosswise."""
+    """By its tag if it has one; if not, since the unit was read at the node: here two units are swapped."""
     addresses = [{"serial": "101", "address": 31}, {"serial": "102", "address": 32}]
     crosswise = [{"tag": "A", "serial": "102", "address": 31}, {"tag": "B", "serial": "101", "address": 32}]
     tagged = listing({"serial": "999", "tag": "A"})

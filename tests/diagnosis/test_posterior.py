@@ -38,7 +38,7 @@ def test_no_evidence_leaves_the_weights() -> None:
 
 
 def test_a_reading_that_is_wrong_one_time_in_ten() -> None:
-    """0.9 × 0.9 + 0.1 × 0.1 where it is so nine times in ten, 0.9 × 0.1 + 0.1 × 0.9 where one in ten."""
+    """0.9 × 0.9 + 0.1 × 0.1 if it is so nine times in ten, 0.9 × 0.1 + 0.1 × 0.9 if one time in ten."""
     yes = Answer(id="yes", words="yes", usual=0.1, under={"a": 0.9})
     no = Answer(id="no", words="no", usual=0.9, under={"a": 0.1})
     question = Question(id="q", asks="?", answers=(yes, no))
@@ -76,7 +76,7 @@ def test_the_order_of_evidence_does_not_count(pieces: list[tuple[str, float]], c
 
 @given(st.sampled_from(sorted(ANSWERS)), st.sampled_from(IDS))
 def test_what_is_likelier_under_a_cause_raises_it(name: str, cause: str) -> None:
-    """A factor above one and a raised probability are the same thing said twice."""
+    """A factor above one and a raised probability say the same thing."""
     chances = told(name, 0.02)
     raised = posterior(PRIOR, [chances])[cause] / PRIOR[cause]
 

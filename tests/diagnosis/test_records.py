@@ -1,4 +1,4 @@
-"""Change records as evidence: only what was done before the node was lost, and to it or its gateway."""
+"""Change records as evidence: only what was done to the node or its gateway before the node was lost."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ CHANNEL: dict[str, Any] = {"setting": "channel", "from": 7, "to": 8}
 
 
 def answer(folder: Path, **site: Any) -> str:
-    """Return how the question of work is answered."""
+    """Return the answer to the question about work."""
     told = GATHERERS["work"](case_of(folder, **site))
     assert isinstance(told, Told)
     return told.answer
@@ -53,7 +53,7 @@ def test_when_a_node_was_lost_that_is_no_more_listed(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("lists", [{}, {"list.csv": [{"tag": "A", "last_heard": 10, "read_at": DAY}]}])
 def test_a_node_that_was_not_lost(tmp_path: Path, lists: dict[str, Any]) -> None:
-    """Nobody knows when, or it is heard."""
+    """Nobody knows when, or the node is heard."""
     assert lost_between(case_of(tmp_path, lists=lists)) is None
 
 
@@ -81,14 +81,14 @@ def test_only_what_was_done_before_the_loss_counts(tmp_path: Path, date: str, to
     ],
 )
 def test_records_about_others_say_nothing(tmp_path: Path, about: dict[str, str]) -> None:
-    """Another node's, another gateway's, another network's."""
+    """Records of another node, another gateway or another network do not count."""
     site: dict[str, Any] = {"planned": [{}, {}, {"tag": "S", "network": "South"}], "lists": SILENT_A_DAY}
 
     assert answer(tmp_path, changes=[record(**about, **CHANNEL)], **site) == "no-recent-work"
 
 
 def test_the_most_telling_record_answers(tmp_path: Path) -> None:
-    """A retuned gateway says more than that somebody was at the node; both are told."""
+    """A retuned gateway is stronger evidence than a visit to the node; both are shown."""
     changes = [
         record(setting="report_interval", to=60),
         record(date="2026-03-29", node="GW-North", **CHANNEL),
@@ -102,14 +102,14 @@ def test_the_most_telling_record_answers(tmp_path: Path) -> None:
 
 
 def test_a_node_that_was_added_again_is_not_gone(tmp_path: Path) -> None:
-    """The later record holds."""
+    """The later record counts."""
     changes = [record("removed", "2026-03-01"), record("added", "2026-03-28")]
 
     assert answer(tmp_path, lists=SILENT_A_DAY, changes=changes) == "recent-work"
 
 
 def test_what_the_unit_before_did_does_not_count(tmp_path: Path) -> None:
-    """An exchanged unit that no list has had since never joined, though its tag was listed before."""
+    """An exchanged unit that is in no list since has never joined, though its tag was listed before."""
     found = past(case_of(tmp_path, lists=LISTED_THEN, changes=[record("exchange", "2026-02-20")]))
 
     assert found.joined == "never"
@@ -128,7 +128,7 @@ def test_what_the_unit_before_did_does_not_count(tmp_path: Path) -> None:
     ids=["removed", "gateway", "radio-settings", "not-enrolled"],
 )
 def test_a_record_speaks_for_its_cause(tmp_path: Path, change: dict[str, Any], cause: str) -> None:
-    """With it the cause is at least twice as probable as without."""
+    """With the record the cause is at least twice as probable as without."""
     silent = now(diagnosed(tmp_path / "without", Asked(), SILENT_A_DAY), cause)
     with_it = now(diagnosed(tmp_path / "with", Asked(), SILENT_A_DAY, changes=[change]), cause)
 
@@ -140,7 +140,7 @@ def test_a_record_speaks_for_its_cause(tmp_path: Path, change: dict[str, Any], c
     [("99999999999999", "2026-04-01"), ("184467440737", "2026-04-01"), ("1200000", "0001-01-02")],
 )
 def test_a_node_that_was_heard_before_the_calendar(tmp_path: Path, heard: str, read_at: str) -> None:
-    """Some gateways write the largest number that they have for `never`."""
+    """Some gateways write their largest number for `never`."""
     site = examined(
         tmp_path, lists(heard, read_at), changes=[record("removed", node="C")], found=[{}, {}, {}]
     )
@@ -149,7 +149,7 @@ def test_a_node_that_was_heard_before_the_calendar(tmp_path: Path, heard: str, r
 
 
 def test_a_list_of_the_last_day_of_the_calendar(tmp_path: Path) -> None:
-    """The day after it is not asked for."""
+    """There is no later day to look for."""
     days = (("older.csv", "A", "9999-12-30"), ("newer.csv", "B", "9999-12-31"))
     rows = {name: [{"tag": tag, "gateway": "GW-North", "read_at": day}] for name, tag, day in days}
     site = examined(tmp_path, rows, changes=[record("removed", node="C")], found=[{}, {}, {}])

@@ -1,4 +1,4 @@
-"""The talk: check by check, with the ranking after each answer."""
+"""The dialogue: check by check, with the ranking after each answer."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def talked(folder: Path, *answers: str, asked: Asked | None = None) -> tuple[Nod
 
 
 def test_an_answer_moves_the_ranking(tmp_path: Path) -> None:
-    """After each answer the first causes are told with what they were before."""
+    """After each answer the first causes are shown with their probabilities before it."""
     node, said = talked(tmp_path, "loaded-volts found")
 
     assert now(node, "battery") > 0.8
@@ -26,7 +26,7 @@ def test_an_answer_moves_the_ranking(tmp_path: Path) -> None:
 
 
 def test_it_ends_when_a_check_has_settled_it(tmp_path: Path) -> None:
-    """A cause that is probable enough after a find ends the talk with its remedy."""
+    """A cause that is probable enough after `found` ends the dialogue with its remedy."""
     node, said = talked(tmp_path, "loaded-volts found", "phone found", "loaded-volts found", "menu found",
                         asked=Asked(("cold-snap", "lcd-blank"), "was"))  # fmt: skip
 
@@ -47,7 +47,7 @@ def test_an_answer_without_a_name_is_about_the_check_proposed(tmp_path: Path) ->
 
 
 def test_another_check_may_be_taken_first(tmp_path: Path) -> None:
-    """Its name alone brings its question; with an outcome it is answered at once."""
+    """The name of a check alone brings its question; with an outcome it is answered at once."""
     _, said = talked(tmp_path, "spectrum", "u", "phone not found")
 
     asked = [line.split(":")[0] for line in said if line.endswith("found, not found or unclear?")]
@@ -56,7 +56,7 @@ def test_another_check_may_be_taken_first(tmp_path: Path) -> None:
 
 
 def test_what_is_not_understood_is_asked_again(tmp_path: Path) -> None:
-    """Nothing moves, and the answers that are taken are told."""
+    """Nothing changes, and the accepted answers are shown."""
     node, said = talked(tmp_path, "maybe", "phnoe found")
 
     assert node.done == []
@@ -65,7 +65,7 @@ def test_what_is_not_understood_is_asked_again(tmp_path: Path) -> None:
 
 
 def test_what_was_seen_is_an_answer(tmp_path: Path) -> None:
-    """By the name that --saw takes, with or without its check, or several; it wins over one before."""
+    """By the name that --saw takes, with or without its check, one or several; a later one replaces it."""
     for n, answers in enumerate([["lcd-blank"], ["phone lcd-blank"], ["lcd-lives", "node-there, lcd-blank"]]):
         node, _ = talked(tmp_path / str(n), *answers)
 
@@ -84,7 +84,7 @@ def test_what_a_check_may_see_is_told_with_it(tmp_path: Path) -> None:
 
 
 def test_what_was_seen_may_settle_it(tmp_path: Path) -> None:
-    """A cause that is probable enough by it ends the talk."""
+    """A cause that becomes probable enough by it ends the dialogue."""
     _, said = talked(tmp_path, "lcd-blank", "volts-low", "looks-whole", "phone", asked=Asked((), "was"))
 
     assert any(line.startswith("remedy: Wake the node") for line in said)
@@ -92,7 +92,7 @@ def test_what_was_seen_may_settle_it(tmp_path: Path) -> None:
 
 
 def test_whoever_has_seen_something_at_the_node_is_there(tmp_path: Path) -> None:
-    """No way is reckoned a second time."""
+    """The travel is not counted a second time."""
     node, _ = talked(tmp_path, "menu radio-same", asked=Asked())
 
     assert node.trip
@@ -100,7 +100,7 @@ def test_whoever_has_seen_something_at_the_node_is_there(tmp_path: Path) -> None
 
 
 def test_an_answer_may_be_taken_back(tmp_path: Path) -> None:
-    """Outcome or sight, one after the other; then nothing is left to take back."""
+    """Outcomes and sights, one after the other, until nothing is left to take back."""
     start, _ = talked(tmp_path / "a")
     node, said = talked(tmp_path / "b", "phone found", "lcd-blank", "back", "undo", "back")
 
@@ -118,14 +118,14 @@ def test_an_answered_check_may_be_answered_again(tmp_path: Path) -> None:
 
 
 def test_it_may_be_stopped_at_any_time(tmp_path: Path) -> None:
-    """By a word, or where the answers end; that nothing is settled is said."""
+    """By a word, or when the answers end; the dialogue says that nothing is settled."""
     for n, answers in enumerate([["q"], ["QUIT"], []]):
         _, said = talked(tmp_path / str(n), *answers)
         assert "Stopped before a check settled it." in said
 
 
 def test_when_no_check_is_left(tmp_path: Path) -> None:
-    """Unclear to the end: it says what may be done then, with the cautions."""
+    """Unclear to the end: it says what can be done then, with the cautions."""
     node, said = talked(tmp_path, *["u"] * 20)
 
     assert node.checks == []
@@ -134,7 +134,7 @@ def test_when_no_check_is_left(tmp_path: Path) -> None:
 
 
 def test_when_no_check_is_left_and_one_cause_stands_out(tmp_path: Path) -> None:
-    """Its remedy is told, and nobody is sent to exchange a node for the gateway's sake."""
+    """Its remedy is shown, and nobody is sent to replace a node because of the gateway."""
     gateway = Asked(("siblings-silent", "gateway-full"), "was")
     _, said = talked(tmp_path, *["u"] * 20, asked=gateway)
 
@@ -151,7 +151,7 @@ def test_the_list_of_checks(tmp_path: Path) -> None:
 
 
 def test_whoever_is_there_stays_there(tmp_path: Path) -> None:
-    """After a check at the node, all others there come before the desk, and no way is told again."""
+    """After a check at the node, all others there come before the desk, and no travel is mentioned again."""
     _, said = talked(tmp_path, "menu not found")
 
     asked = [line.split(":")[0] for line in said if line.endswith("found, not found or unclear?")]

@@ -1,4 +1,4 @@
-"""What was read before a change record is no more so: the record's value counts, or nothing is known."""
+"""A reading older than a change record no longer counts: the record's value does, or nothing is known."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ SET = [
 def test_what_a_record_has_set_since_it_was_read_counts(
     tmp_path: Path, changes: list[dict[str, Any]], answer: str, words: str
 ) -> None:
-    """The node's, its gateway's, or the whole network's; not another's, none that the reading shows."""
+    """Records of the node, its gateway or the network count; not of others, nor older than the reading."""
     told = GATHERERS["settings"](case_of(tmp_path, changes=changes, **ALL_READ))
 
     assert isinstance(told, Told)
@@ -44,7 +44,7 @@ def test_what_a_record_has_set_since_it_was_read_counts(
 
 
 def test_what_was_read_of_the_unit_before_is_not_known_of_this_one(tmp_path: Path) -> None:
-    """Settings, volts and signal; so the check that would find them is not as good as done."""
+    """Settings, volts and signal; so the check that would show them does not count as done."""
     read = {**READ, "battery_volts": 3.6, "rssi": -70}
     site: dict[str, Any] = {**ALL_READ, "found": read, "changes": [EXCHANGED]}
     case = case_of(tmp_path / "a", **site)
@@ -57,7 +57,7 @@ def test_what_was_read_of_the_unit_before_is_not_known_of_this_one(tmp_path: Pat
 
 
 def test_a_setting_that_a_record_has_set_is_no_slip_of_the_keys(tmp_path: Path) -> None:
-    """Somebody allowed it: how it was mis-keyed is not asked."""
+    """Somebody allowed it: the question how it was mis-keyed does not arise."""
     assert GATHERERS["slip"](case_of(tmp_path, changes=[record(**CHANNEL)], **ALL_READ)) is None
 
 
@@ -82,7 +82,7 @@ def test_an_address_that_a_record_has_set_is_held(
 
 
 def heard(read_at: str, last_heard: int = 60) -> dict[str, Any]:
-    """Return a list that has node A, and a newer one that has not."""
+    """Return a list that has node A, and a newer one without it."""
     had = {"tag": "A", "last_heard": last_heard, "read_at": read_at}
     return {
         "1.csv": [had, {"tag": "B", "read_at": read_at}],
@@ -106,7 +106,7 @@ DISPROVED = [
 def test_a_reading_that_later_lists_disprove(
     tmp_path: Path, listed: str, site: dict[str, Any], answer: str | None
 ) -> None:
-    """On channel 8 its gateway on 7 had not heard it after that day, unless the gateway has moved since."""
+    """On channel 8 its gateway on 7 could not have heard it since, unless the gateway has changed."""
     case = case_of(tmp_path, lists=heard(listed), **site)
 
     told = GATHERERS["settings"](case)
@@ -120,14 +120,14 @@ def test_a_reading_that_later_lists_disprove(
 
 
 def test_a_row_that_was_heard_long_before_disproves_nothing(tmp_path: Path) -> None:
-    """It stood in the list, as not heard for two months: the reading is newer than that."""
+    """It was in the list as not heard for two months: the reading is newer than that."""
     case = case_of(tmp_path, lists=heard("2026-03-31", 60 * 86400), **ON_8)
 
     assert isinstance(GATHERERS["settings"](case), Told)
 
 
 def test_an_address_with_which_it_was_heard_does_not_keep_it_out(tmp_path: Path) -> None:
-    """Whatever keeps it out has come since."""
+    """Whatever keeps it out happened later."""
     found = [{"address": 45, "read_at": "2026-03-01"}, {"address": 32, "read_at": "2026-03-01"}]
     case = case_of(tmp_path, lists=heard("2026-03-31"), found=found)
 

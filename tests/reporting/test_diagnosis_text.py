@@ -38,7 +38,7 @@ def diagnosis_of_a_battery(folder: Path, saw: tuple[str, ...]) -> Diagnosis:
 
 @pytest.mark.parametrize("width", [40, 60, 80, 132])
 def test_lines_keep_to_the_width(tmp_path: Path, width: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """But for words that are longer than a line, such as paths."""
+    """Except for words that are longer than a line, such as paths."""
     lines = render(diagnosis(tmp_path), width).splitlines()
 
     assert [line for line in lines if len(line) > width and " " in line.strip() and "/" not in line] == []
@@ -102,7 +102,7 @@ def test_what_was_read_off_plan_is_set_right_before_any_check(tmp_path: Path) ->
 
 
 def test_an_address_that_a_change_record_has_set_is_not_moved_back(tmp_path: Path) -> None:
-    """Two devices hold it all the same; which is to move is for whoever owns the plan."""
+    """Two devices hold it nevertheless; the plan's owner decides which of them is to move."""
     changes = [record(node="B", setting="address", to=31)]
     found = [{"address": 31}, {"address": 32, "read_at": "2026-03-01"}, {}]
     planned = [{"address": 31}, {"address": 32}, {"address": 33}]
@@ -114,7 +114,7 @@ def test_an_address_that_a_change_record_has_set_is_not_moved_back(tmp_path: Pat
 
 
 def test_both_kinds_of_nodes_are_told_apart_where_it_is_not_known_which(tmp_path: Path) -> None:
-    """Two columns more, until somebody says whether it had joined."""
+    """Two more columns, until somebody says whether it had joined."""
     unknown = render(diagnosis(tmp_path / "a"), 120)
     stated = render(diagnosis(tmp_path / "b", Asked(joined="was")), 120)
 
@@ -141,7 +141,7 @@ def test_all_missing_nodes_in_a_table(tmp_path: Path) -> None:
 
 
 def test_a_silent_gateway_that_has_left_the_plan(tmp_path: Path) -> None:
-    """It stands first, with what it was found to have and where; its nodes are named under it."""
+    """It comes first, with what it was found to have and where; its nodes are named under it."""
     silent = {"list.csv": [{"tag": "B", "last_heard": 99999}]}
     known = examined(tmp_path, silent, gateway={"channel": 7}, gateway_found={"channel": 9}, found=[{}])
     text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 200)
@@ -172,7 +172,7 @@ MOVED: dict[str, Any] = {
 def test_a_gateway_that_most_nodes_are_missing_by(
     tmp_path: Path, moved: dict[str, Any], todo: str, then: str
 ) -> None:
-    """One of them is heard all the same; the gateway is told once, its nodes have no rows of their own."""
+    """One of them is still heard; the gateway is reported once, its nodes have no rows of their own."""
     heard = {"list.csv": [{"tag": "A", "last_heard": 9}]}
     known = examined(tmp_path, heard, planned=[{}, {}, {}, {}], **MOVED, **moved)
     text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 200)
@@ -208,7 +208,7 @@ def test_counts_in_words() -> None:
 
 
 def test_a_node_that_another_gateway_hears_stands_at_it(tmp_path: Path) -> None:
-    """Among all that are missing its state names that gateway, so that nobody takes it for dead."""
+    """Among the missing nodes its state names that gateway, so that nobody takes it for dead."""
     rows = [{"tag": "B", "gateway": "GW-North"}, {"tag": "A", "gateway": "GW-South"}]
     planned = [{}, {}, {"tag": "S", "network": "South"}]
     known = examined(tmp_path, {"list.csv": rows}, planned=planned)

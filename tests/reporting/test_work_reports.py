@@ -39,7 +39,7 @@ def test_the_page_needs_nothing_else() -> None:
 
 
 def test_held_back_changes_stand_in_every_format() -> None:
-    """With what would set them free."""
+    """With what to do to go on."""
     mend = HELD.held_back[0].mend
     book = openpyxl.load_workbook(io.BytesIO(work_xlsx.render(HELD)))
     before = " ".join(str(cell.value) for row in book["Before you start"].iter_rows() for cell in row)
@@ -51,7 +51,7 @@ def test_held_back_changes_stand_in_every_format() -> None:
 
 
 def test_what_is_newly_wrong_stands_in_every_format() -> None:
-    """Where all steps are done and a new fault was made, no format says that there is nothing to do."""
+    """If all steps are done but a new fault was made, no format says that there is nothing to do."""
     one = NewlyWrong(id="channel-differs/Pit/X", message="Pit X: channel is 8", remedy="Set it.",
                      with_it=["address-differs/Pit/X"])  # fmt: skip
     work = DONE.model_copy(update={"steps": [], "held_back": [], "newly_wrong": [one]})
@@ -84,7 +84,7 @@ def test_rows_are_as_long_as_their_heads() -> None:
 
 
 def test_done_steps_are_short_in_text() -> None:
-    """What is done takes a line or two; what is open is told in full."""
+    """What is done takes a line or two; what is open is shown in full."""
     text = work_text.render(DONE, 200)
 
     assert "[x] 1. PT-105, serial 402118300105: Set URV as planned: done, as left 1600 kPa g" in text
@@ -126,7 +126,7 @@ def test_odd_text_is_written_in_every_format(text: str) -> None:
 
 
 def test_nothing_to_do_is_said_in_every_format() -> None:
-    """An empty list is no empty file."""
+    """An empty list is not an empty file."""
     empty = HELD.model_copy(
         update={"steps": [], "held_back": [], "visits": [], "alternatives": [],
                 "counts": HELD.counts.model_copy(update={"steps": 0, "held_back": 0})}

@@ -1,8 +1,8 @@
-"""Golden work lists: what each example site as found on 2026-04-17 has to have done.
+"""Golden work lists: the work at each example site as found on 2026-04-17.
 
     python -m tests.worklist.renew_golden
 
-writes them anew, where a change of them is meant. Look at the difference before you commit it.
+renews them after an intended change. Look at the difference before you commit it.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ LISTS: dict[str, tuple[str, ...]] = {
     "ostervik.csv": ("--start", "0,0"),
     "sallow-creek.json": ("--radio", "Alder Cut=plan"),
 }
-"""File → what is asked for besides, in the format of its ending."""
+"""File → further arguments; its format is that of its ending."""
 
 
 def made(file: str) -> str:

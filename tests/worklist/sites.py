@@ -22,7 +22,7 @@ BLOCK = {"North": {"addresses": {"first": 11, "last": 20}}}
 
 
 def made_of(folder: Path, choices: Choices | None = None, waivers: Sequence[Path] = (), **site: Any) -> Made:
-    """Write a site and return its work list with what it was made from."""
+    """Write a site and return its work list, with what it was made from."""
     order = SiteOf(**site).write(folder)
     return made_from(order, choices, waivers)
 
@@ -40,7 +40,7 @@ def work_of(
 
 
 def told(steps: Sequence[Step]) -> list[str]:
-    """Return who is changed in each step and to what, or the beginning of what is done."""
+    """Return which device is changed in each step and to what, or the beginning of what is done."""
     return [
         f"{step.tag}: {', '.join(f'{c.setting} {c.before} → {c.after}' for c in step.changes)}"
         if step.changes
@@ -63,7 +63,7 @@ def nodes(addresses: Mapping[str, int], network: str = "N", channel: int = 7) ->
 
 
 def to(state: Mapping[Key, Holder], wanted: Mapping[str, int]) -> dict[Key, list[Set]]:
-    """Return the address that each device is to get, where it has another."""
+    """Return the address that each device is to get, if it has another."""
     return {
         key: [Set(ADDRESS, holder.address, wanted[key[1]])]
         for key, holder in state.items()
@@ -72,7 +72,7 @@ def to(state: Mapping[Key, Holder], wanted: Mapping[str, int]) -> dict[Key, list
 
 
 def turns(planned: Planned) -> list[Turn]:
-    """Return moves as the replay takes them."""
+    """Return moves in the form that the replay needs."""
     return [
         Turn(n, move.device, move.changes, 1.0, tuple(sorted(before + 1 for before in move.after)))
         for n, move in enumerate(planned.moves, 1)
@@ -90,7 +90,7 @@ def node(address: int, **more: Any) -> dict[str, Any]:
 
 
 def site(planned: list[dict[str, Any]], found: list[dict[str, Any]], **more: Any) -> dict[str, Any]:
-    """Return a site of one network, its gateway as planned unless it is said otherwise."""
+    """Return a site of one network, its gateway as planned unless stated otherwise."""
     gateway = {"channel": 13, "default_refused": "yes"}
     serials = [{"serial": str(100 + n)} for n in range(max(len(planned), len(found)))]
     return {

@@ -1,4 +1,4 @@
-"""Addresses in the work list: chains, pairs and rings, and the spares that they go through."""
+"""Addresses in the work list: chains, pairs and rings, and the spare addresses that they use."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from tests.worklist.sites import field, node, site, told, work_of
 
 
 def test_a_chain_of_addresses_comes_backwards(tmp_path: Path) -> None:
-    """A is to go where B is, and B to a free address: B first, and A's step says that it needs it."""
+    """A is to go where B is, and B to a free address: B goes first, and A's step says that it needs that."""
     work = work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)]))
 
     assert field(work) == ["B: address 12 → 13", "A: address 11 → 12"]
@@ -22,7 +22,7 @@ def test_a_chain_of_addresses_comes_backwards(tmp_path: Path) -> None:
 
 
 def test_addresses_that_are_chosen_from_a_list_are_numbers_all_the_same(tmp_path: Path) -> None:
-    """A device may offer its addresses as options; a free one is found, and the chain comes backwards."""
+    """A device may offer its addresses as options; a free one is found, and the chain is done backwards."""
     chosen = {"settings": {"address": {"kind": "option", "options": [str(n) for n in range(1, 248)]}}}
     work = work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)], **chosen))
 
@@ -30,7 +30,7 @@ def test_addresses_that_are_chosen_from_a_list_are_numbers_all_the_same(tmp_path
 
 
 def test_a_pair_goes_through_the_first_free_address_of_the_block(tmp_path: Path) -> None:
-    """After somebody has looked whether the boxes were exchanged; what can be undone is said until when."""
+    """After somebody has looked whether the units were swapped; steps say until when they can be undone."""
     work = work_of(tmp_path, **site([node(11), node(12)], [node(12), node(11)]))
 
     assert field(work) == ["A: address 12 → 13", "B: address 11 → 12", "A: address 13 → 11"]
@@ -44,7 +44,7 @@ def test_a_pair_goes_through_the_first_free_address_of_the_block(tmp_path: Path)
 
 
 def test_boxes_that_are_set_for_where_they_hang_stay_as_they_are(tmp_path: Path) -> None:
-    """Only the serial numbers are exchanged: to set each as planned for its own would break what works."""
+    """Only the serial numbers are swapped: setting each unit as planned for its own breaks what works."""
     planned = [node(11, range_high=50, service_port="off"), node(12, range_high=60, service_port="off")]
     found = [planned[0] | {"tag": "A", "serial": "101", "service_port": "on"},
              planned[1] | {"tag": "B", "serial": "100"}]  # fmt: skip
@@ -57,7 +57,7 @@ def test_boxes_that_are_set_for_where_they_hang_stay_as_they_are(tmp_path: Path)
 
 
 def test_boxes_that_are_set_half_for_their_places_are_left_until_somebody_has_looked(tmp_path: Path) -> None:
-    """The ranges are the places', the addresses the boxes': nobody knows yet which is to be changed."""
+    """The ranges suit the places, the addresses the units: nobody knows yet which are to be changed."""
     planned = [node(11, range_high=50, alarm_high=40), node(12, range_high=60, alarm_high=45)]
     found = [planned[0] | {"tag": "A", "serial": "101", "address": 12},
              planned[1] | {"tag": "B", "serial": "100", "address": 11}]  # fmt: skip
@@ -74,7 +74,7 @@ def test_boxes_that_are_set_half_for_their_places_are_left_until_somebody_has_lo
 
 
 def test_an_address_that_is_not_known_is_read_before_another_leaves_its_place(tmp_path: Path) -> None:
-    """A stands where B belongs: perhaps the two were exchanged, and at 11 they would answer as one."""
+    """A is where B belongs: the two may have been swapped, and at 11 they would answer as one."""
     work = work_of(tmp_path, **site([node(11), node(12)], [node(12), node(12) | {"address": "?1"}]))
     read, move = work.steps[0], work.steps[1]
 
@@ -94,7 +94,7 @@ def test_an_address_that_is_not_known_holds_up_nobody_from_elsewhere(tmp_path: P
 
 
 def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path) -> None:
-    """It says what to free, and a number that could be stated."""
+    """The message says what to free, and a spare address that could be stated."""
     planned = [node(11), node(12), node(13, range_high=100)]
     found = [node(12), node(11), node(13, range_high=50)]
     work = work_of(
@@ -111,7 +111,7 @@ def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path
 
 TWO = {"addresses": {"first": 11, "last": 12}}
 FULL: dict[str, dict[str, Any]] = {"North": TWO, "South": {**TWO, "gateway": {"channel": 14}}}
-"""Two networks with the same two addresses, and none to spare."""
+"""Two networks with the same two addresses, and no spare address."""
 
 
 def both(north: list[dict[str, Any]], south: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -134,7 +134,7 @@ def test_who_would_meet_somebody_on_the_way_from_another_network_needs_a_spare(t
 
 
 def test_gateways_wait_for_a_spare_where_their_nodes_do(tmp_path: Path) -> None:
-    """All of North and all of South have exchanged channels, and have the same addresses."""
+    """All of North and all of South have swapped channels, and have the same addresses."""
     planned = both([node(11), node(12)], [node(11, channel=14), node(12, channel=14)])
     found = [{**row, "channel": 27 - row["channel"]} for row in planned]
     gateways = {name: {**network, "gateway_found": {"channel": channel, "default_refused": "yes"}}
@@ -149,7 +149,7 @@ def test_gateways_wait_for_a_spare_where_their_nodes_do(tmp_path: Path) -> None:
 
 
 def test_a_reserved_address_is_no_spare_unless_a_person_says_so(tmp_path: Path) -> None:
-    """Reserved addresses are kept for something; who gives one gets a hold point."""
+    """Reserved addresses are kept for something; using one gets a hold point."""
     block = {"North": {"addresses": {"first": 11, "last": 13, "reserved": [13]}}}
     swap = site([node(11), node(12)], [node(12), node(11)], networks=block)
 
@@ -169,7 +169,7 @@ def test_a_reserved_address_is_no_spare_unless_a_person_says_so(tmp_path: Path) 
     ],
 )
 def test_a_spare_that_is_of_no_use_is_refused(tmp_path: Path, spare: int, message: str) -> None:
-    """Held, planned, or not to be set at all: with the holder's name."""
+    """Held, planned or not settable at all: the message names the holder."""
     rows = [node(11, tag="A"), node(12, tag="B"), node(15, tag="N")]
     with pytest.raises(InputProblems) as error:
         work_of(tmp_path, Choices(spares=[spare]), **site(rows, [node(12, tag="A"), node(11, tag="B")]))
@@ -178,7 +178,7 @@ def test_a_spare_that_is_of_no_use_is_refused(tmp_path: Path, spare: int, messag
 
 
 def test_a_spare_in_another_networks_block_is_used_there_only(tmp_path: Path) -> None:
-    """It belongs to South, even if nobody holds it yet: North's swap does not go through it."""
+    """It belongs to South, even if no device holds it yet: North's swap does not use it."""
     networks = {
         "North": {"addresses": {"first": 11, "last": 12}},
         "South": {"addresses": {"first": 31, "last": 40}},
@@ -190,7 +190,7 @@ def test_a_spare_in_another_networks_block_is_used_there_only(tmp_path: Path) ->
 
 
 def test_an_unread_node_keeps_its_planned_address_from_being_a_spare(tmp_path: Path) -> None:
-    """C was not read and is planned at 13: the swap goes through 14, and C is to be read."""
+    """C was not read and is planned at 13: the swap uses 14, and C is to be read."""
     work = work_of(tmp_path, **site([node(11), node(12), node(13)], [node(12), node(11)]))
 
     assert field(work)[0] == "A: address 12 → 14"
@@ -198,7 +198,7 @@ def test_an_unread_node_keeps_its_planned_address_from_being_a_spare(tmp_path: P
 
 
 def test_a_silent_node_keeps_both_addresses(tmp_path: Path) -> None:
-    """S was last seen at 14 and is planned at 13; it moves itself, and nobody goes to either before."""
+    """S was last seen at 14 and is planned at 13; it moves, and no device goes to either before that."""
     rows = [node(11), node(12), node(13, tag="S", report_interval=60)]
     found = [node(12), node(11), node(14, tag="S", report_interval=60, last_heard=9000)]
     work = work_of(tmp_path, **site(rows, found))
@@ -208,7 +208,7 @@ def test_a_silent_node_keeps_both_addresses(tmp_path: Path) -> None:
 
 
 def test_who_is_silent_since_its_channel_is_wrong_is_put_on_its_channel(tmp_path: Path) -> None:
-    """Three of five nodes are alike off their channel: no battery is measured before that is set."""
+    """Three of five nodes are off channel alike: no battery is measured before that is set."""
     planned = [node(11 + n, report_interval=60, last_heard=None) for n in range(5)]
     found = [row | {"last_heard": 9999, "channel": 14} if n < 3 else row for n, row in enumerate(planned)]
     work = work_of(tmp_path, **site(planned, found))
@@ -221,7 +221,7 @@ def test_who_is_silent_since_its_channel_is_wrong_is_put_on_its_channel(tmp_path
 
 
 def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
-    """A cannot go where the stranger is; the list says whom to find, and has a step for it."""
+    """A cannot go where the unplanned device is; the list says which to find, and has a step for it."""
     work = work_of(tmp_path, **site([node(11)], [node(12), node(11, tag="X", network="North")]))
 
     (held,) = work.held_back
@@ -233,7 +233,7 @@ def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
 
 
 def test_whose_address_is_taken_gets_its_radio_all_the_same(tmp_path: Path) -> None:
-    """A is brought onto its gateway's channel; only its address waits for the stranger to go."""
+    """A is brought onto its gateway's channel; only its address waits for the unplanned device to go."""
     found = [node(12, channel=9), node(11, tag="X", network="North")]
     work = work_of(tmp_path, **site([node(11)], found))
 
@@ -244,7 +244,7 @@ def test_whose_address_is_taken_gets_its_radio_all_the_same(tmp_path: Path) -> N
 
 
 def test_who_is_not_in_the_plan_need_not_be_heard(tmp_path: Path) -> None:
-    """The gateway goes back to its channel though a test node that somebody left would lose it."""
+    """The gateway goes back to its channel even if a leftover test node would lose it."""
     rows = [node(11 + n) for n in range(3)]
     stray = {"tag": "X", "address": 20, "joined_gateway": "GW-North"}
     gateway = {"channel": 14, "default_refused": "yes"}
@@ -255,7 +255,7 @@ def test_who_is_not_in_the_plan_need_not_be_heard(tmp_path: Path) -> None:
 
 
 def test_two_planned_at_one_address_wait_for_the_plan(tmp_path: Path) -> None:
-    """The plan has to be settled before anybody moves."""
+    """The plan has to be settled before any device moves."""
     work = work_of(tmp_path, **site([node(11), node(11)], [node(11), node(12)]))
 
     (step,) = work.steps
@@ -275,7 +275,7 @@ CHOSEN = {"settings": {"address": {"kind": "option", "options": [str(n) for n in
 
 
 def test_a_spare_among_chosen_addresses_is_free(tmp_path: Path) -> None:
-    """Where addresses are options, a ring goes through one that nobody has."""
+    """If addresses are options, a ring uses one that no device has."""
     taken = [node(11), node(12), node(13)]
     work = work_of(tmp_path, **site(taken, [node(12), node(11), node(13)], **CHOSEN))
 
@@ -293,7 +293,7 @@ def test_no_spare_lies_beyond_the_options(tmp_path: Path) -> None:
 
 
 def test_every_device_without_tag_and_serial_holds_its_address(tmp_path: Path) -> None:
-    """Two unknown devices at 13 and 14: neither is a spare."""
+    """Two unknown devices at 13 and 14: neither address is a spare."""
     parts = site([node(11), node(12)], [node(12), node(11), node(13, tag=None), node(14, tag=None)])
     parts["found"] = [*parts["found"][:2], *({**row, "serial": ""} for row in parts["found"][2:])]
     work = work_of(tmp_path, **parts)
@@ -302,7 +302,7 @@ def test_every_device_without_tag_and_serial_holds_its_address(tmp_path: Path) -
 
 
 def test_a_spare_suits_the_devices_of_one_network(tmp_path: Path) -> None:
-    """Devices of another network, which take other addresses, do not matter."""
+    """Devices of another network, which accept other addresses, do not matter."""
     planned = [node(11), node(12), node(120, type="meter", network="South")]
     ranges = {"settings": {"address": {"kind": "integer", "low": 1, "high": 99}},
               "meter_settings": {"address": {"kind": "integer", "low": 100, "high": 247}}}  # fmt: skip

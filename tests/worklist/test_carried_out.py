@@ -1,4 +1,4 @@
-"""Lists carried out as they are printed, on devices that are simulated, and what is read after that."""
+"""Lists carried out as printed, on simulated devices, and what is read afterwards."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ Found = dict[str, dict[str, Any]]
 
 
 def planned() -> Found:
-    """Return four nodes a network, each network with a block of its own and two addresses to spare."""
+    """Return four nodes a network, each network with a block of its own and two spare addresses."""
     return {
         f"{network[0]}{n}": {
             "network": network, "tag": f"{network[0]}{n}", "serial": f"{place}{n}", "channel": channel,
@@ -34,7 +34,7 @@ def planned() -> Found:
 
 
 def spoil(chance: random.Random, found: Found, gateways: Found) -> None:
-    """Put some faults into a site: gateways exchanged, addresses in rings, doubled, nodes gone elsewhere."""
+    """Put some faults into a site: gateways swapped, addresses in rings or doubled, nodes on other radios."""
     if chance.random() < 0.7:
         group = chance.sample(sorted(gateways), chance.choice((2, 3)))
         channels = [gateways[name]["channel"] for name in group]
@@ -107,7 +107,7 @@ def _together(devices: Found, gateways: set[str]) -> tuple[set[frozenset[str]], 
 
 @pytest.mark.parametrize("seed", range(12))
 def test_a_list_that_is_carried_out_leaves_nothing_to_do(seed: int, tmp_path: Path) -> None:
-    """Nobody meets on the way, every step is ticked off, and a list made anew has none."""
+    """No two devices meet on the way, every step is ticked off, and a new list has no steps."""
     found = planned()
     gateways: Found = {
         name: {"channel": channel, "local_lock": "on", "default_refused": "yes"}
@@ -128,5 +128,5 @@ def test_a_list_that_is_carried_out_leaves_nothing_to_do(seed: int, tmp_path: Pa
 
 
 def as_planned(work: WorkList) -> Choices:
-    """Return the choice to bring every network back to its plan, where there is one."""
+    """Return the choices that bring every network back to its plan, where there is a choice."""
     return Choices(radio=dict.fromkeys((way.network for way in work.alternatives if way.choose), "plan"))

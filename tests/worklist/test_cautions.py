@@ -1,4 +1,4 @@
-"""Cautions: they stand where something can be hurt, at whatever device that is."""
+"""Cautions: each is where somebody or something can come to harm, at whatever device that is."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ GATEWAY = {"channel": 13, "default_refused": "yes"}
 
 
 def work(folder: Path, found: dict[str, Any], duties: str = "", **more: Any) -> WorkList:
-    """Return the work list of one node that was found otherwise than planned."""
+    """Return the work list of one node that was not found as planned."""
     as_planned = node(11, range_high=100, report_interval=30, service_port="off")
     return work_of(folder, **site([as_planned | {"duties": duties}], [as_planned | found], **more))
 
@@ -32,7 +32,7 @@ def beside(listed: WorkList, setting: str) -> str:
 def test_alarms_are_blind_while_address_radio_or_range_changes(
     tmp_path: Path, setting: str, value: int
 ) -> None:
-    """The link is away, or the alarm means something else."""
+    """The link is down, or the alarm means something else."""
     listed = work(tmp_path, {setting: value})
 
     assert "bypass with an end time" in beside(listed, setting)
@@ -44,7 +44,7 @@ def test_alarms_are_blind_while_address_radio_or_range_changes(
 def test_a_node_that_a_trip_hangs_on_needs_consent_though_it_has_no_alarm(
     tmp_path: Path, duties: str, *, told: bool
 ) -> None:
-    """The host trips on its value, which goes away with the link, or means something else."""
+    """The host trips on its value, which is lost with the link, or means something else."""
     found = {"channel": 9, "report_interval": 60, "service_port": "on"}
     listed = work(tmp_path, found, duties, settings=NO_ALARMS)
 
@@ -69,7 +69,7 @@ def test_a_gateway_that_is_re_set_takes_the_link_from_all_its_nodes(tmp_path: Pa
 
 
 def test_what_leaves_the_link_alone_at_a_gateway_moves_nothing(tmp_path: Path) -> None:
-    """To shut its service port concerns no node."""
+    """Closing its service port concerns no node."""
     as_planned = GATEWAY | {"service_port": "off"}
     parts = site([node(11)], [node(11)], type_keys={"moves_outputs": True})
     parts |= {"gateway": as_planned, "gateway_found": as_planned | {"service_port": "on"}}
@@ -78,7 +78,7 @@ def test_what_leaves_the_link_alone_at_a_gateway_moves_nothing(tmp_path: Path) -
 
 
 def test_who_goes_by_the_serial_number_is_told_where_it_is_another_one(tmp_path: Path) -> None:
-    """The boxes of two places are crossed, each set for where it hangs: a step at one names its place."""
+    """The units of two places are swapped, each set for where it is: a step at one names its place."""
     planned = [node(11, report_interval=30), node(12, report_interval=30)]
     found = [node(11, serial="101", report_interval=60), node(12, serial="100", report_interval=30)]
     listed = work_of(tmp_path, **site(planned, found))

@@ -43,7 +43,7 @@ def test_a_gateway_is_set_before_anything_is_proved_at_its_nodes(tmp_path: Path)
 
 
 def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amended(tmp_path: Path) -> None:
-    """The network works as it stands, so a decision is asked for, and no device is touched."""
+    """The network works as it is, so a decision is asked for, and no device is touched."""
     rows = [node(11 + n) for n in range(5)]
     followed = [row | {"channel": 14} for row in rows]
     gateway = {"channel": 14, "default_refused": "yes"}
@@ -57,7 +57,7 @@ def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amende
 
 
 def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
-    """Encryption is planned for the nodes, and is as planned; the plan of the gateway is silent about it."""
+    """Encryption is planned for the nodes, and is as planned; none is planned for the gateway."""
     rows = [node(11 + n, encryption="on") for n in range(5)]
     parts = site(rows, [row | {"channel": 14} for row in rows])
     gateway = {"channel": 14, "default_refused": "yes", "encryption": "on"}
@@ -68,7 +68,7 @@ def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
 
 
 def test_a_gateway_whose_plan_is_silent_follows_the_plan_of_its_nodes(tmp_path: Path) -> None:
-    """The nodes are as planned and cannot hear it; to re-set them would need another plan."""
+    """The nodes are as planned and cannot hear it; re-setting them would need another plan."""
     rows = [node(11 + n, channel=7) for n in range(5)]
     parts = {**site(rows, rows), "gateway": {"default_refused": "yes"}}
     other = {"default_refused": "yes", "channel": 8}
@@ -164,7 +164,7 @@ def test_a_channel_that_two_networks_share_by_plan_speaks_against_nothing(tmp_pa
 
 
 def test_a_gateway_stays_where_not_all_of_its_nodes_can_go_along(tmp_path: Path) -> None:
-    """On channel 13 a stranger has A's address: nobody of North is moved, and it says whom to find."""
+    """On channel 13 an unplanned device has A's address: no node of North moves until it is found."""
     rows = [node(11 + n, tag=tag) for n, tag in enumerate("ABC")]
     stranger = node(11, tag="X", network="North", serial="999")
     followed = [*(row | {"channel": 14} for row in rows), stranger]
@@ -230,7 +230,7 @@ def test_a_change_of_plan_that_half_of_the_nodes_follow_is_not_undone(tmp_path: 
 
 
 def test_encryption_that_is_planned_is_not_advised_away(tmp_path: Path) -> None:
-    """Seven of twelve nodes without it make no reason to switch it off at the others."""
+    """Seven of twelve nodes without it are no reason to switch it off at the others."""
     secure = {"channel": 13, "encryption": "on", "default_refused": "yes"}
     planned = [node(n, encryption="on") for n in range(11, 17)]
     found = [node(n, encryption="off" if n < 15 else "on") for n in range(11, 17)]
@@ -243,7 +243,7 @@ def test_encryption_that_is_planned_is_not_advised_away(tmp_path: Path) -> None:
 
 
 def test_a_network_left_at_the_factory_setting_is_not_made_the_plan(tmp_path: Path) -> None:
-    """Whoever has set nothing has decided nothing."""
+    """Nodes on which nothing was set show no decision."""
     named = {"channel": 13, "network_id": "1A07", "default_refused": "yes"}
     planned = [node(n, network_id="1A07") for n in range(11, 15)]
     found = [row | {"network_id": "0000"} for row in planned]
@@ -256,7 +256,7 @@ def test_a_network_left_at_the_factory_setting_is_not_made_the_plan(tmp_path: Pa
 
 
 def test_an_unknown_way_or_network_is_refused(tmp_path: Path) -> None:
-    """With the ways or networks that there are."""
+    """The message lists the alternatives or networks that exist."""
     rows = [node(11), node(12)]
     retuned = site(rows, rows, gateway_found={"channel": 14, "default_refused": "yes"})
     with pytest.raises(InputProblems, match="its alternatives are: plan, gateway"):
@@ -297,7 +297,7 @@ def test_alternatives_name_nodes_in_order(tmp_path: Path) -> None:
 
 
 def test_zeros_that_a_file_has_lost_are_no_matter_of_the_decision_about_a_network(tmp_path: Path) -> None:
-    """The gateway is on another channel; beside that all identities of the sheet became numbers."""
+    """The gateway is on another channel; also, all identities in the sheet have become numbers."""
     four = {"settings": {"network_id": {"kind": "text", "digits": 4}}}
     rows = [node(11 + n, network_id="0225") for n in range(4)]
     found = [row | {"network_id": "225"} for row in rows]

@@ -1,4 +1,4 @@
-"""Gateways that go to another one's channel: it leaves first; of two exchanged ones both are told."""
+"""Gateways that go to another one's channel: that one leaves first; of two swapped ones both are named."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ PLANNED = {"North": 13, "South": 14, "East": 15}
 
 
 def gateways(folder: Path, found: Mapping[str, int]) -> dict[str, Step]:
-    """Return network → the step of its gateway, where gateways were found on other channels than planned."""
+    """Return network → the step of its gateway, for gateways found on other channels than planned."""
     networks: dict[str, Any] = {
         name: {"gateway": {"channel": channel, "default_refused": "yes"},
                "gateway_found": {"channel": found[name], "default_refused": "yes"}}
@@ -37,7 +37,7 @@ def test_a_gateway_waits_for_the_one_that_is_on_its_channel(tmp_path: Path) -> N
 def test_two_exchanged_gateways_share_a_channel_for_a_while_and_both_networks_are_told(
     tmp_path: Path,
 ) -> None:
-    """Whichever is set first comes to where the other one still is."""
+    """Whichever is set first comes to the channel that the other still has."""
     steps = gateways(tmp_path, {"North": 14, "South": 13, "East": 15})
     first, second = sorted(steps.values(), key=lambda step: step.number)
 

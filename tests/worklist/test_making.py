@@ -28,7 +28,7 @@ def test_a_site_as_planned_has_nothing_to_do(tmp_path: Path) -> None:
 
 
 def test_a_finding_that_nothing_sees_to_is_known() -> None:
-    """One without a step of its own, whose cause is not held back either."""
+    """A finding without a step of its own, whose cause is not held back either."""
     waiving = SimpleNamespace(waived={})
     audited = SimpleNamespace(waiving=waiving, causes={2: 3})
     making: Any = SimpleNamespace(
@@ -39,7 +39,7 @@ def test_a_finding_that_nothing_sees_to_is_known() -> None:
 
 
 def test_a_value_of_the_plan_that_cannot_be_is_settled_at_the_desk(tmp_path: Path) -> None:
-    """Nobody drives out to devices that only differ from what no device can be set to."""
+    """Nobody drives out to devices that only differ from a value to which no device can be set."""
     networks = {"North": {**BLOCK["North"], "defaults": {"air_rate": "77"}}}
     rows = [node(11 + n, air_rate="50") for n in range(3)]
     gateway = {"channel": 13, "air_rate": "50", "default_refused": "yes"}
@@ -62,7 +62,7 @@ def test_no_device_is_set_to_a_plan_that_is_wrong(tmp_path: Path) -> None:
 
 
 def test_no_range_is_set_to_a_plan_that_is_wrong_to_get_an_alarm_inside(tmp_path: Path) -> None:
-    """The planned range is beyond the sensor, and the alarm lies outside of the range that is set."""
+    """The planned range is beyond the sensor, and the alarm lies outside the range that is set."""
     planned = node(11, range_low=0, range_high=2000, alarm_high=90)
     work = work_of(tmp_path, **site([planned], [planned | {"range_high": 50}]))
 
@@ -73,7 +73,7 @@ def test_no_range_is_set_to_a_plan_that_is_wrong_to_get_an_alarm_inside(tmp_path
 
 
 def test_a_sheet_that_is_unclear_all_through_is_settled_at_the_desk(tmp_path: Path) -> None:
-    """Nobody reads again at the display what only is written another way."""
+    """Nobody reads again at the display what is only written in another way."""
     planned, found = ([node(11 + n, alarm_high=high) for n in range(3)] for high in (7.5, "7,5"))
     work = work_of(tmp_path, **site(planned, found))
 
@@ -85,7 +85,7 @@ def test_a_sheet_that_is_unclear_all_through_is_settled_at_the_desk(tmp_path: Pa
 def test_a_word_that_no_device_has_is_not_set_to_another_before_the_file_is_understood(
     tmp_path: Path,
 ) -> None:
-    """A mapping settles it at the desk; nobody keys in what may stand there already."""
+    """A mapping settles it at the desk; nobody keys in what may be there already."""
     planned, found = ([node(11 + n, loss_action=word) for n in range(3)] for word in ("low", "LOW!"))
     work = work_of(tmp_path, **site(planned, found))
 
@@ -96,7 +96,7 @@ def test_a_word_that_no_device_has_is_not_set_to_another_before_the_file_is_unde
 
 @pytest.mark.parametrize("unit", ['"', "furlong"])
 def test_a_number_in_a_unit_that_nobody_can_tell_is_read_again_with_it(tmp_path: Path, unit: str) -> None:
-    """It may be right in that unit; keyed over, it would be wrong."""
+    """The number may be right in that unit; keyed over, it would be wrong."""
     work = work_of(tmp_path, **site([node(11, unit="kPa g", range_high=900)],
                                     [node(11, unit=unit, range_high=130)]))  # fmt: skip
 
@@ -126,7 +126,7 @@ def test_a_number_in_a_unit_that_nobody_can_tell_is_read_again_with_it(tmp_path:
 def test_what_no_display_can_show_is_read_again_and_not_changed(
     name: str, planned: object, found: object, reading: str, tmp_path: Path
 ) -> None:
-    """A node that is right would drop out for nothing, and nothing can be set back to such a value."""
+    """A node that is right would drop out for nothing, and no device can be set back to such a value."""
     gateway = {"channel": 13, "default_refused": "yes", "network_id": "1A07"}
     rows = [node(11, network_id="1A07") | {name: value} for value in (planned, found)]
 
@@ -138,7 +138,7 @@ def test_what_no_display_can_show_is_read_again_and_not_changed(
 
 
 def test_numbers_are_set_after_their_unit_and_only_where_it_has_not_converted_them(tmp_path: Path) -> None:
-    """Whoever is first at the range cannot key in kPa in psi, and 232 under kPa was never there."""
+    """With the range set first, kPa cannot be keyed in while the unit is psi, and 232 kPa was never there."""
     planned = node(11, unit="kPa g", range_high=1600, report_interval=60)
     found = planned | {"unit": "psi", "range_high": 232, "report_interval": 30}
     work = work_of(tmp_path, **site([planned], [found]))
@@ -153,7 +153,7 @@ def test_numbers_are_set_after_their_unit_and_only_where_it_has_not_converted_th
 
 
 def test_the_unit_comes_first_also_where_the_menu_has_it_last(tmp_path: Path) -> None:
-    """The range stands before the unit in this menu; where the unit is right, nothing waits for it."""
+    """The range comes before the unit in this menu; if the unit is right, nothing waits for it."""
     planned, found = ([node(11 + n, units="kPa g", range_high=10 - k) for n in range(2)] for k in (0, 5))
     found[0]["units"] = "bar"
     units = {"kind": "option", "role": "unit", "options": ["kPa g", "bar"]}
@@ -181,7 +181,7 @@ def test_no_node_is_set_to_what_its_gateway_cannot_show(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("newest", [80, 90])
 def test_what_two_undated_files_disagree_about_is_not_set(newest: int, tmp_path: Path) -> None:
-    """Whichever of them counts for now: first somebody says which is the newer."""
+    """Whichever of them counts for now, somebody first has to say which is the newer."""
     planned = [node(11 + n, alarm_high=80) for n in range(3)]
     files = {name: [{"tag": tag, **node(11 + n, alarm_high=high)} for n, tag in enumerate("ABC")]
              for name, high in (("a.csv", 170 - newest), ("b.csv", newest))}  # fmt: skip
@@ -198,7 +198,7 @@ def test_what_two_undated_files_disagree_about_is_not_set(newest: int, tmp_path:
 def test_a_setting_that_was_also_read_as_planned_is_read_again_and_not_changed(
     setting: str, one: int, other: int, tmp_path: Path
 ) -> None:
-    """The node may have been mended by now; to undo the step would set the fault again."""
+    """The node may have been corrected by now; undoing the step would bring the fault back."""
     planned = node(11, alarm_high=80)
     rows = [
         planned | {setting: one, "read_at": ""},
@@ -225,7 +225,7 @@ def rows_of_one(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def test_a_tag_that_stands_twice_is_two_devices(tmp_path: Path) -> None:
-    """The plan is in doubt; neither of the two gets lost."""
+    """The plan is in doubt; neither of the two findings gets lost."""
     rows = [{"tag": "A", **node(11)}, {"tag": "A", **node(12)}]
     work = work_of(tmp_path, planned=rows, found=[{"tag": "Z", **node(13)}], networks=BLOCK,
                    gateway={"channel": 13, "default_refused": "yes"})  # fmt: skip
@@ -244,7 +244,7 @@ def test_a_site_without_addresses_or_radio_has_its_other_work(tmp_path: Path) ->
 
 
 def test_address_and_radio_of_one_node_are_one_step(tmp_path: Path) -> None:
-    """Half a move is neither here nor there: both are keyed in before the menu is left."""
+    """Half a move would strand the node: both are keyed in before the menu is left."""
     work = work_of(tmp_path, **site([node(11)], [node(12, channel=9)]))
 
     assert field(work) == ["A: address 12 → 11, channel 9 → 13"]
@@ -269,7 +269,7 @@ def test_a_visit_goes_from_looking_to_locking(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("number", ["AUT-7", "AUT-7 until 2026-06-30"])
 def test_an_authorised_alarm_is_asked_for_before_it_is_switched_on(number: str, tmp_path: Path) -> None:
-    """While the authorisation holds, nobody switches the alarm on against it."""
+    """While the authorisation holds, nobody switches the alarm on in spite of it."""
     found = node(11, alarm_enabled="off", alarm_authorisation=number)
     work = work_of(tmp_path, **site([node(11, alarm_enabled=True)], [found]))
 
@@ -288,14 +288,14 @@ def test_a_lock_that_is_to_come_off_comes_off_first(tmp_path: Path) -> None:
 
 
 def ring_of_three(**first: Any) -> dict[str, Any]:
-    """Return three nodes that hold each other's addresses; more is wrong with the first of them, A."""
+    """Return three nodes that hold each other's addresses; the first of them, A, has more faults."""
     planned = [node(11 + n, local_lock=True) for n in range(3)]
     found = [row | {"address": address} for row, address in zip(planned, (13, 11, 12), strict=True)]
     return site(planned, [found[0] | first, *found[1:]])
 
 
 def test_a_menu_found_unlocked_is_locked_at_the_end_of_the_last_visit(tmp_path: Path) -> None:
-    """A is come back to, to leave the spare address; a lock set before would keep people out."""
+    """A is visited again, to leave the spare address; a lock set before would keep people out."""
     of_a = [step for step in work_of(tmp_path, **ring_of_three(local_lock=False)).steps if step.tag == "A"]
 
     assert told(of_a) == ["A: address 13 → 14", "A: address 14 → 11", "A: local_lock off → on"]
@@ -303,7 +303,7 @@ def test_a_menu_found_unlocked_is_locked_at_the_end_of_the_last_visit(tmp_path: 
 
 
 def test_a_code_is_changed_in_the_last_visit(tmp_path: Path) -> None:
-    """Who comes back need not know the new one yet; the menu is unlocked and locked each time."""
+    """Somebody who comes back need not know the new code yet; the menu is unlocked and locked each time."""
     of_a = [
         step for step in work_of(tmp_path, **ring_of_three(default_refused="no")).steps if step.tag == "A"
     ]
@@ -361,7 +361,7 @@ def test_many_nodes_alike_are_weighed_against_amending_the_plan(tmp_path: Path) 
 
 
 def test_waived_findings_make_no_step(tmp_path: Path) -> None:
-    """A node whose address somebody has accepted stays, and so keeps others from it."""
+    """A node whose address is covered by a waiver stays, and so keeps others from that address."""
     waivers = {
         "asfound": "waivers/1",
         "waivers": [
@@ -382,7 +382,7 @@ def test_waived_findings_make_no_step(tmp_path: Path) -> None:
 
 
 def test_every_step_says_what_belongs_to_it(tmp_path: Path) -> None:
-    """Who, from, to, finding, hold point, what to expect, minutes, how to undo it."""
+    """Device, from, to, finding, hold point, what to expect, minutes, how to undo it."""
     work = work_of(tmp_path, **site([node(11, alarm_high=80)], [node(11, alarm_high=8)]))
     step = work.steps[0]
 
@@ -399,7 +399,7 @@ def test_every_step_says_what_belongs_to_it(tmp_path: Path) -> None:
     ("key", "words"), [("moves_outputs", "lock out"), ("hazardous_area", "permit to work")]
 )
 def test_cautions_are_those_of_the_devices_in_the_list(tmp_path: Path, key: str, words: str) -> None:
-    """Outputs that move and hazardous areas are spoken of where there are any."""
+    """Moving outputs and hazardous areas are mentioned where there are any."""
     wrong = site([node(11, range_high=9)], [node(11, range_high=5)])
 
     def cautions(work: Any) -> str:
@@ -432,7 +432,7 @@ def test_a_start_without_any_position_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_list_that_fails_its_own_check_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """No list rather than a bad one, and the step is named."""
+    """No list is better than a bad one; the message names the step."""
     monkeypatch.setattr("audit.worklist.making.replay", lambda *_: Replayed(Fault(3, "strands A"), {}, {}))
     with pytest.raises(InputProblems, match="by its own check step 3 strands A"):
         work_of(tmp_path, **site([node(11)], [node(12)]))

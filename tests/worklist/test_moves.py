@@ -1,4 +1,4 @@
-"""Moves: chains from their vacant end, rings through a spare, and nobody ever meets."""
+"""Moves: chains from their vacant end, rings by way of a spare address, and no two devices ever meet."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def test_a_chain_is_worked_backwards_from_its_vacant_end() -> None:
 
 
 def test_a_pair_goes_through_a_spare() -> None:
-    """Two that have exchanged addresses need three moves, of which the first makes way."""
+    """Two that have swapped addresses need three moves, of which the first makes way."""
     state = nodes({"A": 1, "B": 2})
     planned = plan_moves(state, to(state, {"A": 2, "B": 1}), SPARES)
 
@@ -53,7 +53,7 @@ def test_rings_share_one_spare_one_after_the_other() -> None:
 
 
 def test_a_ring_without_a_spare_is_left_alone_and_the_rest_is_done() -> None:
-    """The chain beside the ring still comes."""
+    """The chain next to the ring is still done."""
     state = nodes({"A": 1, "B": 2, "C": 3, "D": 4})
     planned = plan_moves(state, to(state, {"A": 2, "B": 1, "C": 4, "D": 5}), {})
 
@@ -64,7 +64,7 @@ def test_a_ring_without_a_spare_is_left_alone_and_the_rest_is_done() -> None:
 
 
 def test_who_does_not_move_holds_up_the_whole_chain() -> None:
-    """C stays, so B cannot come, and A neither; both are told with who is in the way."""
+    """C stays, so B cannot move, nor can A; both are listed with the device that is in the way."""
     state = nodes({"A": 1, "B": 2, "C": 3})
     planned = plan_moves(state, to(state, {"A": 2, "B": 3}), SPARES)
 
@@ -81,7 +81,7 @@ def test_a_spare_that_somebody_holds_is_not_taken() -> None:
 
 
 def test_a_silent_device_holds_both_its_addresses() -> None:
-    """S may be at 5, where it was last seen, or at 6, where it is planned: nobody goes to either."""
+    """S may be at 5, where it was last seen, or at 6, where it is planned: no device goes to either."""
     state = nodes({"A": 1, "B": 2}) | {
         ("N", "S", ""): Holder("N", radio={"channel": 7}, address=5, also=frozenset([6]))
     }
@@ -91,7 +91,7 @@ def test_a_silent_device_holds_both_its_addresses() -> None:
 
 
 def test_two_at_one_address_part() -> None:
-    """A duplicate ends with one move, and is no reason to stop."""
+    """A duplicate is resolved by one move, and is no reason to stop."""
     state = nodes({"A": 67, "B": 67})
     planned = plan_moves(state, to(state, {"B": 68}), {})
 
@@ -100,7 +100,7 @@ def test_two_at_one_address_part() -> None:
 
 
 def test_an_address_is_keyed_in_before_the_radio_where_the_other_order_meets_somebody() -> None:
-    """A comes from channel 9 with address 1, which B has on channel 7; at address 2 it meets nobody."""
+    """A comes from channel 9 with address 1, which B has on channel 7; at address 2 it meets no device."""
     state = nodes({"B": 1}) | {("N", "A", ""): Holder("N", radio={"channel": 9}, address=1)}
     wanted = {("N", "A", ""): [Set("channel", 9, 7), Set(ADDRESS, 1, 2)]}
     planned = plan_moves(state, wanted, {})
@@ -110,7 +110,7 @@ def test_an_address_is_keyed_in_before_the_radio_where_the_other_order_meets_som
 
 
 def test_a_device_that_would_meet_somebody_either_way_goes_round() -> None:
-    """Whichever of address and channel A keys in first, somebody is there; a spare leads round."""
+    """Whichever of address and channel is set first at A, its place is taken; a spare address leads round."""
     state = nodes({"B": 1}) | {
         ("N", "A", ""): Holder("N", radio={"channel": 9}, address=1),
         ("N", "C", ""): Holder("N", radio={"channel": 9}, address=2),
@@ -125,7 +125,7 @@ def test_a_device_that_would_meet_somebody_either_way_goes_round() -> None:
 
 
 def test_two_that_were_set_for_each_others_networks_need_no_spare() -> None:
-    """A brings its radio home first, keeping B's address, which nobody has there; then B can go."""
+    """A's radio is set back first; it keeps B's address, which no device has there; then B can move."""
     a, b = ("M", "A", ""), ("N", "B", "")
     state = {
         a: Holder("M", radio={"channel": 9}, address=31),
@@ -154,7 +154,7 @@ def test_networks_that_share_a_channel_and_nothing_else_do_not_meet() -> None:
 
 @st.composite
 def permutations(draw: st.DrawFn) -> tuple[list[int], int]:
-    """Return a permutation of up to a hundred addresses, and how many spares there are."""
+    """Return a permutation of up to a hundred addresses, and the number of spare addresses."""
     size = draw(st.integers(1, 100))
     return draw(st.permutations(range(size))), draw(st.integers(0, 3))
 
@@ -175,7 +175,7 @@ def rings(permutation: Sequence[int]) -> list[list[int]]:
 
 
 def any_order(planned: Sequence[Turn], seed: int) -> list[Turn]:
-    """Return turns in an order drawn by chance, in which each still comes after those that it needs."""
+    """Return turns in a random order in which each still comes after those that it needs."""
     chance, left = random.Random(seed), list(planned)
     done: list[Turn] = []
     while left:
@@ -191,7 +191,7 @@ def any_order(planned: Sequence[Turn], seed: int) -> list[Turn]:
 def test_permutations_are_undone_with_as_few_moves_as_can_be(
     given_: tuple[list[int], int], seed: int
 ) -> None:
-    """A ring of k needs k + 1 moves, with one spare or more; without any it stays. Any order will do."""
+    """A ring of k needs k + 1 moves, with a spare address; without any it stays. Any valid order will do."""
     permutation, number = given_
     state = nodes({f"T-{n}": n for n in range(len(permutation))})
     wanted = to(state, {f"T-{n}": new for n, new in enumerate(permutation)})
@@ -226,7 +226,7 @@ def mess(chance: random.Random) -> tuple[dict[Key, Holder], dict[Key, list[Set]]
 
 
 def halfway_to_a_spare(chance: random.Random) -> bool:
-    """Tell whether a mess is one in which a device would be left at a spare if nobody took care."""
+    """Return whether in this mess a device would be left at a spare address unless that is prevented."""
     state, wanted = mess(chance)
     planned = moves._plan(state, wanted, {"N": [50, 51], "F": [50, 51]}, set())
     at_spare = {move.device for move in planned.moves if move.to_spare}
@@ -234,7 +234,7 @@ def halfway_to_a_spare(chance: random.Random) -> bool:
 
 
 def test_nobody_is_left_at_a_spare() -> None:
-    """There are messes in which a device could get to a spare and no further: it does not set out."""
+    """In some messes a device could get to a spare address and no further: it is not moved at all."""
     seeds = [seed for seed in range(4000) if halfway_to_a_spare(random.Random(seed))]
 
     assert seeds
@@ -250,7 +250,7 @@ def test_nobody_is_left_at_a_spare() -> None:
 @example(seed=751, spares=())  # two that share a place go on sharing, and would meet anew the other way round
 @example(seed=1185, spares=())
 def test_whatever_was_found_nobody_meets(seed: int, spares: tuple[int, ...]) -> None:
-    """In any possible order; and who is not stuck ends where it is to be, nobody at a spare."""
+    """In any valid order; and every device that is not stuck ends where it is to be, none at a spare."""
     state, wanted = mess(random.Random(seed))
     planned = plan_moves(state, wanted, {"N": spares, "F": spares})
     replayed = replay(state, any_order(turns(planned), seed))

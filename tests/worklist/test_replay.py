@@ -1,4 +1,4 @@
-"""Replay: it sees every fault that a list can have, and counts how long nodes are blind."""
+"""Replay: it finds every fault that a list can have, and counts how long nodes are unheard."""
 
 from __future__ import annotations
 
@@ -43,12 +43,12 @@ def test_two_that_meet_between_two_keys_are_seen() -> None:
 
 
 def test_those_who_share_an_address_as_found_are_no_fault_of_the_list() -> None:
-    """A and B were together before; they part."""
+    """A and B shared a place before; they part."""
     assert replay(nodes({"A": 1, "B": 1}), [Turn(1, B, (Set(ADDRESS, 1, 2),))]).fault is None
 
 
 def test_a_silent_devices_other_address_counts() -> None:
-    """S may be at its planned address, so nobody may come there."""
+    """S may be at its planned address, so no device may go there."""
     state = nodes({"A": 1}) | {
         ("N", "S", ""): Holder("N", radio={"channel": 7}, address=5, also=frozenset([2]))
     }
@@ -65,7 +65,7 @@ def test_a_gateway_that_strands_nodes_that_are_right_is_seen() -> None:
 
 
 def test_a_node_that_is_left_out_of_a_move_of_its_network_is_seen() -> None:
-    """A comes along and B does not."""
+    """A moves with the gateway and B does not."""
     turns = [on_channel(1, A, 7, 9), on_channel(2, GATEWAY, 7, 9)]
     fault = replay(network(7, A=7, B=7), turns).fault
 
@@ -109,7 +109,7 @@ def test_a_menu_that_is_locked_when_it_is_needed_is_seen() -> None:
 
 
 def test_a_menu_is_unlocked_for_the_work_and_locked_again() -> None:
-    """Or unlocked for good, where the plan has it so."""
+    """Or unlocked for good, if the plan says so."""
     state = nodes({"A": 1})
     work = Turn(1, A, (Set(ADDRESS, 1, 2),), unlocks=True, at_menu=True)
     for_good = [Turn(1, A, locked_after=False), Turn(2, A, (Set(ADDRESS, 1, 2),), at_menu=True)]
@@ -138,7 +138,7 @@ def test_a_step_that_expects_what_is_not_there_is_seen() -> None:
 
 
 def test_a_step_about_nobody_is_seen() -> None:
-    """A device that is not there cannot be set."""
+    """A device that does not exist cannot be set."""
     assert replay({}, [Turn(1, A, (Set(ADDRESS, 1, 2),))]).fault is not None
 
 

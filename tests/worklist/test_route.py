@@ -1,4 +1,4 @@
-"""The order of visits: what must come first does; then places in one go, or a short way."""
+"""The order of visits: first what the steps require; then places in one go, or a short round."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ START = Position(x_m=0, y_m=0)
 
 
 def stop(name: str, place: str = "", *needs: str, x: float | None = None, network: str = "N") -> Stop:
-    """Return a stop, at some metres to the east."""
+    """Return a stop, some metres to the east."""
     position = None if x is None else Position(x_m=x, y_m=0)
     return Stop((name,), network, place or name, (name,), frozenset((need,) for need in needs), position)
 
@@ -72,7 +72,7 @@ def test_the_shortest_round_from_the_start() -> None:
 
 
 def test_places_without_a_position_come_last_and_that_is_said() -> None:
-    """They are in no distance."""
+    """They have no distance."""
     order, length, how = by_distance([stop("a"), stop("b", x=3)], START)
 
     assert names(order) == ["b", "a"]
@@ -81,12 +81,12 @@ def test_places_without_a_position_come_last_and_that_is_said() -> None:
 
 
 def test_a_place_without_a_position_that_is_needed_comes_before() -> None:
-    """What must come first does, wherever it is."""
+    """A stop that another needs comes first, wherever it is."""
     assert names(by_distance([stop("a"), stop("b", "", "a", x=3)], START)[0]) == ["a", "b"]
 
 
 def test_a_place_without_a_position_waits_for_one_that_has_one() -> None:
-    """It comes after it, as all do that have no position."""
+    """The waiting stop comes after it, as do all without a position."""
     order, _, how = by_distance([stop("a", "", "b"), stop("b", x=3)], START)
 
     assert names(order) == ["b", "a"]
@@ -94,7 +94,7 @@ def test_a_place_without_a_position_waits_for_one_that_has_one() -> None:
 
 
 def test_one_of_many_places_waits_for_one_without_a_position() -> None:
-    """The way is found without it; the one that waits is visited after it, last of all."""
+    """The round is found without it; the one that waits is visited after it, last of all."""
     needs = {3: ["lost"]}
     stops = [stop("lost"), *(stop(f"{n:02}", "", *needs.get(n, []), x=n) for n in range(12))]
     order, _, how = by_distance(stops, START)
@@ -104,7 +104,7 @@ def test_one_of_many_places_waits_for_one_without_a_position() -> None:
 
 
 def test_many_places_in_a_possible_order() -> None:
-    """Beyond ten the order is approximate, and still what must come first does."""
+    """With more than ten stops the order is approximate, and no stop comes before one that it needs."""
     stops = [stop(f"{n:02}", "", *([f"{n + 1:02}"] if n < 14 else []), x=n) for n in range(15)]
     order, _, how = by_distance(stops, START)
 
@@ -113,7 +113,7 @@ def test_many_places_in_a_possible_order() -> None:
 
 
 def test_the_same_stops_in_another_order_give_the_same_round() -> None:
-    """Two equally short rounds are told apart by name."""
+    """Of two equally short rounds the names decide."""
     stops = [stop("a", x=1), stop("b", x=-1), stop("c", x=2)]
 
     assert by_distance(stops, START) == by_distance(stops[::-1], START)

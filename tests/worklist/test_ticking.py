@@ -36,7 +36,7 @@ def states(work: WorkList) -> list[tuple[str | None, str | None, str | None]]:
 
 
 def test_what_is_as_planned_now_is_done(tmp_path: Path) -> None:
-    """And the value as left stands beside it."""
+    """And the value as left is shown."""
     work = after(tmp_path, [node(11, range_high=9)], [node(11, range_high=5)],
                  [node(11, tag="A", serial="100", range_high=9)])  # fmt: skip
 
@@ -46,7 +46,7 @@ def test_what_is_as_planned_now_is_done(tmp_path: Path) -> None:
 
 
 def test_a_doubt_is_done_with_once_the_setting_was_read_again(tmp_path: Path) -> None:
-    """A clean reading leaves the rule nothing to look at, which is what was asked for."""
+    """A clear reading leaves the rule nothing to look at, which is what was asked for."""
     planned = node(11, channel=13)
     rows = [{"tag": "A", **planned, "channel": channel, "serial": "100"} for channel in (13, 12)]
     order = SiteOf(**site([planned], []) | {"found": {"a.csv": rows[:1], "b.csv": rows[1:]}}).write(tmp_path)
@@ -60,7 +60,7 @@ def test_a_doubt_is_done_with_once_the_setting_was_read_again(tmp_path: Path) ->
 
 
 def test_what_is_as_found_is_not_done_and_something_else_is_told(tmp_path: Path) -> None:
-    """Another slip is neither done nor as it was."""
+    """After another slip the step is neither done nor as it was."""
     planned = [node(11, range_high=9), node(12, range_high=9), node(13, range_high=9)]
     found = [row | {"range_high": 5} for row in planned]
     left = [
@@ -80,7 +80,7 @@ def test_what_is_as_found_is_not_done_and_something_else_is_told(tmp_path: Path)
 
 
 def test_a_device_that_is_not_in_the_readback_is_not_ticked_off(tmp_path: Path) -> None:
-    """A readback of some devices says nothing of the others; that is no new finding."""
+    """A readback of some devices says nothing about the others; that is no new finding."""
     planned = [node(11, range_high=9), node(12, range_high=9)]
     work = after(tmp_path, planned, [row | {"range_high": 5} for row in planned],
                  [node(11, tag="A", range_high=9)])  # fmt: skip
@@ -90,7 +90,7 @@ def test_a_device_that_is_not_in_the_readback_is_not_ticked_off(tmp_path: Path) 
 
 
 def test_whoever_has_come_home_has_been_at_the_spare(tmp_path: Path) -> None:
-    """The step to the spare is done where the step from it is."""
+    """The step to the spare address is done if the step from it is."""
     planned = [node(11), node(12)]
     left = [node(11, tag="A"), node(12, tag="B")]
     work = after(tmp_path, planned, [node(12), node(11)], left)
@@ -135,7 +135,7 @@ def test_what_is_newly_wrong_by_one_cause_is_told_once_with_its_place(tmp_path: 
 
 
 def test_what_follows_from_what_is_still_to_be_done_is_not_told_beside_it(tmp_path: Path) -> None:
-    """The range was set to yet another value, in which the planned alarm cannot come; its step is open."""
+    """The range was set to another value again, and the planned alarm is outside it; its step is open."""
     planned = [node(11, range_low=0, range_high=90, alarm_high=80)]
     work = after(
         tmp_path, planned, [planned[0] | {"range_high": 100}], [planned[0] | {"tag": "A", "range_high": 60}]
@@ -159,7 +159,7 @@ def test_what_follows_from_what_is_still_to_be_done_is_not_told_beside_it(tmp_pa
 def test_who_came_to_a_place_that_nobody_is_known_to_have_left_is_told(
     left: dict[str, int], told: str | None, tmp_path: Path
 ) -> None:
-    """A and B are at each other's place; to move one before the other has made way is not simply done."""
+    """A and B are at each other's place; one moved before the other has made way does not count as done."""
     rows = [node(address, tag=tag, serial=str(100 + "ABC".index(tag))) for tag, address in left.items()]
     work = after(tmp_path, [node(11), node(12), node(13)], [node(12), node(11), node(13)], rows)
 
@@ -168,7 +168,7 @@ def test_who_came_to_a_place_that_nobody_is_known_to_have_left_is_told(
 
 
 def test_who_is_set_as_the_list_says_before_the_plan_follows_is_not_newly_wrong(tmp_path: Path) -> None:
-    """All but C have gone to 14, and the list says that C and the plan follow: C is on 14, the plan on 13."""
+    """All but C are on 14; by the list, C and the plan are to follow: C now is on 14, the plan on 13."""
     planned = [node(11 + n) for n in range(4)]
     found = [row if n == 2 else row | {"channel": 14} for n, row in enumerate(planned)]
     left = [row | {"tag": tag, "serial": str(100 + n), "channel": 14}
@@ -182,7 +182,7 @@ def test_who_is_set_as_the_list_says_before_the_plan_follows_is_not_newly_wrong(
 
 
 def test_who_is_not_yet_set_is_not_called_right_later(tmp_path: Path) -> None:
-    """The other nodes are on 14, where the plan is to follow; C is still on 13."""
+    """The other nodes are on 14, to which the plan is to be amended; C is still on 13."""
     planned = [node(11 + n) for n in range(4)]
     found = [row if n == 2 else row | {"channel": 14} for n, row in enumerate(planned)]
     left = [row | {"tag": tag, "serial": str(100 + n)}
@@ -194,7 +194,7 @@ def test_who_is_not_yet_set_is_not_called_right_later(tmp_path: Path) -> None:
 
 
 def test_nodes_that_the_gateway_was_set_to_are_not_newly_wrong(tmp_path: Path) -> None:
-    """All nodes are on 14 and the gateway goes there, as advised; the plan has yet to follow."""
+    """All nodes are on 14 and the gateway goes there, as advised; the plan is yet to be amended."""
     planned = [node(11 + n) for n in range(4)]
     found = [row | {"channel": 14} for row in planned]
     left = [row | {"tag": tag, "serial": str(100 + n)}
@@ -227,7 +227,7 @@ def test_a_code_counts_as_changed_only_where_somebody_has_tried(tmp_path: Path) 
 def test_a_lock_is_still_to_come_where_the_menu_has_to_be_unlocked_again(
     left: dict[str, Any], told: list[tuple[str, str | None]], tmp_path: Path
 ) -> None:
-    """It was locked as found; whoever does what is open would leave it open, were its lock ticked off."""
+    """It was locked as found; with the lock ticked off, doing the open steps would leave it unlocked."""
     planned = node(11, range_high=9, local_lock=True)
     work = after(tmp_path, [planned], [planned | {"range_high": 5}], [planned | {"tag": "A"} | left])
 
@@ -236,7 +236,7 @@ def test_a_lock_is_still_to_come_where_the_menu_has_to_be_unlocked_again(
 
 
 def test_what_was_held_back_stays_open_until_it_is_mended(tmp_path: Path) -> None:
-    """A swap that had no spare; then somebody has done it all the same."""
+    """A swap for which there was no spare address; then somebody did it all the same."""
     block = {"North": {"addresses": {"first": 11, "last": 12}}}
     planned, found = [node(11), node(12)], [node(12), node(11)]
     still = after(tmp_path / "a", planned, found, [node(12, tag="A"), node(11, tag="B")], networks=block)
@@ -259,7 +259,7 @@ def test_the_readback_after_the_work_is_among_the_inputs(tmp_path: Path) -> None
 def test_a_look_at_the_label_is_done_where_its_serial_number_was_read(
     serial: str, status: str, tmp_path: Path
 ) -> None:
-    """No setting need be read for that, but the tag alone was in the sheet from the beginning."""
+    """No setting need be read for that, but the tag alone was in the sheet from the start."""
     work = after(tmp_path, [node(11), node(12)], [node(11, tag="0A", serial=""), node(12)],
                  [{"tag": "A", "serial": serial}, node(12, tag="B", serial="101")])  # fmt: skip
 
@@ -270,7 +270,7 @@ def test_a_look_at_the_label_is_done_where_its_serial_number_was_read(
 def test_a_stranger_is_gone_where_all_others_were_read(
     left: Sequence[str], status: str, tmp_path: Path
 ) -> None:
-    """That a readback of some devices does not show it says nothing."""
+    """That a readback of some devices does not show it proves nothing."""
     planned = [node(11), node(12)]
     found = [*planned, node(13, tag="X", serial="999")]
     again = {"11": node(11, tag="A", serial="100"), "12": node(12, tag="B", serial="101")}
@@ -291,7 +291,7 @@ def test_a_stranger_is_gone_where_all_others_were_read(
 def test_a_silent_node_is_heard_again_only_where_a_list_says_so(
     left: dict[str, Any], status: str, tmp_path: Path
 ) -> None:
-    """What its display shows does not tell, nor does a list that nobody understands; a list alone does."""
+    """Neither its display nor a list that is not understood shows it; only a readable list does."""
     planned = node(11, report_interval=60)
     work = after(tmp_path, [planned], [planned | {"last_heard": "never"}], [{"tag": "A", **left}])
 
@@ -300,7 +300,7 @@ def test_a_silent_node_is_heard_again_only_where_a_list_says_so(
 
 @pytest.mark.parametrize(("heard", "status"), [("20", "done"), ("", "not read again")])
 def test_what_a_list_did_not_say_clearly_is_read_there_again(heard: str, status: str, tmp_path: Path) -> None:
-    """A step at the desk, which the sheets of the devices say nothing of."""
+    """A step at the desk, about which the sheets of the devices say nothing."""
     planned = node(11, report_interval=60)
     work = after(tmp_path, [planned], [planned | {"last_heard": "some time"}],
                  [planned | {"tag": "A", "last_heard": heard}])  # fmt: skip
@@ -309,7 +309,7 @@ def test_what_a_list_did_not_say_clearly_is_read_there_again(heard: str, status:
 
 
 def test_a_rule_that_could_not_look_elsewhere_leaves_a_step_done(tmp_path: Path) -> None:
-    """A stands in its gateway's list now; that no list of South was read is no matter of A's."""
+    """A is in its gateway's list now; that no list of South was read does not concern A."""
     planned = [node(11), node(12), node(11, network="South")]
     lists = {"list.csv": [{"tag": "B", "serial": "101", "joined_gateway": "GW-North"}]}
     found = [node(11 + n, tag=tag, serial=str(100 + n)) for n, tag in enumerate("AB")]
@@ -336,7 +336,7 @@ def test_a_rule_that_could_not_look_elsewhere_leaves_a_step_done(tmp_path: Path)
 def test_a_node_that_was_set_to_its_gateway_s_radio_is_done_once_it_is_heard(
     lists: dict[str, str], told: tuple[str, str], tmp_path: Path
 ) -> None:
-    """A was on channel 14 and in no list; that it is on 13 now was not what the work was for."""
+    """A was on channel 14 and in no list; that it is now on 13 is not enough."""
     planned = [node(11), node(12)]
     before = [{"tag": "B", "joined_gateway": "GW-North"}]
     found = {"sheet.csv": [planned[0] | {"tag": "A", "channel": 14}, planned[1] | {"tag": "B"}],
@@ -364,7 +364,7 @@ def test_a_node_that_was_set_to_its_gateway_s_radio_is_done_once_it_is_heard(
 def test_a_stranger_of_a_gateway_s_list_is_gone_where_a_later_list_is_without_it(
     left: Rows, status: str, tmp_path: Path
 ) -> None:
-    """What the displays of all nodes show says nothing of it; the list need not have all nodes."""
+    """The displays of all nodes say nothing about it; the list need not have all nodes."""
     planned = [node(11), node(12)]
     listed = [{"tag": "", "serial": serial, "joined_gateway": "GW-North"} for serial in ("100", "101", "999")]
     work = after(tmp_path, planned, listed, left)
@@ -373,7 +373,7 @@ def test_a_stranger_of_a_gateway_s_list_is_gone_where_a_later_list_is_without_it
 
 
 def test_an_address_that_two_strangers_hold_is_ticked_off_like_any_other(tmp_path: Path) -> None:
-    """Neither of them is a device of the plan, whose settings could be asked for."""
+    """Neither of them is a planned device, whose settings could be asked for."""
     strange = [node(13, tag="X", serial="998"), node(13, tag="Y", serial="999")]
     work = after(tmp_path, [node(11)], [node(11), *strange], [node(11, tag="A", serial="100"), *strange])
 

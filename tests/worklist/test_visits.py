@@ -27,12 +27,12 @@ def test_what_only_waits_its_turn_is_done_in_one_visit() -> None:
 
 
 def test_a_device_is_visited_again_where_another_comes_between() -> None:
-    """The labels of A are read, then B moves, then A: only the last step of A comes later."""
+    """The label of A is read, then B moves, then A moves: only the last step of A comes later."""
     assert visits(step("A"), step("B", 0), step("A", 1)) == [0, 0, 1]
 
 
 def test_two_devices_that_wait_for_each_other_are_each_visited_again() -> None:
-    """A, B, A, B: both come twice, since either second step waits for the other device."""
+    """A, B, A, B: both are visited twice, since each second step waits for the other device."""
     assert visits(step("A"), step("B", 0), step("A", 1), step("B", 2)) == [0, 0, 1, 1]
 
 

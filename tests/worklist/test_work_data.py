@@ -1,4 +1,4 @@
-"""rules/work.yaml as data: every name in it is one, and every list can be made from it."""
+"""rules/work.yaml as data: every name in it exists, and every list can be made from it."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ RULES = {rule.id: rule for rule in read_rulebook((), None).rules}
 
 
 def test_every_role_is_one_and_stands_once() -> None:
-    """A role has one way to be set, or is never set."""
+    """A role has one manner of being set, or is never set."""
     roles = [*WORK.never_set, *(role for work in WORK.settings for role in work.roles)]
 
     assert set(roles) <= set(ROLES)
@@ -28,7 +28,7 @@ def test_every_role_is_one_and_stands_once() -> None:
 
 
 def test_every_rule_is_one_and_stands_once() -> None:
-    """A misspelt rule would quietly fall back on its remedy."""
+    """A misspelt rule would silently fall back on its remedy."""
     named = [rule for work in WORK.rules for rule in work.rules]
 
     assert set(named) <= set(RULES)
@@ -36,7 +36,7 @@ def test_every_rule_is_one_and_stands_once() -> None:
 
 
 def test_a_setting_of_any_role_can_be_changed() -> None:
-    """One entry without roles holds for the rest."""
+    """One entry without roles applies to the rest."""
     assert sum(not work.roles for work in WORK.settings) == 1
     assert WORK.for_role("x_own").minutes > 0
     assert WORK.for_role("address").phase == "address"
