@@ -130,7 +130,7 @@ def test_a_tag_that_stands_twice_in_a_network_is_a_problem(tmp_path: Path) -> No
     """Entries name a device by network and tag; two of one name could not be told apart."""
     site = small_site(tmp_path, nodes=[node(1), {**node(2), "tag": "N-1"}])
 
-    with pytest.raises(InputProblems, match=r"plan.yaml:\d+:\d+: the tag 'N-1' stands twice"):
+    with pytest.raises(InputProblems, match=r"plan.yaml:\d+:\d+: the tag 'N-1' occurs twice"):
         form_of(site.plan)
 
 
