@@ -16,7 +16,7 @@ def in_file(name: str) -> Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class Answered:
     """An answer that the files give, or a person."""
 
     answer: str

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from audit.diagnosis.asked import Asked, Tried
-from audit.diagnosis.evidence import NotKnown, Told
+from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.afterwards import read_there
@@ -55,14 +55,14 @@ def gather(case: Case, asked: Asked) -> Gathered:
     moot: set[str] = set()
     for question in causes.questions:
         gatherer = GATHERERS.get(question.id)
-        told = gatherer(case) if gatherer else None
+        by_files = gatherer(case) if gatherer else None
         if question.id in said:
-            known.append(_as_known(_seen(said[question.id], told, causes), causes))
-        elif isinstance(told, Told):
-            if told.answer in answers and answers[told.answer][0] is question:
-                known.append(_as_known(told, causes))
-        elif isinstance(told, NotKnown):
-            unknown.append(told.words)
+            known.append(_as_known(_seen(said[question.id], by_files, causes), causes))
+        elif isinstance(by_files, Answered):
+            if by_files.answer in answers and answers[by_files.answer][0] is question:
+                known.append(_as_known(by_files, causes))
+        elif isinstance(by_files, NotKnown):
+            unknown.append(by_files.words)
         elif gatherer:
             moot.add(question.id)
     rows = {_row(place) for _, place in read_there(case)}
@@ -78,26 +78,28 @@ def _row(place: Place) -> tuple[str, str, int]:
 
 def still_finds(check: Check, known: Sequence[Known]) -> dict[str, float]:
     """Return what a check can still find, given what is known; nothing if it is as good as done."""
-    told = [one for one in known if one.source != "check" and (check.where == "desk" or one.there)]
-    return check.left({name for one in told for name in (one.question, one.id)})
+    usable = [one for one in known if one.source != "check" and (check.where == "desk" or one.there)]
+    return check.left({name for one in usable for name in (one.question, one.id)})
 
 
-def _seen(answer: str, told: Told | NotKnown | None, causes: CausesFile) -> Told:
+def _seen(answer: str, by_files: Answered | NotKnown | None, causes: CausesFile) -> Answered:
     """Return what a person has seen, with what the files say if that differs."""
     words = causes.answers()[answer][1].words
-    if isinstance(told, Told) and told.answer != answer:
-        return Told(answer, f"{words}; the files say otherwise: {told.words}", told.places, seen=True)
-    return Told(answer, words, told.places if isinstance(told, Told) else (), seen=True)
+    if isinstance(by_files, Answered) and by_files.answer != answer:
+        return Answered(
+            answer, f"{words}; the files say otherwise: {by_files.words}", by_files.places, seen=True
+        )
+    return Answered(answer, words, by_files.places if isinstance(by_files, Answered) else (), seen=True)
 
 
-def _as_known(told: Told, causes: CausesFile) -> Known:
-    question, answer = causes.answers()[told.answer]
-    error = causes.errors.not_read if told.planned else question.error or causes.errors.readback
+def _as_known(answered: Answered, causes: CausesFile) -> Known:
+    question, answer = causes.answers()[answered.answer]
+    error = causes.errors.not_read if answered.planned else question.error or causes.errors.readback
     ids = [cause.id for cause in causes.causes]
-    places = tuple(place for place in dict.fromkeys(told.places) if place.file)
-    source: Literal["saw", "files"] = "saw" if told.seen else "files"
+    places = tuple(place for place in dict.fromkeys(answered.places) if place.file)
+    source: Literal["saw", "files"] = "saw" if answered.seen else "files"
     chances = likelihoods(question, answer, ids, error)
-    return Known(told.answer, question.id, told.words, source, error, places, chances, told.mend)
+    return Known(answered.answer, question.id, answered.words, source, error, places, chances, answered.mend)
 
 
 def tried(checks: Sequence[Tried], known: Sequence[Known], causes: CausesFile) -> list[Known]:
@@ -110,7 +112,7 @@ def tried(checks: Sequence[Tried], known: Sequence[Known], causes: CausesFile) -
             check = by_id[one.check]
             name = f"{check.id}-{one.outcome.replace(' ', '-')}"
             left = check.model_copy(update={"finds": still_finds(check, known)})
-            told = found_by(left, ids, found=one.outcome == "found")
+            chances = found_by(left, ids, found=one.outcome == "found")
             words = f"{check.title}: {one.outcome}"
-            found.append(Known(name, check.id, words, "check", check.false_alarm, (), told))
+            found.append(Known(name, check.id, words, "check", check.false_alarm, (), chances))
     return found

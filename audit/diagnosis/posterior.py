@@ -31,14 +31,14 @@ def found_by(check: Check, causes: Sequence[str], *, found: bool) -> dict[str, f
     return {cause: chance if found else 1 - chance for cause, chance in chances.items()}
 
 
-def posterior(prior: Chances, told: Sequence[Chances]) -> dict[str, float]:
+def posterior(prior: Chances, evidence: Sequence[Chances]) -> dict[str, float]:
     """Return the probability of each cause after independent pieces of evidence (Bayes' rule)."""
-    products = {cause: weight * prod(one[cause] for one in told) for cause, weight in prior.items()}
+    products = {cause: weight * prod(one[cause] for one in evidence) for cause, weight in prior.items()}
     total = fsum(products.values())
     return {cause: product / total for cause, product in products.items()}
 
 
-def factor(cause: str, prior: Chances, told: Chances) -> float:
+def factor(cause: str, prior: Chances, evidence: Chances) -> float:
     """Return how many times more likely evidence is under a cause than under the others.
 
     The others count by their weights before any evidence. Above 1 the evidence speaks for the cause, below 1
@@ -46,5 +46,5 @@ def factor(cause: str, prior: Chances, told: Chances) -> float:
     """
     others = [name for name in prior if name != cause]
     weight = fsum(prior[name] for name in others)
-    usual = fsum(prior[name] * told[name] for name in others) / weight
-    return told[cause] / usual
+    usual = fsum(prior[name] * evidence[name] for name in others) / weight
+    return evidence[cause] / usual

@@ -9,7 +9,7 @@ import pytest
 
 from audit.diagnosis.asked import Asked
 from audit.diagnosis.diagnose import diagnose
-from audit.diagnosis.evidence import NotKnown, Told
+from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.work import past
@@ -200,7 +200,7 @@ def test_an_answer_with_its_place(
     """Each answer comes with the values that it rests on, and their places."""
     told = GATHERERS[question](case_of(tmp_path, **site))
 
-    assert isinstance(told, Told)
+    assert isinstance(told, Answered)
     assert told.answer == answer
     assert words in told.words
     assert [Path(place.file).name for place in told.places[:1]] == ([file] if file else [])
@@ -318,8 +318,8 @@ def test_a_planned_value_that_stands_in_is_marked(tmp_path: Path) -> None:
     read = GATHERERS["settings"](case_of(tmp_path / "read", **site))
     unread = GATHERERS["settings"](case_of(tmp_path / "unread", gateway_found=None, **site))
 
-    assert isinstance(read, Told)
-    assert isinstance(unread, Told)
+    assert isinstance(read, Answered)
+    assert isinstance(unread, Answered)
     assert (read.planned, unread.planned) == (False, True)
 
 
@@ -352,7 +352,7 @@ def test_the_link_by_its_signal(tmp_path: Path, rssi: float, distance_m: float, 
 
     told = GATHERERS["margin"](case)
 
-    assert isinstance(told, Told)
+    assert isinstance(told, Answered)
     assert told.answer == answer
 
 
@@ -363,7 +363,7 @@ def test_free_space_alone_proves_only_a_weak_link(tmp_path: Path) -> None:
 
     weak, unknown = (GATHERERS["margin"](case) for case in (far, near))
 
-    assert isinstance(weak, Told)
+    assert isinstance(weak, Answered)
     assert (weak.answer, weak.planned) == ("margin-weak", True)
     assert isinstance(unknown, NotKnown)
     assert "which proves little" in unknown.words
@@ -411,7 +411,7 @@ def test_a_signal_at_another_gateway_is_of_another_path(tmp_path: Path) -> None:
     case = case_of(tmp_path, **TWO_NETWORKS, lists=days)
 
     assert GATHERERS["signal"](case) == NotKnown("the trend of its signal strength: only one dated reading")
-    assert isinstance(GATHERERS["volts"](case), Told)
+    assert isinstance(GATHERERS["volts"](case), Answered)
 
 
 def test_a_node_that_another_gateway_hears_lives(tmp_path: Path) -> None:
@@ -479,10 +479,10 @@ def test_who_holds_an_address_in_two_columns_is_named_once(tmp_path: Path) -> No
     assert held.words == "address 31 is also held by X (not in the plan)"
 
 
-def told(case: Case, question: str) -> Told:
+def told(case: Case, question: str) -> Answered:
     """Return what the files answer to a question."""
     answer = GATHERERS[question](case)
-    assert isinstance(answer, Told)
+    assert isinstance(answer, Answered)
     return answer
 
 

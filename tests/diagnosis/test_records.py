@@ -9,7 +9,7 @@ import pytest
 
 from audit.diagnosis.asked import Asked
 from audit.diagnosis.diagnose import diagnose
-from audit.diagnosis.evidence import Told
+from audit.diagnosis.evidence import Answered
 from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.missing import lost_between
@@ -31,7 +31,7 @@ CHANNEL: dict[str, Any] = {"setting": "channel", "from": 7, "to": 8}
 def answer(folder: Path, **site: Any) -> str:
     """Return the answer to the question about work."""
     told = GATHERERS["work"](case_of(folder, **site))
-    assert isinstance(told, Told)
+    assert isinstance(told, Answered)
     return told.answer
 
 
@@ -95,7 +95,7 @@ def test_the_most_telling_record_answers(tmp_path: Path) -> None:
     ]
     told = GATHERERS["work"](case_of(tmp_path, lists=SILENT_A_DAY, changes=changes))
 
-    assert isinstance(told, Told)
+    assert isinstance(told, Answered)
     assert told.answer == "record-gateway"
     assert told.words.index("GW-North") < told.words.index("report_interval")
     assert [place.row for place in told.places] == [1, 1]

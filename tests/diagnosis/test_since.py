@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from audit.diagnosis.evidence import NotKnown, Told
+from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.courses import course
 from tests.diagnosis.sites import case_of, diagnosed, record
@@ -38,7 +38,7 @@ def test_what_a_record_has_set_since_it_was_read_counts(
     """Records of the node, its gateway or the network count; not of others, nor older than the reading."""
     told = GATHERERS["settings"](case_of(tmp_path, changes=changes, **ALL_READ))
 
-    assert isinstance(told, Told)
+    assert isinstance(told, Answered)
     assert told.answer == answer
     assert words in told.words
 
@@ -77,7 +77,7 @@ def test_an_address_that_a_record_has_set_is_held(
     found = [{"address": address, "read_at": "2026-03-01"} for address in (31, 32)]
     told = GATHERERS["address"](case_of(tmp_path, found=found, changes=changes))
 
-    assert isinstance(told, Told)
+    assert isinstance(told, Answered)
     assert words in told.words
 
 
@@ -123,7 +123,7 @@ def test_a_row_that_was_heard_long_before_disproves_nothing(tmp_path: Path) -> N
     """It was in the list as not heard for two months: the reading is newer than that."""
     case = case_of(tmp_path, lists=heard("2026-03-31", 60 * 86400), **ON_8)
 
-    assert isinstance(GATHERERS["settings"](case), Told)
+    assert isinstance(GATHERERS["settings"](case), Answered)
 
 
 def test_an_address_with_which_it_was_heard_does_not_keep_it_out(tmp_path: Path) -> None:
@@ -134,4 +134,4 @@ def test_an_address_with_which_it_was_heard_does_not_keep_it_out(tmp_path: Path)
     told = GATHERERS["address"](case)
     assert isinstance(told, NotKnown)
     assert "its address keeps it out: 45 was read on 2026-03-01, but GW-North has" in told.words
-    assert not isinstance(GATHERERS["settings"](case), Told)
+    assert not isinstance(GATHERERS["settings"](case), Answered)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from functools import partial
 
-from audit.diagnosis.evidence import NotKnown, Told
+from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import address
 from audit.diagnosis.gathering.afterwards import somebody_was_there
@@ -17,7 +17,7 @@ from audit.diagnosis.gathering.settings import off_plan, settings, slip
 from audit.diagnosis.gathering.siblings import room, siblings
 from audit.diagnosis.gathering.work import work
 
-GATHERERS: Mapping[str, Callable[[Case], Told | NotKnown | None]] = {
+GATHERERS: Mapping[str, Callable[[Case], Answered | NotKnown | None]] = {
     "siblings": siblings,
     "settings": settings,
     "off-plan": off_plan,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from audit.checks.equals_gateway import alike, gateway_value
-from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
+from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.since import disproved, held
 from audit.model.device import Setting
@@ -34,7 +34,7 @@ def off_plan_alone(case: Case) -> Setting | None:
     return None
 
 
-def address(case: Case) -> Told | NotKnown | None:
+def address(case: Case) -> Answered | NotKnown | None:
     """Return which other device holds the address that a node has, or is planned to have if it was not read.
 
     A device that was not read counts as holding the address that is planned for it.
@@ -56,7 +56,7 @@ def address(case: Case) -> Told | NotKnown | None:
             words = f"{what}, planned {planned.shown}, is" if off else f"{what} is"
             words = f"{words} also held by {names}"
             moves = tuple(_moves(case, value.content))
-            return Told("address-shared", words, places, planned=planned_only, mend=moves)
+            return Answered("address-shared", words, places, planned=planned_only, mend=moves)
         if not _others_read(case):
             return NotKnown("which other device holds its address: no other one of the network was read")
         late = disproved(case, has) if has and off else ""
@@ -72,10 +72,10 @@ def address(case: Case) -> Told | NotKnown | None:
                 belongs.append(
                     f"{holder} holds {planned.shown} now: move that device first, to a spare address"
                 )
-            return Told(answer, "; ".join([words, *belongs, *_planned_for(case, value)]), (own, its_plan))
+            return Answered(answer, "; ".join([words, *belongs, *_planned_for(case, value)]), (own, its_plan))
         unread = has is None
         words = f"{what}{', which was not read,' if unread else ''} is held by no other device that was read"
-        return Told("address-alone", words, (own,), planned=unread)
+        return Answered("address-alone", words, (own,), planned=unread)
     return None
 
 

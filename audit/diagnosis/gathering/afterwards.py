@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
-from audit.diagnosis.evidence import Told
+from audit.diagnosis.evidence import Answered
 from audit.diagnosis.examined import Case
 from audit.diagnosis.lists import names_of, time_of
 from audit.diagnosis.missing import lost_between, state_of
@@ -13,11 +13,11 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.table import Place
 
 
-def somebody_was_there(case: Case, *, answer: str, words: str) -> Told | None:
+def somebody_was_there(case: Case, *, answer: str, words: str) -> Answered | None:
     """Return what follows from the node having been read after it was lost."""
     for at, where in read_there(case):
         read = f"its {where.heading} was read there on {at.isoformat(' ', 'minutes')}, after it was lost"
-        return Told(answer, f"{words}: {read}", (where,))
+        return Answered(answer, f"{words}: {read}", (where,))
     return None
 
 

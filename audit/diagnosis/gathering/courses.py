@@ -6,7 +6,7 @@ import datetime
 from itertools import pairwise
 from typing import NamedTuple
 
-from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
+from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import exchanged_since
@@ -49,12 +49,14 @@ def course(case: Case, role: str, unit: str) -> list[Reading]:
     return [found[at] for at in sorted(found)]
 
 
-def volts(case: Case) -> Told | NotKnown:
+def volts(case: Case) -> Answered | NotKnown:
     """Return whether its battery voltage was low at the newest reading, or fell."""
     read = course(case, "battery_volts", "V")
     low = how_low(case.block.type.battery, read[-1].number) if read else ""
     if low and len(read) < 2:
-        return Told("volts-low", f"battery {read[-1].shown} on {_day(read[-1])}, {low}", (read[-1].place,))
+        return Answered(
+            "volts-low", f"battery {read[-1].shown} on {_day(read[-1])}, {low}", (read[-1].place,)
+        )
     if len(read) < 2:
         return NotKnown(f"the trend of its battery voltage: {_how_many(read)}{exchanged_since(case)}")
     highest, last = max(read[:-1], key=lambda one: one.number), read[-1]
@@ -63,14 +65,14 @@ def volts(case: Case) -> Told | NotKnown:
     now = f"battery {last.shown} on {_day(last)}"
     if fallen >= case.causes.limits.volts_fall_percent:
         words = f"{now}{f', {low};' if low else ','} {highest.shown} on {_day(highest)}: {fallen:.0f} % less"
-        return Told("volts-low" if low else "volts-fell", words, places)
+        return Answered("volts-low" if low else "volts-fell", words, places)
     if low:
-        return Told("volts-low", f"{now}, {low}", (last.place,))
+        return Answered("volts-low", f"{now}, {low}", (last.place,))
     words = f"{now}, {read[0].shown} on {_day(read[0])}: steady"
-    return Told("volts-steady", words, (last.place, read[0].place))
+    return Answered("volts-steady", words, (last.place, read[0].place))
 
 
-def signal(case: Case) -> Told | NotKnown:
+def signal(case: Case) -> Answered | NotKnown:
     """Return whether its signal slid, dropped suddenly, or was steady before it was lost.
 
     If most of a fall lies between two readings that are far apart, it may be either of the first two.
@@ -87,7 +89,7 @@ def signal(case: Case) -> Told | NotKnown:
     if drop >= limits.signal_step_db and before.number - last.number >= limits.signal_step_db:
         earlier = f"signal {before.shown} on {_day(before)}"
         words = f"{earlier}, {after.shown} on {_day(after)}: {_db(drop)} weaker, suddenly"
-        return Told("signal-dropped", words, (before.place, after.place))
+        return Answered("signal-dropped", words, (before.place, after.place))
     fallen = first.number - last.number
     from_to = f"signal {first.shown} on {_day(first)}, {last.shown} on {_day(last)}"
     places = tuple(dict.fromkeys(one.place for one in (first, *read[-MOST_PLACES + 1 :])))
@@ -97,9 +99,9 @@ def signal(case: Case) -> Told | NotKnown:
         return NotKnown(f"{from_to}: {_db(fallen)} weaker; whether suddenly or gradually is not known")
     if len(read) > 2 and fallen >= limits.signal_slide_db:
         words = f"{from_to}, over {len(read)} readings: {_db(fallen)} weaker, gradually"
-        return Told("signal-slid", words, places)
+        return Answered("signal-slid", words, places)
     words = f"{from_to}: steady within {_db(_spread(read))}"
-    return Told("signal-steady", words, (first.place, last.place))
+    return Answered("signal-steady", words, (first.place, last.place))
 
 
 def _spread(read: list[Reading]) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from audit.diagnosis.evidence import NotKnown, Told, in_file
+from audit.diagnosis.evidence import Answered, NotKnown, in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.since import held
 from audit.diagnosis.lists import Sighting
@@ -16,7 +16,7 @@ from audit.reading.values import parse
 CLOSED, OPEN = ("closed", "off", "no", "false"), ("open", "on", "yes", "true")
 
 
-def elsewhere(case: Case) -> Told | NotKnown | None:
+def elsewhere(case: Case) -> Answered | NotKnown | None:
     """Return whether it is in the newest list of another gateway; None if there is no other."""
     if len(case.site.gateways) < 2:
         return None
@@ -30,14 +30,14 @@ def elsewhere(case: Case) -> Told | NotKnown | None:
         words = f"it is in the list of {case.examined.gateway_of(newest.network)}{seen.heard_before()}"
         places = (seen.place, seen.table.place(seen.entry, "serial"))
         answer = "heard-elsewhere" if is_heard else "listed-elsewhere"
-        return Told(answer, words, tuple(dict.fromkeys(places)))
+        return Answered(answer, words, tuple(dict.fromkeys(places)))
     nameless = next(_nameless(case, others), "")
     if nameless:
         return NotKnown(f"whether it is in another gateway's list: {nameless}")
     files = list(dict.fromkeys(file for newest in others for file in newest.files))
     words = f"it is in none of the lists of {len(others)} other gateways"
     words = words if len(others) > 1 else "it is not in the list of the other gateway"
-    return Told("not-listed-elsewhere", words, tuple(map(in_file, files)))
+    return Answered("not-listed-elsewhere", words, tuple(map(in_file, files)))
 
 
 def heard_by(case: Case) -> str | None:
@@ -93,7 +93,7 @@ def _by_serial(case: Case, newest: Snapshot) -> Sighting | None:
     return next((s for s in newest.strangers if spelling(s.serial) in own), None)
 
 
-def window(case: Case) -> Told | NotKnown | None:
+def window(case: Case) -> Answered | NotKnown | None:
     """Return whether its gateway accepts new nodes; None if the gateway's type has no setting for it."""
     block, i = case.gateway
     for setting in block.settings("join_window")[:1]:
@@ -103,7 +103,7 @@ def window(case: Case) -> Told | NotKnown | None:
         word = str(value.content).casefold()
         place = (block.found_place(i, setting.name),)
         if word in CLOSED:
-            return Told("joining-closed", f"joining is closed at {case.gateway_tag}", place)
+            return Answered("joining-closed", f"joining is closed at {case.gateway_tag}", place)
         if word in OPEN:
-            return Told("joining-open", f"joining is open at {case.gateway_tag}", place)
+            return Answered("joining-open", f"joining is open at {case.gateway_tag}", place)
     return None

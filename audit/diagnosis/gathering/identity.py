@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.comparing import same
-from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
+from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import brings
 from audit.diagnosis.gathering.records import exchanged_on
@@ -16,7 +16,7 @@ OTHER_VARIANT = ("band-variant-wrong", "firmware-off-list", "device-type-differs
 VARIANT_ROLES = ("band", "firmware")
 
 
-def identity(case: Case) -> Told | NotKnown:
+def identity(case: Case) -> Answered | NotKnown:
     """Return whether the serial number found under its tag is the planned one, or that of a change record."""
     exchange = exchanged_on(case)
     beside = [
@@ -31,11 +31,11 @@ def identity(case: Case) -> Told | NotKnown:
     text, place = found[-1]
     if exchange and brings(exchange, text):
         words = f"serial {text} is the one that change {exchange.change.id} brought"
-        return Told("serial-as-planned", words, (place, exchange.place))
+        return Answered("serial-as-planned", words, (place, exchange.place))
     if spelling(text) != spelling(case.serial):
         words = f"serial {text} was found under its tag; planned is {case.serial}"
-        return Told("serial-differs", words, (place, _planned(case)))
-    return Told("serial-as-planned", f"serial {text} is the planned one", (place,))
+        return Answered("serial-differs", words, (place, _planned(case)))
+    return Answered("serial-as-planned", f"serial {text} is the planned one", (place,))
 
 
 def _serials(case: Case) -> list[tuple[str, Place]]:
@@ -49,13 +49,13 @@ def _planned(case: Case) -> Place:
     return case.block.planned_place(case.i, "serial")
 
 
-def variant(case: Case) -> Told | NotKnown | None:
+def variant(case: Case) -> Answered | NotKnown | None:
     """Return whether its band, firmware and type are as planned or approved."""
     off = case.noticed(OTHER_VARIANT)
     if off:
         words = "; ".join(one.found.hit.message for one in off)
         places = tuple(place for one in off for place in one.found.hit.places)[:MOST_PLACES]
-        return Told("variant-differs", words, places)
+        return Answered("variant-differs", words, places)
     settings = [setting for role in VARIANT_ROLES for setting in case.block.settings(role)]
     judged = [
         setting for setting in settings
@@ -72,7 +72,7 @@ def variant(case: Case) -> Told | NotKnown | None:
         return _differs(case, differing)
     values = ", ".join(f"{s.name} {case.block.value('found', s.name, case.i).shown}" for s in read)
     places = tuple(case.block.found_place(case.i, s.name) for s in read)
-    return Told("variant-as-planned", f"{values}: as planned or approved", places)
+    return Answered("variant-as-planned", f"{values}: as planned or approved", places)
 
 
 def _off_plan(case: Case, setting: Setting) -> bool:
@@ -82,7 +82,7 @@ def _off_plan(case: Case, setting: Setting) -> bool:
     return planned.read and not listed and not same(planned, found, setting)
 
 
-def _differs(case: Case, settings: list[Setting]) -> Told | NotKnown:
+def _differs(case: Case, settings: list[Setting]) -> Answered | NotKnown:
     """Return that these values are not as planned, unless another node with the same values is heard."""
     block, i = case.block, case.i
     values = ", ".join(
@@ -97,4 +97,6 @@ def _differs(case: Case, settings: list[Setting]) -> Told | NotKnown:
         if alike and state_of(case.examined, (b, k))[0] == "heard":
             return NotKnown(f"whether {values}, keeps it out: {block.tags[k]} has the same and is heard")
     places = [(block.found_place(i, s.name), block.planned_place(i, s.name)) for s in settings]
-    return Told("variant-differs", values, tuple(place for both in places for place in both)[:MOST_PLACES])
+    return Answered(
+        "variant-differs", values, tuple(place for both in places for place in both)[:MOST_PLACES]
+    )

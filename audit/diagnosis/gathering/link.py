@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.diagnosis.evidence import NotKnown, Told
+from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.courses import course
 from audit.engineering.link_budget import fade_margin_db, missing_db
@@ -11,7 +11,7 @@ from audit.figures.links import expected, sensitivity
 from audit.figures.surroundings import Device, Surroundings
 
 
-def margin(case: Case) -> Told | NotKnown | None:
+def margin(case: Case) -> Answered | NotKnown | None:
     """Return whether the link is weak, or much weaker than expected in free space.
 
     Enough signal in free space proves nothing: a real path is never free space.
@@ -27,17 +27,17 @@ def margin(case: Case) -> Told | NotKnown | None:
             f"signal {read[-1].shown} on {read[-1].at.date()}; in free space it would be "
             f"{in_free_space:.0f} dBm, so {missing:.0f} dB are missing"
         )
-        return Told("path-loss-odd", words, (read[-1].place,))
+        return Answered("path-loss-odd", words, (read[-1].place,))
     if read and least is not None:
         spare = fade_margin_db(read[-1].number, least)
         answer = "margin-weak" if spare < limits.margin_db else "margin-good"
         words = f"signal {read[-1].shown} on {read[-1].at.date()}, {spare:.0f} dB above the sensitivity"
-        return Told(answer, words, (read[-1].place,))
+        return Answered(answer, words, (read[-1].place,))
     if in_free_space is not None and least is not None:
         spare = fade_margin_db(in_free_space, least)
         if spare < limits.margin_db:
             words = f"even in free space its signal would be only {spare:.0f} dB above the sensitivity"
-            return Told("margin-weak", words, (), planned=True)
+            return Answered("margin-weak", words, (), planned=True)
         return NotKnown(
             f"its signal strength: not read (in free space it would be {spare:.0f} dB above the sensitivity, "
             "which proves little)"

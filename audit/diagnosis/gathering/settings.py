@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from audit.checks.equals_gateway import Its, alike, gateway_value
 from audit.comparing import same
-from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
+from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import off_plan_alone
 from audit.diagnosis.gathering.since import Held, disproved, exchanged_since, held, read_when
@@ -61,7 +61,7 @@ class Compared(NamedTuple):
         )
 
 
-def settings(case: Case) -> Told | NotKnown:
+def settings(case: Case) -> Answered | NotKnown:
     """Return whether the radio settings of a node and its gateway, as found, are the same.
 
     An address that is not the planned one, and that no other device holds, counts as a setting that differs
@@ -75,7 +75,7 @@ def settings(case: Case) -> Told | NotKnown:
         as_gateway = [_as_gateway(compared)] if compared and not differing else []
         words = "; ".join([*address, *(one.words for one in differing), *as_gateway])
         places = (*own, *_places(differing))[:MOST_PLACES]
-        return Told("radio-differs", words, places, planned=_unread(differing))
+        return Answered("radio-differs", words, places, planned=_unread(differing))
     gone = [
         f"{one.setting.name} {one.found.shown} {_disproved(case, one)}" for one in compared if not one.alike
     ]
@@ -85,7 +85,7 @@ def settings(case: Case) -> Told | NotKnown:
     if not compared:
         since = exchanged_since(case)
         return NotKnown(f"whether its radio settings match its gateway's: none of them was read{since}")
-    return Told("radio-same", _as_gateway(compared), _places(compared), planned=_unread(compared))
+    return Answered("radio-same", _as_gateway(compared), _places(compared), planned=_unread(compared))
 
 
 def _as_gateway(compared: list[Compared]) -> str:
@@ -93,7 +93,7 @@ def _as_gateway(compared: list[Compared]) -> str:
     return f"{values}{read_when(one.held for one in compared)}: {_as_what(compared)}"
 
 
-def off_plan(case: Case) -> Told | None:
+def off_plan(case: Case) -> Answered | None:
     """Return whether the node or its gateway is off plan; None if that is not known."""
     differing = _differing(case)
     address, own = _address_off(case)
@@ -102,14 +102,14 @@ def off_plan(case: Case) -> Told | None:
     if not address and all(_gateway_moved(case, one) for one in differing):
         planned = ", ".join(f"{one.setting.name} {one.planned.shown}" for one in differing)
         words = f"{case.gateway_tag} is off plan and {case.tag} is not: planned is {planned}"
-        return Told("gateway-off-plan", words, _places(differing))
+        return Answered("gateway-off-plan", words, _places(differing))
     off = [one for one in differing if not _as_planned(one)] or (differing if not address else [])
     differences = [f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off]
     places = [case.block.planned_place(case.i, one.setting.name) for one in off]
-    return Told("node-off-plan", "; ".join([*address, *differences]), (*own, *places)[:MOST_PLACES])
+    return Answered("node-off-plan", "; ".join([*address, *differences]), (*own, *places)[:MOST_PLACES])
 
 
-def slip(case: Case) -> Told | None:
+def slip(case: Case) -> Answered | None:
     """Return whether a difference, in its address too, is a likely keying slip; None if there is none.
 
     Values that are all those of another gateway were not mis-keyed, but are just as likely a mistake.
@@ -126,13 +126,13 @@ def slip(case: Case) -> Told | None:
         identified = any(one.role == "network_id" for one in differing)
         why = ", perhaps set up for that network" if identified else ", perhaps copied from there"
         keyed = f"; or likely slip: {named.words} ({percent(named.probability)})" if named else ""
-        return Told("slip-likely", f"{values}: the same as {' and '.join(whose)}{why}{keyed}")
+        return Answered("slip-likely", f"{values}: the same as {' and '.join(whose)}{why}{keyed}")
     if named:
-        return Told("slip-likely", f"likely slip: {named.words} ({percent(named.probability)})")
+        return Answered("slip-likely", f"likely slip: {named.words} ({percent(named.probability)})")
     if telling and all(_at_default(one) for one in differing):
         values = ", ".join(f"{one.setting.name} {one.found.shown}" for one in differing)
-        return Told("slip-likely", f"{values}: left at the factory setting, or lost")
-    return Told("slip-unlikely", "the difference is unlikely to be a keying slip")
+        return Answered("slip-likely", f"{values}: left at the factory setting, or lost")
+    return Answered("slip-unlikely", "the difference is unlikely to be a keying slip")
 
 
 def _at_default(one: Compared) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told, in_file
+from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown, in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.missing import state_of
 from audit.phrases import listed
@@ -13,7 +13,7 @@ SEVERAL_OF = 5
 """… fewer than one in this many, are single faults and not a common one."""
 
 
-def siblings(case: Case) -> Told | NotKnown:
+def siblings(case: Case) -> Answered | NotKnown:
     """Return whether the other nodes of its gateway are heard."""
     others = case.siblings()
     if not others:
@@ -32,7 +32,7 @@ def siblings(case: Case) -> Told | NotKnown:
             f"none of the {len(others)} other nodes is" if len(others) > 1 else "the only other node is not"
         )
         words = f"{none} heard {where}"
-        return Told("siblings-silent", words, tuple(map(in_file, newest.files)))
+        return Answered("siblings-silent", words, tuple(map(in_file, newest.files)))
     few = len(silent) < SEVERAL or len(silent) * SEVERAL_OF < len(others)
     places = [s.place for _, state, s in states if s and (state == "heard") == few]
     be = "is" if heard == 1 else "are"
@@ -41,10 +41,10 @@ def siblings(case: Case) -> Told | NotKnown:
         all_of_them = f"all {heard} other nodes are" if heard > 1 else "the only other node is"
         words = f"{all_of_them} heard {where}"
     answer = "siblings-heard" if few else "siblings-some-silent"
-    return Told(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
+    return Answered(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
 
 
-def room(case: Case) -> Told | NotKnown | None:
+def room(case: Case) -> Answered | NotKnown | None:
     """Return whether its gateway is full; None if its capacity is not planned, or its list has the node."""
     network = next(n for n in case.site.plan.networks if n.name == case.network)
     most = network.capacity.nodes if network.capacity else None
@@ -60,4 +60,4 @@ def room(case: Case) -> Told | NotKnown | None:
     ]
     of_others = f"; in that list, but planned for another gateway: {listed(guests, 5)}" if guests else ""
     places = tuple(map(in_file, newest.files))
-    return Told(answer, words + newest.unplanned() + of_others, places)
+    return Answered(answer, words + newest.unplanned() + of_others, places)

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from audit.checks.before_set import times_said
-from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told, in_file
+from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown, in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.courses import course
 from audit.diagnosis.gathering.done import Done
@@ -73,7 +73,7 @@ def past(case: Case) -> Past:
     return Past("unknown", False, "no list shows whether it had joined before")
 
 
-def work(case: Case) -> Told | NotKnown:
+def work(case: Case) -> Answered | NotKnown:
     """Return whether the node or its gateway was set or changed shortly before the node was lost.
 
     What was done after that cannot have caused it. A change record that says the node is gone counts however
@@ -97,14 +97,14 @@ def work(case: Case) -> Told | NotKnown:
         recent.sort(key=lambda one: MOST_TELLING.index(one.answer))
         words = "; ".join(dict.fromkeys(one.words for one in recent))
         places = tuple(dict.fromkeys(place for one in recent for place in one.places))[:MOST_PLACES]
-        return Told(answer, words, places)
+        return Answered(answer, words, places)
     if not before:
         files = dict.fromkeys(read.place.file for read in case.examined.changes)
         words = f"no record says that {case.tag} or {case.gateway_tag} was changed before it was lost"
-        return Told("no-recent-work", words, tuple(map(in_file, files)))
+        return Answered("no-recent-work", words, tuple(map(in_file, files)))
     newest_done = max(before, key=lambda one: one.at)
     words = f"the last work known before it was lost: {newest_done.words}"
-    return Told("no-recent-work", words, newest_done.places[:1])
+    return Answered("no-recent-work", words, newest_done.places[:1])
 
 
 def _set_at(block: Block, i: int) -> Iterator[Done]:
