@@ -107,5 +107,5 @@ class Sighting(NamedTuple):
     def heard_before(self) -> str:
         """Return when it was heard, to follow the words about a list; empty if the list does not say."""
         if self.heard_s == NEVER:
-            return ", but marked as not heard"
+            return ", but as not heard"
         return "" if self.heard_s is None else f", heard {duration(self.heard_s)} before it was made"

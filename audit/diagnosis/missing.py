@@ -133,4 +133,4 @@ def _why(examined: Examined, network: str) -> str:
     files = ", ".join(newest.files) + (f" of {newest.when}" if newest.when else "")
     if not newest.size and len(examined.site.gateways) == 1:
         return f"{files} lists no nodes"
-    return f"by {files}" if newest.size else f"it has no row in {files}, which lists other gateways"
+    return f"according to {files}" if newest.size else f"it has no row in {files}, which lists other gateways"

@@ -173,7 +173,7 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], ex
         if not by:
             why = "no row of the lists that were given names a planned gateway"
             return f"it is not known which nodes are missing: {why}{but}"
-        return f"no planned node is missing {where}, by {by}{but}"
+        return f"no planned node is missing {where}, according to {by}{but}"
     nodes, at = counted(count, "node"), counted(len(gateways), "gateway")
     verdict = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
     if silent:

@@ -216,7 +216,9 @@ def test_none_is_missing(tmp_path: Path) -> None:
     outcome = run("why", "--all", site.plan, "--gateway-list", tmp_path / "list.csv")
 
     assert outcome.code == 0
-    assert outcome.stdout.startswith("no planned node is missing at any gateway, by lists without a date\n")
+    assert outcome.stdout.startswith(
+        "no planned node is missing at any gateway, according to lists without a date\n"
+    )
 
 
 def test_a_gateway_without_a_list_may_hear_nobody(tmp_path: Path) -> None:

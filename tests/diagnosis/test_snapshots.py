@@ -113,13 +113,14 @@ ALL = [*north("A", "B", "C", at=MORNING), *rows("S", "T", gateway="GW-South", la
 @pytest.mark.parametrize(
     ("newer", "verdict", "doubt"),
     [
-        ({}, "by the lists of 2026-04-20", ""),
+        ({}, "according to the lists of 2026-04-20", ""),
         ({"2.csv": rows("S", "T", gateway="GW-South", read_at="2026-04-21")},
-         "by the lists of 2026-04-20 and 2026-04-21; what is listed below as not known may hide one",
+         "according to the lists of 2026-04-20 and 2026-04-21; "
+         "what is listed below as not known may hide one",
          f"GW-North (North): its newest list of {MORNING} is older than 2.csv of 2026-04-21, which"),
         ({"2.csv": rows("S", "T", gateway="GW-South", read_at="2026-04-21"),
           "3.csv": north("A", "B", "C", at="2026-04-21T09:00")},
-         "by the lists of 2026-04-21", ""),
+         "according to the lists of 2026-04-21", ""),
     ],
     ids=["one list of all", "then one of a single gateway", "then one of each"],
 )  # fmt: skip
