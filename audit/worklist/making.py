@@ -176,9 +176,9 @@ def _check(making: Making, state: Mapping[Key, Holder], numbered: Numbered) -> N
     locked = {d.key for d in making.devices.values() if is_locked(d)}
     fault = replay(state, numbered.turns, locked).fault
     if fault is not None:
-        where = f"step {fault.step}" if fault.step else "its end"
+        where = f"step {fault.step}" if fault.step else "the list"
         raise stop(
-            f"the work list is refused, since by its own check {where} {fault.what}",
+            f"the work list is refused, since its own check finds that {where} {fault.what}",
             "correct these devices by hand, with the radio engineer, or report this as a fault of asfound",
         )
     forgotten = has_no_step(making)
