@@ -106,6 +106,24 @@ def taken(state: State) -> dict[Cell, set[Key]]:
     return found
 
 
+def newly_beside(places: Mapping[Cell, set[Key]], key: Key, old: Holder, new: Holder) -> set[Key]:
+    """Return who shares a place with a device as it is now, and did not as it was.
+
+    Of one network two on one channel and address share a place, whatever else of their radio differs. Where
+    it no longer does, they meet anew: a gateway that heard one of them now hears both.
+    """
+    before, cells = old.cells(), new.cells()
+    together = _at(places, before)
+    alike = _at(places, {cell for cell in before if cell[0] == "radio"})
+    met = _at(places, cells) - together
+    met |= _at(places, {cell for cell in cells if cell[0] == "radio"}) - alike
+    return met - {key}
+
+
+def _at(places: Mapping[Cell, set[Key]], cells: Iterable[Cell]) -> set[Key]:
+    return {key for cell in cells for key in places.get(cell, ())}
+
+
 def key_order(key: Key) -> tuple[object, ...]:
     """Return the sort key of a device: network, tag, serial number."""
     return tuple(map(natural, key))

@@ -10,7 +10,18 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from audit.worklist.holders import ADDRESS, Cell, Holder, Key, Set, State, after_all, key_order, taken
+from audit.worklist.holders import (
+    ADDRESS,
+    Cell,
+    Holder,
+    Key,
+    Set,
+    State,
+    after_all,
+    key_order,
+    newly_beside,
+    taken,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +124,7 @@ def _orders(changes: Sequence[Set]) -> list[tuple[Set, ...]]:
 
 def _others(board: _Board, key: Key, holder: Holder) -> set[Key]:
     """Return the devices that would share a place with a device and do not yet."""
-    there = _sharers(board, key, holder)
-    return there - _sharers(board, key, board.state[key]) if there else there
+    return newly_beside(board.taken, key, board.state[key], holder)
 
 
 def _sharers(board: _Board, key: Key, holder: Holder) -> set[Key]:

@@ -9,7 +9,18 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from audit.worklist.holders import ADDRESS, Cell, Holder, Key, Set, State, heard, key_order, taken
+from audit.worklist.holders import (
+    ADDRESS,
+    Cell,
+    Holder,
+    Key,
+    Set,
+    State,
+    heard,
+    key_order,
+    newly_beside,
+    taken,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +121,7 @@ def _keyed(now: dict[Key, Holder], places: dict[Cell, set[Key]], turn: Turn, cha
         return Fault(turn.number, f"names {_names([device] if device else [])}, which does not exist")
     old, new = now[device], now[device].after(change)
     now[device] = new
-    with_whom = _sharing(places, device, old)
+    meets = newly_beside(places, device, old, new)
     for cell in old.cells():
         places[cell].discard(device)
     for cell in new.cells():
@@ -118,18 +129,9 @@ def _keyed(now: dict[Key, Holder], places: dict[Cell, set[Key]], turn: Turn, cha
     if old.get(change.role) != change.before:
         found = old.get(change.role)
         return Fault(turn.number, f"expects {change.role} {change.before} and finds {found}")
-    meets = _sharing(places, device, new) - with_whom
     if meets:
         return Fault(turn.number, f"puts {_names([device])} on the channel and address of {_names(meets)}")
     return None
-
-
-def _sharing(places: Mapping[Cell, set[Key]], device: Key, holder: Holder) -> set[Key]:
-    """Return the devices that share a place with a device."""
-    found: set[Key] = set()
-    for cell in holder.cells():
-        found |= places.get(cell, set())
-    return found - {device}
 
 
 def _end(start: State, turns: Iterable[Turn]) -> State:

@@ -21,6 +21,24 @@ def test_a_chain_of_addresses_comes_backwards(tmp_path: Path) -> None:
     assert work.steps[1].needs == [1]
 
 
+@pytest.mark.parametrize(
+    ("role", "wrong"), [("channel", 30), ("air_rate", 50), ("network_id", "2B00"), ("encryption", "off")]
+)
+def test_who_stands_at_anothers_address_leaves_it_before_that_one_is_heard(
+    role: str, wrong: object, tmp_path: Path
+) -> None:
+    """The gateway hears B at 11, and not A, whose address that is: once A is heard too, both are lost."""
+    gateway = {"channel": 13, "air_rate": 100, "network_id": "1A00", "encryption": "on"}
+    planned = [node(11, **gateway), node(12, **gateway)]
+    found = [{**planned[0], role: wrong}, {**planned[1], "address": 11}]
+    work = work_of(tmp_path, **site(planned, found, gateway={**gateway, "default_refused": "yes"}))
+
+    first, second = (step for step in work.steps if step.changes)
+    assert field(work)[0] == "B: address 11 → 12"
+    assert (second.tag, second.changes[0].setting) == ("A", role)
+    assert second.needs == [first.number]
+
+
 def test_addresses_that_are_chosen_from_a_list_are_numbers_all_the_same(tmp_path: Path) -> None:
     """A device may offer its addresses as options; a free one is found, and the chain is done backwards."""
     chosen = {"settings": {"address": {"kind": "option", "options": [str(n) for n in range(1, 248)]}}}

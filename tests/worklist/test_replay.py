@@ -47,6 +47,18 @@ def test_those_who_share_an_address_as_found_are_no_fault_of_the_list() -> None:
     assert replay(nodes({"A": 1, "B": 1}), [Turn(1, B, (Set(ADDRESS, 1, 2),))]).fault is None
 
 
+def test_those_who_are_heard_together_only_since_a_step_have_met() -> None:
+    """A was on another rate, so that the gateway heard B alone at their address."""
+    state = {
+        A: Holder("N", radio={"channel": 7, "air_rate": "50"}, address=1),
+        B: Holder("N", radio={"channel": 7, "air_rate": "100"}, address=1),
+    }
+    fault = replay(state, [Turn(1, A, (Set("air_rate", "50", "100"),))]).fault
+
+    assert fault is not None
+    assert fault.what == "puts A on channel and address of B"
+
+
 def test_a_silent_devices_other_address_counts() -> None:
     """S may be at its planned address, so no device may go there."""
     state = nodes({"A": 1}) | {
