@@ -19,12 +19,13 @@ def spares_of(
 ) -> list[Decimal]:
     """Return the spare addresses of a network: those given, or those of its block, that are free.
 
-    `blocks` are the blocks of the other networks; an address in one of them is never a spare.
+    `blocks` are the blocks of the other networks; an address in one of them is no spare, unless the plan
+    gives it to this network too.
     """
     used = _used(network.name, nodes, state)
     low, high = _range(nodes)
     numbers = [n for n in sorted(set(given)) if low <= n <= high] if given else _own(network, nodes)
-    return [Decimal(n) for n in numbers if n not in used and not _in_any(n, blocks)]
+    return [Decimal(n) for n in numbers if n not in used and not _of_others(n, network, blocks)]
 
 
 def suggestion(
@@ -64,7 +65,7 @@ def _why_not(
 ) -> str:
     """Return why a number is not a spare address of a network; empty if it is one."""
     others = [one for one in networks if one is not network and one.addresses]
-    block = next((one for one in others if one.addresses and _in_any(number, [one.addresses])), None)
+    block = next((o for o in others if o.addresses and _of_others(number, network, [o.addresses])), None)
     if block:
         return f"in the block of {block.name}"
     nodes = [device for device in devices if device.network == network.name]
@@ -106,6 +107,11 @@ def _range(nodes: Sequence[Device]) -> tuple[int, int]:
             lows.append(min(options))
             highs.append(max(options))
     return max(lows, default=1), min(highs, default=65_535)
+
+
+def _of_others(number: int, network: Network, blocks: Sequence[Addresses]) -> bool:
+    """Tell whether a number is in the block of another network, and not in the network's own."""
+    return _in_any(number, blocks) and not (network.addresses and _in_any(number, [network.addresses]))
 
 
 def _in_any(number: int, blocks: Sequence[Addresses]) -> bool:

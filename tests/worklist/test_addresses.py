@@ -207,6 +207,20 @@ def test_a_spare_in_another_networks_block_is_used_there_only(tmp_path: Path) ->
     assert work_of(tmp_path, Choices(spares=[35]), **rows).held_back
 
 
+@pytest.mark.parametrize("given", [(), (14,)])
+def test_networks_with_one_block_have_their_spares_in_it(given: tuple[int, ...], tmp_path: Path) -> None:
+    """Each has its own 11 to 20; what South has there is no matter of North."""
+    block = {"addresses": {"first": 11, "last": 20}}
+    networks = {"North": block, "South": {**block, "gateway": {"channel": 14}}}
+    planned = both([node(11), node(12)], [node(13, channel=14), node(14, channel=14)])
+    found = [{**planned[0], "address": 12}, {**planned[1], "address": 11}, *planned[2:]]
+    work = work_of(tmp_path, Choices(spares=given), **site(planned, found, networks=networks))
+
+    spare = given[0] if given else 13
+    assert field(work) == [f"A: address 12 → {spare}", "B: address 11 → 12", f"A: address {spare} → 11"]
+    assert "which the plan does not offer" not in str([step.hold for step in work.steps])
+
+
 def test_an_unread_node_keeps_its_planned_address_from_being_a_spare(tmp_path: Path) -> None:
     """C was not read and is planned at 13: the swap uses 14, and C is to be read."""
     work = work_of(tmp_path, **site([node(11), node(12), node(13)], [node(12), node(11)]))
