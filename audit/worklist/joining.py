@@ -225,13 +225,18 @@ def _add_gateway(making: Making, by_key: Mapping[Key, Device], way: Way, nodes: 
 
 
 def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
-    """Assign to one draft the radio findings of a network that no step of their own corrects."""
+    """Assign to one draft the radio findings of a network that no step of their own corrects.
+
+    A setting that was not read at a node is not among them: that draft does not read it.
+    """
     for (order, name), findings in making.wanted.items():
         device = making.devices[order]
         setting = device.block.type.setting(name)
         if device.network == way.network and setting is not None and setting.role in NETWORK_ROLES:
             for n in findings:
-                if not making.made_for[n] and n not in making.held_for:
+                work = making.work.for_rule(making.audited.waiving.items[n].rule.id)
+                read = work is not None and work.phase == "read"
+                if not read and not making.made_for[n] and n not in making.held_for:
                     making.also_for(number, n)
 
 

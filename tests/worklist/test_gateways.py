@@ -208,6 +208,18 @@ def test_a_node_that_was_not_read_goes_along_only_if_it_is_found_as_planned(tmp_
     assert [(one.before, one.after) for one in lock.changes] == [("unlocked", "on")]
 
 
+def test_what_was_not_read_of_a_node_is_read_though_its_gateway_is_set(tmp_path: Path) -> None:
+    """A may be on any channel: that its gateway gets the planned one reads nothing at A."""
+    rows = [node(11 + n) for n in range(4)]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, [rows[0] | {"channel": ""}, *rows[1:]], gateway_found=gateway))
+
+    (its,) = (step for step in work.steps if step.tag == "GW-North")
+    (reading,) = (step for step in work.steps if step.tag == "A")
+    assert reading.do.startswith("Read at the display and write down: channel")
+    assert not set(reading.findings) & set(its.findings)
+
+
 def test_a_gateway_that_was_not_read_is_not_set_to_what_its_nodes_show(tmp_path: Path) -> None:
     """All nodes are on 14, and nobody knows the gateway's channel: perhaps it is there already."""
     rows = [node(11 + n) for n in range(3)]
