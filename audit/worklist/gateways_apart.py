@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.grouping import grouped
+from audit.worklist.devices import Device
 from audit.worklist.drafts import Making, joined, step_mark
+from audit.worklist.holders import Set
 from audit.worklist.radio import OWN
 from audit.worklist.visits import steps_behind
 
@@ -13,7 +15,8 @@ from audit.worklist.visits import steps_behind
 def keep_gateways_apart(making: Making) -> None:
     """Let a gateway wait until another one has left the channel or identity that it is to get.
 
-    If they wait for each other, like two that were swapped, one of them has to change too early.
+    If they wait for each other, like two that were swapped, one of them has to change too early. A gateway
+    that is off its plan and is not set, because its change is held back for instance, stays where it is.
     """
     gateways = {
         n: draft for n, draft in enumerate(making.drafts)
@@ -34,3 +37,21 @@ def keep_gateways_apart(making: Making) -> None:
                 comes.hold = joined([comes.hold, f"{shares}: outage of both networks agreed"])
             else:
                 comes.needs.add(other)
+        for device in making.devices.values():
+            words = [
+                f"{change.label} {change.after}"
+                for change, one in zip(comes.changes, comes.sets, strict=True)
+                if _is_off_plan_at(device, one) and not any(
+                    gateways[other].device is device for other in leaving.get((one.role, one.after), ())
+                )
+            ]  # fmt: skip
+            if words and device is not comes.device:
+                what = f"{device.tag} also has {' and '.join(words)}, and stays there"
+                comes.hold = joined([comes.hold, f"{what}: outage of both networks agreed"])
+
+
+def _is_off_plan_at(device: Device, one: Set) -> bool:
+    """Tell whether a gateway shows the channel or identity that another is to get, and another is planned."""
+    setting = device.setting(one.role)
+    here = device.found.gateway and one.role in OWN and device.found.get(one.role) == one.after
+    return here and setting is not None and device.differs(setting)

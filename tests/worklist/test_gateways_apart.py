@@ -45,3 +45,26 @@ def test_two_exchanged_gateways_share_a_channel_for_a_while_and_both_networks_ar
     assert f"{shared}: outage of both networks agreed" in (first.hold or "")
     assert second.needs[-1:] == [first.number]
     assert "also has" not in (second.hold or "")
+
+
+def test_a_gateway_that_stays_where_another_one_arrives_is_named(tmp_path: Path) -> None:
+    """South is on the channel of North, and cannot go home: a stranger has the place of its node D."""
+    networks: dict[str, Any] = {
+        name: {"gateway": {"channel": PLANNED[name], "default_refused": "yes"},
+               "gateway_found": {"channel": found, "default_refused": "yes"}}
+        for name, found in (("North", 30), ("South", 13))
+    }  # fmt: skip
+    of = {"A": "North", "B": "North", "C": "South", "D": "South"}
+    rows = [
+        node(11 + n, tag=tag, network=network, channel=PLANNED[network])
+        for n, (tag, network) in enumerate(of.items())
+    ]
+    stranger = {**rows[3], "tag": "X", "serial": "900"}
+    found = [*rows[:3], {**rows[3], "channel": 13}, stranger]
+    work = work_of(tmp_path, planned=rows, found=found, networks=networks)
+
+    (held,) = work.held_back
+    assert held.devices[0] == "GW-South"
+    (step,) = (step for step in work.steps if step.changes)
+    assert step.tag == "GW-North"
+    assert "GW-South also has channel 13, and stays there: outage of both networks agreed" in (step.hold or "")
