@@ -15,7 +15,7 @@ from audit.model.value import Value
 from audit.reading import units
 from audit.reading.values import number_of
 from audit.run import Audited
-from audit.worklist.holders import ADDRESS, CHANNEL, Holder, Key
+from audit.worklist.holders import ADDRESS, Holder, Key
 
 Order = tuple[int, int]
 """Block and index of a device."""
@@ -122,8 +122,10 @@ def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:
         if of.get(ADDRESS) is None:
             continue
         for network in [stranger.network] if stranger.network in names else names:
-            channel = of.get(CHANNEL, known[site.gateways[network]].found.radio.get(CHANNEL))
-            radio = {} if channel is None else {CHANNEL: channel}
+            like = known[site.gateways[network]].found.radio
+            radio = {
+                role: of.get(role, like.get(role)) for role in NETWORK_ROLES if role in of or role in like
+            }
             # Several may have neither tag nor serial number, yet each of them holds its address.
             key = (network, f"{stranger.tag or 'a device'} ({UNPLANNED})", f"{stranger.serial} #{n}")
             found[key] = Holder(network, radio=radio, address=of[ADDRESS], planned=False)

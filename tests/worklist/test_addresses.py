@@ -264,6 +264,22 @@ def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
     assert not any(step.changes for step in work.steps)
 
 
+@pytest.mark.parametrize(("role", "wrong"), [("channel", 30), ("air_rate", 50), ("encryption", "off")])
+def test_nobody_is_set_so_that_it_is_heard_beside_a_stranger(
+    role: str, wrong: object, tmp_path: Path
+) -> None:
+    """The gateway hears X at 11; A, whose address that is, stays apart until X is found."""
+    gateway = {"channel": 13, "air_rate": 100, "encryption": "on"}
+    planned = [node(11, **gateway)]
+    stranger = node(11, tag="X", network="North", **gateway)
+    found = [{**planned[0], role: wrong}, stranger]
+    work = work_of(tmp_path, **site(planned, found, gateway={**gateway, "default_refused": "yes"}))
+
+    (held,) = work.held_back
+    assert (held.devices, field(work)) == (["A"], [])
+    assert held.mend.startswith("free address 11: find X, and plan it or take it out")
+
+
 def test_whose_address_is_taken_gets_its_radio_all_the_same(tmp_path: Path) -> None:
     """A is brought onto its gateway's channel; only its address waits for the unplanned device to go."""
     found = [node(12, channel=9), node(11, tag="X", network="North")]
