@@ -50,7 +50,9 @@ def add_joining(making: Making, joining: Joining) -> None:
         draft.visit = int(move.device in moved)
         moved.add(move.device)
         draft.needs = {numbers[after] for after in move.after}
-        numbers.append(making.add(draft, _findings(making, by_key[move.device], move.changes)))
+        rest = [change for one in planned.moves if one.device == move.device for change in one.changes]
+        corrects = [_findings(making, by_key[move.device], changes) for changes in (move.changes, rest)]
+        numbers.append(making.add(draft, corrects[0] or corrects[1]))
     _limit_rollbacks(making, numbers)
     for way in ways.values():
         nodes = [numbers[n] for n, move in enumerate(planned.moves) if move.device in way.nodes]

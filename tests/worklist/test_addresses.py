@@ -163,7 +163,11 @@ def test_gateways_wait_for_a_spare_where_their_nodes_do(tmp_path: Path) -> None:
     assert [held.devices[0] for held in work.held_back] == ["GW-North", "GW-South"]
     assert "--spare 13" in work.held_back[0].mend
     choices = replace(choices, spares=[13])
-    assert not work_of(tmp_path / "b", choices, **site(planned, found, networks=gateways)).held_back
+    work = work_of(tmp_path / "b", choices, **site(planned, found, networks=gateways))
+    assert not work.held_back
+    hop = next(step for step in work.steps if step.changes)
+    assert (hop.changes[0].setting, hop.changes[0].after) == ("address", "13")
+    assert hop.findings == ["radio-off-plan/North/A/channel"]
 
 
 def test_a_reserved_address_is_no_spare_unless_a_person_says_so(tmp_path: Path) -> None:
