@@ -109,7 +109,7 @@ def _changes(around: Surroundings, gateway: Device, channel: int, why: str) -> I
     there = gateway.block.planned_place(gateway.i, setting.name)
     for node in around.nodes(gateway.network, "planned"):
         own = node.block.type.first_by_role.get("channel")
-        if own is not None and node.value("channel").read:
+        if own is not None and node.value("channel").read and node.number("channel", "") != channel:
             here = node.block.planned_place(node.i, own.name)
             if here != there and here.file:
                 yield change_of(node, own, str(channel), "goes with its gateway")

@@ -8,6 +8,7 @@ from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from audit.assigning.places import Spot
 from audit.model.suggestion import PlanChange
 from audit.model.table import column_index
 
@@ -17,7 +18,7 @@ NO_BREAK = "\\ No newline at end of file"
 """Follows the last line of a file in a diff if that line does not end with a line break."""
 
 
-class _Spot(NamedTuple):
+class _Cell(NamedTuple):
     """Where the old value of a change is in a file."""
 
     row: int
@@ -28,22 +29,30 @@ class _Spot(NamedTuple):
 
 
 def diff(
-    changes: Sequence[PlanChange], read: Callable[[str], str], with_codes: Collection[str] = ()
+    changes: Sequence[PlanChange],
+    read: Callable[[str], str],
+    with_codes: Collection[str] = (),
+    of_several: Collection[Spot] = (),
 ) -> tuple[str, list[PlanChange]]:
     """Return the diff, and the changes that have to be made by hand.
 
     `read` gives the text of a file. Changes by hand are those in workbooks, those of settings that the plan
-    does not state, and those in files with access codes, since the diff would quote the codes.
+    does not state, those in files with access codes, since the diff would quote the codes, and those of a
+    value that holds for several devices (`of_several`), which would all change.
     """
     by_hand: list[PlanChange] = []
-    by_file: dict[str, list[_Spot]] = {}
+    by_file: dict[str, list[_Cell]] = {}
     for change in changes:
         place = change.place
         reached = place and place.file not in with_codes and Path(place.file).suffix.lower() in PATCHED
-        if place and reached and place.row and place.raw:
+        shared = place and (place.file, place.row, place.column) in of_several
+        if place and reached and not shared and place.row and place.raw:
             column = place.column or ""
             number = int(column) if column.isdecimal() else column_index(column) + 1
-            by_file.setdefault(place.file, []).append(_Spot(place.row, number, place.raw, change))
+            spot = _Cell(place.row, number, place.raw, change)
+            known = by_file.setdefault(place.file, [])
+            if not any(spot[:3] == one[:3] and change.after == one.change.after for one in known):
+                known.append(spot)
         else:
             by_hand.append(change)
     parts: list[str] = []

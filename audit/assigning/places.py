@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 from audit.figures.surroundings import Device
 from audit.judging.findings import evidence_place
 from audit.model.device import Setting
+from audit.model.site import Site
 from audit.model.suggestion import PlanChange
+
+Spot = tuple[str, int | None, str | None]
+"""File, row and column of a value in the plan."""
 
 
 def change_of(device: Device, setting: Setting, after: str, why: str) -> PlanChange:
@@ -21,3 +27,21 @@ def change_of(device: Device, setting: Setting, after: str, why: str) -> PlanCha
         why=why,
         place=evidence_place(place) if value.read and place.file else None,
     )
+
+
+def of_several(site: Site, role: str) -> set[Spot]:
+    """Return where the plan says something of several devices at once, as a default does.
+
+    A channel is one for all devices of a network; where it stands for several networks it is no longer.
+    """
+    whose: dict[Spot, set[object]] = defaultdict(set)
+    for b, block in enumerate(site.blocks):
+        setting = block.type.first_by_role.get(role)
+        if setting is None or setting.name not in block.planned:
+            continue
+        for i, network in enumerate(block.networks):
+            place = block.planned_place(i, setting.name)
+            if place.raw:
+                owner = network if role == "channel" else (b, i)
+                whose[place.file, place.row, place.column].add(owner)
+    return {spot for spot, owners in whose.items() if len(owners) > 1}

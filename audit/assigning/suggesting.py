@@ -10,6 +10,7 @@ from typing import Literal
 from audit.assigning.addresses import addresses
 from audit.assigning.channels import channels
 from audit.assigning.patching import diff
+from audit.assigning.places import of_several
 from audit.errors import InputProblems, Problem
 from audit.model.suggestion import Suggestion
 from audit.pairing.pair import pair
@@ -54,7 +55,8 @@ def suggest(
     if not (found.kept or found.changes or found.impossible):
         raise InputProblems(Problem(reason, MEND[what], plan.name) for reason in found.not_looked_at)
     with_codes = {file.file for file in inputs.files.values() if file.sha256 is None}
-    text, by_hand = diff(found.changes, lambda file: decode(read_bytes(Path(file))), with_codes)
+    shared = of_several(site, "channel" if what == "channels" else "address")
+    text, by_hand = diff(found.changes, lambda file: decode(read_bytes(Path(file))), with_codes, shared)
     suggestion = Suggestion(
         schema_="asfound/suggestion/1",
         site=plan.file.site.name,

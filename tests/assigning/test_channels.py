@@ -10,6 +10,7 @@ import pytest
 from audit.assigning import channels as module
 from audit.assigning.channels import Assigned, channels
 from audit.assigning.colouring import Impossible
+from audit.assigning.suggesting import suggest
 from audit.pairing.pair import pair
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
@@ -97,6 +98,39 @@ def test_a_node_with_its_own_word_of_the_channel_goes_along(tmp_path: Path) -> N
     gateway, node = found.changes
     assert (node.network, node.before, node.after) == (gateway.network, "1", gateway.after)
     assert node.why == "goes with its gateway"
+
+
+def test_a_node_that_has_the_new_channel_already_is_no_change(tmp_path: Path) -> None:
+    """Its gateway comes to where it is."""
+    found = assigned(tmp_path, {"North": 1, "South": 1}, node_North={"channel": 2}, node_South={"channel": 2})
+
+    (gateway,) = found.changes
+    assert (gateway.before, gateway.after) == ("1", "2")
+
+
+@pytest.mark.parametrize(
+    ("where", "by_hand", "lines"), [("site", ["A", "B"], 1), ("network", [], 2)], ids=["all", "one network"]
+)
+def test_a_default_is_patched_where_it_stands_for_one_network_only(
+    where: str, by_hand: list[str], lines: int, tmp_path: Path
+) -> None:
+    """For several networks it would take the others along."""
+    default = {"defaults": {"channel": 1}}
+    networks: dict[str, Any] = {
+        name: {"gateway": {"channel": 1, "position": {"x_m": 100 * n, "y_m": 0}},
+               **(default if where == "network" else {})}
+        for n, name in enumerate(("North", "South"))
+    }  # fmt: skip
+    nodes = [{"network": name, "x_m": 100 * n + 50, "y_m": 0}
+             for n, name in enumerate(("North", "North", "South", "South"))]  # fmt: skip
+    order = SiteOf(planned=nodes, networks=networks, plan=default if where == "site" else {}).write(tmp_path)
+
+    made = suggest(order.plan, "channels", 10, 3)
+
+    assert [one.node for one in made.suggestion.changes] == ["GW-North", "A", "B"]
+    assert [one.partition(":")[0] for one in made.suggestion.by_hand] == by_hand
+    changed = [line for line in made.diff.splitlines() if line.startswith("+ ")]
+    assert len(changed) == lines
 
 
 def test_a_search_that_was_stopped_proves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
