@@ -1,12 +1,14 @@
 """Addresses for nodes: each its own, inside its network's block, with as few changes as possible.
 
 All nodes of a network are in conflict with each other, so the fewest changes are plain: the first node in the
-plan with a permitted address keeps it; all others move to the lowest address that is free.
+plan with a permitted address keeps it; all others move to the lowest address that is free and that they can be
+set to. A node whose address the plan crosses out has none, and gets none.
 """
 
 from __future__ import annotations
 
-from itertools import islice
+from collections.abc import Iterable, Sequence
+from math import inf
 
 from audit.assigning.channels import Assigned
 from audit.assigning.places import change_of
@@ -28,24 +30,69 @@ def addresses(site: Site) -> Assigned:
         if block is None:
             blind.append(f"{network.name}: the plan gives it no block of addresses")
             continue
-        nodes = [n for n in around.nodes(network.name, "planned") if "address" in n.block.type.first_by_role]
+        nodes = [n for n in around.nodes(network.name, "planned") if _has_address(n)]
         keep, move = _who_moves(block, nodes)
         kept += len(keep)
         unheld = (n for n in range(block.first, block.last + 1) if n not in block.reserved and n not in keep)
-        free = list(islice(unheld, len(move)))
-        if len(free) < len(move):
+        given = _given([node for node, _ in move], unheld)
+        if len(given) < len(move):
             impossible.append(
-                f"{network.name}: {len(nodes)} nodes do not fit into the {len(keep) + len(free)} addresses "
+                f"{network.name}: {len(nodes)} nodes do not fit into the {len(keep) + len(given)} addresses "
                 f"from {block.first} to {block.last} that may be used; widen the block, or release some"
             )
             continue
         changes += [
-            change_of(node, node.block.type.first_by_role["address"], str(address), why)
-            for (node, why), address in zip(move, free, strict=True)
+            change_of(node, node.block.type.first_by_role["address"], str(given[n]), why)
+            for n, (node, why) in enumerate(move)
         ]
     proven = "No assignment without conflicts changes fewer nodes"
     quality = "Nothing is proposed for these networks" if impossible else proven
     return Assigned(changes, impossible, kept, quality, blind)
+
+
+def _has_address(node: Device) -> bool:
+    """Tell whether a node has an address to be set, and the plan does not say that it has none."""
+    setting = node.block.type.first_by_role.get("address")
+    return setting is not None and (
+        node.value("address").read or not node.block.planned_place(node.i, setting.name).raw.strip()
+    )
+
+
+def _given(nodes: Sequence[Device], free: Iterable[int]) -> dict[int, int]:
+    """Return node, by its place, → the address that it gets: each the lowest that somebody can be set to.
+
+    Of several that can, the one with the least choice above it gets it, which leaves nobody out that need
+    not be where each takes all numbers from one to another.
+    """
+    highest = [_choices(node)[-1] for node in nodes]
+    given: dict[int, int] = {}
+    waiting = set(range(len(nodes)))
+    for address in free:
+        able = [n for n in waiting if _takes(nodes[n], address)]
+        if able:
+            n = min(able, key=lambda n: (highest[n], n))
+            given[n] = address
+            waiting.remove(n)
+        if all(highest[n] <= address for n in waiting):
+            break
+    return given
+
+
+def _takes(node: Device, address: int) -> bool:
+    """Tell whether a node can be set to an address."""
+    choices = _choices(node)
+    setting = node.block.type.first_by_role["address"]
+    return address in choices if setting.options else choices[0] <= address <= choices[-1]
+
+
+def _choices(node: Device) -> Sequence[float]:
+    """Return the addresses that a node offers, in order, or else its lowest and its highest."""
+    setting = node.block.type.first_by_role["address"]
+    options = sorted(int(option) for option in setting.options if option.isdecimal())
+    return options or (
+        -inf if setting.low is None else setting.low,
+        inf if setting.high is None else setting.high,
+    )
 
 
 def _who_moves(block: Addresses, nodes: list[Device]) -> tuple[dict[int, Device], list[tuple[Device, str]]]:
@@ -58,6 +105,8 @@ def _who_moves(block: Addresses, nodes: list[Device]) -> tuple[dict[int, Device]
             move.append((node, "the plan gives it no address"))
         elif not block.first <= (address := int(number)) <= block.last or address in block.reserved:
             move.append((node, f"{address} lies outside its network's block, or is reserved"))
+        elif not _takes(node, address):
+            move.append((node, f"{address} is none that it can be set to"))
         elif address in keep:
             move.append((node, f"{address} is also planned for {keep[address].tag}"))
         else:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from audit.assigning.suggesting import suggest
 from tests.site_builder import Row, SiteOf
 
@@ -41,6 +43,71 @@ def test_an_address_outside_its_block_moves(tmp_path: Path) -> None:
     made = suggest(order.plan, "addresses", 10, 3)
 
     assert [(one.before, one.after) for one in made.suggestion.changes] == [("1", "2"), ("40", "3")]
+
+
+def test_a_node_that_is_planned_without_an_address_gets_none(tmp_path: Path) -> None:
+    """A dash says that there is none: that is no omission."""
+    planned: list[Row] = [{"address": 1}, {"address": "-"}, {"address": "n/a"}]
+    order = SiteOf(planned=planned, networks={"North": BLOCK}).write(tmp_path)
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    assert (list(made.suggestion.changes), made.suggestion.kept) == ([], 1)
+
+
+METER = {"type": "meter", "address": 240}
+
+
+@pytest.mark.parametrize(
+    ("limits", "planned", "given"),
+    [
+        (
+            {"kind": "integer", "high": 242},
+            [{"address": 240}, {"address": 240}, {"address": 240}],
+            ["241", "242"],
+        ),
+        ({"kind": "option", "options": ["240", "245"]}, [{"address": 240}, {"address": 240}], ["245"]),
+        ({"kind": "integer", "low": 243}, [METER, {"address": 240}, {"address": 240}], ["243", "244"]),
+        ({}, [{"address": 240}, {**METER, "tag": "M"}, {"address": 240}], ["242", "241"]),
+    ],
+    ids=["highest", "options", "lowest", "two types"],
+)
+def test_nobody_gets_an_address_that_it_cannot_be_set_to(
+    limits: Row, planned: list[Row], given: list[str], tmp_path: Path
+) -> None:
+    """The block reaches further than the device, here or there; who has the least choice chooses first."""
+    networks = {"North": {"addresses": {"first": 240, "last": 260}}}
+    settings = {"address": limits or {"kind": "integer", "high": 247}}
+    meter = {"address": {"kind": "integer", "high": 241}}
+    order = SiteOf(planned=planned, networks=networks, settings=settings, meter_settings=meter).write(
+        tmp_path
+    )
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    assert [change.after for change in made.suggestion.changes] == given
+
+
+def test_nodes_that_no_address_of_the_block_suits_are_told(tmp_path: Path) -> None:
+    """Nothing is proposed then."""
+    networks = {"North": {"addresses": {"first": 246, "last": 260}}}
+    order = SiteOf(planned=[{"address": 246}] * 3, networks=networks).write(tmp_path)
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    assert not made.suggestion.changes
+    assert made.suggestion.impossible[0].startswith("North: 3 nodes do not fit into the 2 addresses of 246")
+
+
+def test_an_address_that_is_a_default_is_changed_by_hand(tmp_path: Path) -> None:
+    """A patch of the default would give all nodes the new one."""
+    networks = {"North": {**BLOCK, "defaults": {"address": 5}}}
+    order = SiteOf(planned=[{}, {}, {"address": 7}], networks=networks).write(tmp_path)
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    assert made.diff == ""
+    assert made.suggestion.by_hand == ["B: address 5 → 1"]
 
 
 def test_a_network_without_a_block_is_told(tmp_path: Path) -> None:
