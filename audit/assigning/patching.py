@@ -68,9 +68,16 @@ def diff(
             else:
                 rows[spot.row - 1] = line[:start] + spot.change.after + line[start + len(spot.raw) :]
         before, after = ([*io.StringIO(whole)] for whole in (text, "".join(rows)))  # as patch programs see it
-        parts += difflib.unified_diff(before, after, f"a/{file}", f"b/{file}")
+        name = _from_here(file)
+        parts += difflib.unified_diff(before, after, f"a/{name}", f"b/{name}")
     # What patch programs expect where a file does not end with a line break.
     return "".join(line if line.endswith("\n") else f"{line}\n{NO_BREAK}\n" for line in parts), by_hand
+
+
+def _from_here(file: str) -> str:
+    """Return the path of a file below the working folder relative to that, which patch programs need."""
+    path, here = Path(file), Path.cwd()
+    return path.relative_to(here).as_posix() if path.is_absolute() and path.is_relative_to(here) else file
 
 
 def _rows(text: str, cells: bool) -> list[str]:

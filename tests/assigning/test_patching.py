@@ -32,6 +32,22 @@ def test_a_patch_holds_where_a_file_has_no_last_line_break(tmp_path: Path) -> No
     assert (tmp_path / "n.csv").read_text() == "tag,channel\nA,9"
 
 
+def test_a_patch_of_a_file_named_in_full_applies_where_it_was_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A patch program takes no name that begins at the root."""
+    (tmp_path / "site").mkdir()
+    file = tmp_path / "site" / "n.csv"
+    file.write_text("tag,address\nA,2\n", newline="")
+    monkeypatch.chdir(tmp_path)
+    text, _ = diff([change(str(file), 2, "B")], lambda name: Path(name).read_text())
+    (tmp_path / "p.diff").write_text(text, newline="")
+
+    subprocess.run(["git", "apply", "p.diff"], cwd=tmp_path, check=True)
+
+    assert file.read_text() == "tag,address\nA,9\n"
+
+
 @pytest.mark.parametrize("odd", ["\u2028", "\x0c", "\x85", "\x1d"])
 def test_rows_of_a_table_are_counted_as_its_reader_counts_them(tmp_path: Path, odd: str) -> None:
     """Pasted texts contain line separators that end no row; the node below must not be changed instead."""
