@@ -7,7 +7,7 @@ import datetime
 from audit.model.device import Setting
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
-from audit.reading.moments import day_alone, moment, states_offset
+from audit.reading.moments import day_alone, in_order, moment, states_offset
 from audit.reading.units import split
 from audit.reading.values import parse
 from audit.slips.around import ALONE, Around
@@ -49,12 +49,12 @@ def _read_before(block: Block, i: int, setting: Setting) -> Value:
     """Return the value of the reading before the newest one of a setting, BLANK if there is none.
 
     A reading taken a moment before does not count, such as when `enter` asks for a value again: the device
-    has not been set in between.
+    has not been set in between. Nor does one of the same time, or without a time: it may be a copy.
     """
     readings = block.readings(i, setting.name)
     times = [table.texts("read_at")[entry] for table, entry in readings]
     for (table, entry), time in list(zip(readings, times, strict=True))[1:]:
-        if not _looked_again(time, times[0]):
+        if in_order(time, times[0]) and not _looked_again(time, times[0]):
             column = table.columns[setting.name]
             return parse(column.texts[entry], setting, column.style)
     return BLANK

@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from audit.model.result import Finding
 from tests.site_builder import audit_of
 
@@ -75,6 +77,19 @@ def test_a_value_that_was_read_before_was_probably_not_saved(tmp_path: Path) -> 
                           found={"old.csv": [earlier], "new.csv": [later]})  # fmt: skip
 
     assert finding.slip == "likely slip: earlier value kept, the new one was not saved (99 %)"
+
+
+@pytest.mark.parametrize("time", ["", "2026-04-20", "2026-04-20T09:00"])
+def test_a_copy_of_a_reading_is_none_from_before(tmp_path: Path, time: str) -> None:
+    """Nobody has set anything between two readings of the same time: it is one, in two files."""
+    row = {"alarm_high": 780, "read_at": time}
+    slips = [
+        audit_of(tmp_path / str(len(files)), rules="alarm-off-plan", planned={"alarm_high": 700},
+                 found={name: [row] for name in files})[0].slips
+        for files in (["one.csv"], ["one.csv", "copy.csv"])
+    ]  # fmt: skip
+
+    assert slips[0] == slips[1]
 
 
 def test_another_value_than_before_was_saved(tmp_path: Path) -> None:
