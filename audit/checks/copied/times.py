@@ -93,9 +93,11 @@ def _shortest(those: Sequence[Stay]) -> Stay:
 def _fastest(rounds: Sequence[Stay], limits: CopySigns, settings: Count) -> list[Step]:
     """Return the steps of the stretch that lacks the most time, if more than rounding to minutes explains.
 
-    The stretch with the largest sum of missing time: a maximum-subarray problem, solved in one pass.
+    The stretch with the largest sum of missing time: a maximum-subarray problem, solved in one pass. If all
+    times are whole minutes, they were written to the minute: spreadsheets add the seconds.
     """
-    allowance = 1 if all(stay.to_the_second for stay in rounds) else 60
+    exact = all(stay.to_the_second for stay in rounds) and any(stay.start.second for stay in rounds)
+    allowance = 1 if exact else 60
     steps = [*pairwise(rounds)]
     begin, best, missing, most = 0, slice(0), 0.0, float(allowance)
     for k, step in enumerate(steps):

@@ -93,6 +93,13 @@ def test_times_to_the_second_leave_nothing_to_rounding(tmp_path: Path) -> None:
     assert "5 nodes are recorded as read one after the other within 3 min" in signs(tmp_path, rows)
 
 
+def test_whole_minutes_are_rounded_whether_seconds_are_written_or_not(tmp_path: Path) -> None:
+    """A spreadsheet that is saved as text writes 08:01:00 for what was typed as 08:01."""
+    rows = nodes(4, channel=7, read_by=READER, read_at=[f"{DAY}T08:0{n}:00" for n in range(4)], **MANY)
+
+    assert copied(tmp_path, rows) == []
+
+
 @pytest.mark.parametrize("reader", ["", None])
 def test_nobody_named_is_not_one_person(reader: str | None, tmp_path: Path) -> None:
     """Where no reader is named there may have been three, each at a node of their own."""
