@@ -102,8 +102,8 @@ def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
     instead = ", but another value was found"
     if hit and shown(hit):
         instead = f"; {hit.side} {shown(hit)}: correct it, or have exactly this value approved in the waiver"
-    gone = f"expired on {waiver.expires}, and the difference it excused is gone: close it"
-    renew = ": correct the difference and close it, or have it renewed by its approver"
+    gone = f"expired on {waiver.expires}, and the difference it excused is gone: close the waiver"
+    renew = ": correct the difference and close the waiver, or have it renewed by its approver"
     return {
         "expired": f"{about} expired on {waiver.expires}{renew if used.named else ''}",
         "expiring": f"{about} expires on {waiver.expires}, {SOON.get(left, f'in {left} days')}",
