@@ -434,7 +434,7 @@ def test_a_start_without_any_position_is_refused(tmp_path: Path) -> None:
 def test_a_list_that_fails_its_own_check_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No list is better than a bad one; the message names the step."""
     monkeypatch.setattr("audit.worklist.making.replay", lambda *_: Replayed(Fault(3, "strands A"), {}, {}))
-    with pytest.raises(InputProblems, match="by its own check step 3 strands A"):
+    with pytest.raises(InputProblems, match="its own check finds that step 3 strands A"):
         work_of(tmp_path, **site([node(11)], [node(12)]))
 
 
