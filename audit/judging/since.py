@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Sequence
 
@@ -17,6 +18,7 @@ READINGS = ("readback", GATEWAY_LIST)
 """Kinds of inputs that say what was found."""
 IDENTIFYING = ("serial", "tag", "network", "type")
 """Fields that a finding without a setting may rest on; the first of them in its evidence is looked at."""
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
 Devices = dict[str, list[tuple[Block, int]]]
 """Tag → the planned devices with this tag, one in each network that has it."""
 
@@ -30,8 +32,9 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     """
     then = _under_new_names(earlier, site)
     before = {finding.id: finding for finding in then}
+    same_words = (result.tool, result.packs) == (earlier.tool, earlier.packs)
     marked = [
-        finding.model_copy(update={"since": _state(finding, before.get(finding.id))})
+        finding.model_copy(update={"since": _state(finding, before.get(finding.id), same_words=same_words)})
         for finding in result.findings
     ]
     now = {finding.id for finding in marked}
@@ -122,8 +125,11 @@ def _was_read(block: Block, i: int, settings: list[str]) -> bool:
     )
 
 
-def _state(finding: Finding, before: Finding | None) -> str:
+def _state(finding: Finding, before: Finding | None, *, same_words: bool) -> str:
+    """Compare a finding with the earlier one; another version of the rules may only word it differently."""
     if before is None:
         return "new"
-    compared = ("level", "planned", "found", "message", "waived")
-    return "unchanged" if all(getattr(finding, k) == getattr(before, k) for k in compared) else "updated"
+    said = [one.message if same_words else sorted(_NUMBER.findall(one.message)) for one in (finding, before)]
+    compared = ("level", "planned", "found", "waived")
+    same = said[0] == said[1] and all(getattr(finding, name) == getattr(before, name) for name in compared)
+    return "unchanged" if same else "updated"

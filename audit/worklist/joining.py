@@ -227,10 +227,7 @@ def _add_gateway(making: Making, by_key: Mapping[Key, Device], way: Way, nodes: 
 
 
 def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
-    """Assign to one draft the radio findings of a network that no step of their own corrects.
-
-    A setting that was not read at a node is not among them: that draft does not read it.
-    """
+    """Assign to one draft the radio findings of a network that no step of their own corrects or reads."""
     for (order, name), findings in making.wanted.items():
         device = making.devices[order]
         setting = device.block.type.setting(name)

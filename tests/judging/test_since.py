@@ -87,6 +87,28 @@ def test_what_counts_as_updated(field: str, tmp_path: Path) -> None:
     assert states(now, before) == {finding.id: "updated"}
 
 
+@pytest.mark.parametrize(
+    ("message", "state"),
+    [
+        ("the channel set is 9, the planned one 7", "unchanged"),
+        ("channel is 9, planned 7, for 3 days", "updated"),
+    ],
+)
+def test_other_words_of_another_version_are_no_update(message: str, state: str, tmp_path: Path) -> None:
+    """A new version of the rules may word a finding differently; only its numbers are compared then."""
+    now = done(tmp_path, {"tag": "A", "channel": 9})
+    (finding,) = now.result.findings
+    (pack, *packs) = now.result.packs
+    before = now.result.model_copy(
+        update={
+            "findings": [finding.model_copy(update={"message": message})],
+            "packs": [pack.model_copy(update={"version": "0"}), *packs],
+        }
+    )
+
+    assert states(now, before) == {finding.id: state}
+
+
 @pytest.fixture(scope="module")
 def some(tmp_path_factory: pytest.TempPathFactory) -> Done:
     """Return a run with six findings."""

@@ -67,4 +67,5 @@ def test_a_gateway_that_stays_where_another_one_arrives_is_named(tmp_path: Path)
     assert held.devices[0] == "GW-South"
     (step,) = (step for step in work.steps if step.changes)
     assert step.tag == "GW-North"
-    assert "GW-South also has channel 13, and stays there: outage of both networks agreed" in (step.hold or "")
+    assert step.hold
+    assert "GW-South also has channel 13, and stays there: outage of both networks agreed" in step.hold

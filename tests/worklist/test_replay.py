@@ -56,7 +56,7 @@ def test_those_who_are_heard_together_only_since_a_step_have_met() -> None:
     fault = replay(state, [Turn(1, A, (Set("air_rate", "50", "100"),))]).fault
 
     assert fault is not None
-    assert fault.what == "puts A on channel and address of B"
+    assert fault.what == "puts A on the channel and address of B"
 
 
 def test_a_silent_devices_other_address_counts() -> None:
