@@ -4,7 +4,7 @@ from __future__ import annotations
 
 COMMANDS = {
     "skip": "/skip [REASON]   leave this setting out; withdraws an earlier reading of it",
-    "back": "/back            go back to the setting before",
+    "back": "/back            go back to the previous setting",
     "note": "/note TEXT       write a note about this device",
     "photo": "/photo FILE      name a photo of this device",
     "keep": "/keep            record what was just refused, if the device really shows it",

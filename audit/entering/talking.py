@@ -72,5 +72,5 @@ def _tell_not_saved(console: Console, state: State, text: str, error: NotSaved) 
 def _of_answer(console: Console, state: State, message: str) -> InputProblems:
     """Return why an answer from a pipe was refused. A new run begins with the choice of a device."""
     device = f", put a line with {state.device.tag} before it," if state.device else ""
-    mend = f"correct this line{device} and give the answers from there on; all before it is saved"
+    mend = f"correct this line{device} and give the answers from there on; everything before it is saved"
     return stop(message, mend, file="standard input", line=console.answers)
