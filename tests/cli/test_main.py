@@ -265,7 +265,7 @@ def test_every_example_of_the_help_runs(monkeypatch: pytest.MonkeyPatch, name: s
     """The examples in the help work when typed, if the files that they name are ours."""
     shutil.copytree(ROOT / "examples", tmp_path / "examples")
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("sys.stdin", io.StringIO())  # for `enter`, which then has nobody to ask
+    monkeypatch.setattr("sys.stdin", io.StringIO())  # for `enter`, which then has no answers
     module = import_module(f"audit.cli.{name}")
     lines = [
         shlex.split(line.split(" > ")[0])

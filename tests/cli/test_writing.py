@@ -13,14 +13,14 @@ from audit.errors import InputProblems
 
 
 def names(folder: Path) -> list[str]:
-    """Return the names of all that is in a folder."""
+    """Return the names of everything in a folder."""
     return sorted(path.name for path in folder.iterdir())
 
 
 def test_a_folder_that_may_not_be_written_to_is_told_before_anything_is_done(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Not after an hour of typing or a long run."""
+    """The target is refused at once, not after an hour of typing or a long run."""
     monkeypatch.setattr(os, "access", lambda *_: False)
     with pytest.raises(InputProblems, match="Permission denied"):
         check_target(tmp_path / "out.json")
@@ -33,7 +33,7 @@ def test_a_folder_that_has_gone_meanwhile_is_told(tmp_path: Path) -> None:
 
 
 def test_what_cannot_be_put_in_its_place_leaves_nothing_behind(tmp_path: Path) -> None:
-    """A folder may have come into the way after the target was checked."""
+    """A folder may have got in the way after the target was checked."""
     (tmp_path / "out.json").mkdir()
     with pytest.raises(InputProblems, match=r"cannot be written.*\n.*close the file in other programs"):
         write_whole(tmp_path / "out.json", "x")
@@ -42,7 +42,7 @@ def test_what_cannot_be_put_in_its_place_leaves_nothing_behind(tmp_path: Path) -
 
 
 def test_an_interrupt_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Ctrl-C while the disk is waited for."""
+    """Ctrl-C while waiting for the disk."""
 
     def interrupted(handle: int) -> None:
         raise KeyboardInterrupt
@@ -57,7 +57,7 @@ def test_an_interrupt_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 @pytest.mark.parametrize("leads_to", ["report.json", "nowhere.json"])
 def test_a_link_is_not_written_to(tmp_path: Path, leads_to: str) -> None:
-    """It would be replaced: an administrator's /dev/stdout too, where that leads to a file."""
+    """It would be replaced, even an administrator's /dev/stdout if that points to a file."""
     (tmp_path / "report.json").write_text("theirs")
     (tmp_path / "out.json").symlink_to(leads_to)
     with pytest.raises(InputProblems, match=r"is a link.*\n.*the file that it points to"):
@@ -66,7 +66,7 @@ def test_a_link_is_not_written_to(tmp_path: Path, leads_to: str) -> None:
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_folder_may_be_a_link(tmp_path: Path) -> None:
-    """What is written lands in the folder that it leads to."""
+    """What is written goes into the folder that the link points to."""
     (tmp_path / "real").mkdir()
     (tmp_path / "link").symlink_to("real")
     check_target(tmp_path / "link" / "out.json")
@@ -80,7 +80,7 @@ def test_a_folder_may_be_a_link(tmp_path: Path) -> None:
     ("before", "after"), [(None, 0o644), (0o600, 0o600), (0o640, 0o640), (0o666, 0o644), (0o400, 0o600)]
 )
 def test_a_file_that_was_made_private_stays_private(tmp_path: Path, before: int | None, after: int) -> None:
-    """Marks of access codes for instance, written anew by each run. Nobody may more than with a new file."""
+    """For instance marks of access codes, rewritten by each run. No more permissions than a new file."""
     path = tmp_path / "marks.json"
     if before is not None:
         path.touch()
@@ -96,7 +96,7 @@ def test_a_file_that_was_made_private_stays_private(tmp_path: Path, before: int 
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_new_file_is_never_written_over_another(tmp_path: Path) -> None:
-    """Nor over a link that leads nowhere."""
+    """Nor over a link that points nowhere."""
     (tmp_path / "b.json").symlink_to("nowhere.json")
     with pytest.raises(InputProblems, match="exists already"):
         write_new(tmp_path / "b.json", "x")
@@ -108,7 +108,7 @@ def test_a_new_file_is_never_written_over_another(tmp_path: Path) -> None:
 def test_what_another_program_puts_there_meanwhile_stays(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, links: bool
 ) -> None:
-    """Between the look and the writing somebody else may have sealed."""
+    """Between check and writing somebody else may have sealed."""
     path = tmp_path / "b.json"
 
     def too_late(draft: Path, target: Path) -> None:
@@ -123,7 +123,7 @@ def test_what_another_program_puts_there_meanwhile_stays(
 
 
 def test_a_disk_without_links_takes_a_new_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """FAT has none."""
+    """FAT has no links."""
 
     def refused(draft: Path, target: Path) -> None:
         raise PermissionError
@@ -135,7 +135,7 @@ def test_a_disk_without_links_takes_a_new_file(tmp_path: Path, monkeypatch: pyte
 
 
 def test_bytes_go_to_what_lies_under_stdout() -> None:
-    """A workbook is no text; what was written before it comes first."""
+    """A workbook is not text; what was written before it comes first."""
     under = io.BytesIO()
     stdout = io.TextIOWrapper(under, encoding="ascii")
     stdout.write("text")
@@ -145,7 +145,7 @@ def test_bytes_go_to_what_lies_under_stdout() -> None:
 
 
 def test_what_a_file_would_hold_goes_down_a_pipe_as_it_is() -> None:
-    """JSON in the code page of a pipe is none; a text keeps to the code page, for whoever reads it there."""
+    """JSON in a pipe's code page would be invalid; text uses the code page, for whoever reads it there."""
     under = io.BytesIO()
     stdout = io.TextIOWrapper(under, encoding="cp1252", newline="\r\n")
     write_file(stdout, '"°"\n')

@@ -19,7 +19,7 @@ import contextlib, time
 from audit.entering.consoles import ended_by_signals
 
 def wait():
-    for _ in range(600):  # a signal just ahead of one long sleep would be seen only behind it
+    for _ in range(600):  # a signal just before one long sleep would be seen only after it
         time.sleep(0.1)
 
 def end():

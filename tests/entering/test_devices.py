@@ -76,7 +76,7 @@ def test_the_list_of_a_large_network_fits_the_terminal() -> None:
 def test_the_factory_code_is_tried_when_all_else_at_the_device_is_read(tmp_path: Path) -> None:
     """Trying a code may lock the menu; what is read elsewhere comes after. Codes are never asked for.
 
-    A setting that one device type keeps secret is none to ask for at another that calls it a text.
+    A setting that one device type keeps secret is not asked for on another that calls it a text.
     """
     host = {
         "name": "host_low",

@@ -46,7 +46,7 @@ class Terminal:
     def type(self, prompt: str, keys: str) -> str:
         """Wait for a prompt, type after it, and return what was shown before it."""
         shown = ""
-        if not self.dumb:  # a prompt is drawn anew with each key; this tells where a new one begins
+        if not self.dumb:  # a prompt is redrawn with each key; this shows where a new one begins
             self.child.expect_exact(PROMPT_BEGINS)
             shown = self.child.before
         self.child.expect_exact(f"{prompt}>")
@@ -104,7 +104,7 @@ from audit.entering.consoles import ended_by_signals
 with ended_by_signals(lambda: None):
     tty.setraw(sys.stdin)
     print("ready", flush=True)
-    for _ in range(600):  # a signal just ahead of one long sleep would be seen only behind it
+    for _ in range(600):  # a signal just before one long sleep would be seen only after it
         time.sleep(0.1)
 """
 PROMPTS = ("serial", "CH", "NET ID", "URV", "UNIT", "LOCK", "joined_gateway")

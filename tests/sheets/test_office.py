@@ -127,7 +127,7 @@ def test_validation_questions_what_the_device_cannot_show(tmp_path: Path, office
 def test_a_csv_sheet_filled_in_with_a_decimal_comma(tmp_path: Path, office: Office) -> None:
     """A CSV has no text cells: 980,5 becomes a number, is saved with the comma, and reads back equal.
 
-    Chambers are not typed: a spreadsheet makes 3-1 a date, which is why the workbook is the better sheet.
+    Chambers are not typed: a spreadsheet turns 3-1 into a date, which is why the workbook is better.
     """
     site = rich_site(tmp_path)
     sheet = blank(site, "sheets.csv", "--delimiter", ";")

@@ -24,16 +24,16 @@ def reached(slip: str, of: dict[str, Any], planned: str) -> set[str]:
     ("slip", "of", "planned", "values"),
     [
         ("one-step", CHANNEL, "21", {"11", "31", "20", "22"}),
-        ("one-step", CHANNEL, "9", {"19", "8"}),  # 99 and 00 are no channels, 10 is two digits away
+        ("one-step", CHANNEL, "9", {"19", "8"}),  # 99 and 00 are not channels, 10 is two digits away
         ("one-step", RATE, "100", {"4.8", "50"}),
         ("one-step", IDENTIFIER, "1A9", {"0A9", "2A9", "1A8", "1A0"}),
-        ("transposed", ADDRESS, "138", {"183"}),  # 318 is no address
+        ("transposed", ADDRESS, "138", {"183"}),  # 318 is not an address
         ("transposed", IDENTIFIER, "1A07", {"A107", "10A7", "1A70"}),
         ("transposed", IDENTIFIER, "3-4", set()),
         ("transposed", LEVEL, "10.80", {"18.00", "10.08"}),  # no display shows 01.80
         ("left-justified", {**CHANNEL, "digits": 4, "high": 9999}, "37", {"3700"}),
         ("left-justified", IDENTIFIER, "0037", {"3700"}),
-        ("left-justified", {"kind": "integer"}, "37", set()),  # no field, no zeros in front
+        ("left-justified", {"kind": "integer"}, "37", set()),  # no field, so no leading zeros
         ("left-justified", {**LEVEL, "digits": 5}, "0.85", set()),
         ("digit-left-default", ADDRESS | {"default": 100}, "247", {"107", "140", "147", "200", "207", "240"}),
         ("digit-left-default", ADDRESS, "21", set()),

@@ -16,7 +16,7 @@ SEEDED = [
     ("tarnbeck", "PT-105", "range_high", "entered in psi instead of kPa g (99 %)"),
     ("tarnbeck", "PZ-108", None, "digits lost in a spreadsheet (99 %)"),
     ("tarnbeck", "PT-103", "address", None),  # exchanged with PT-104
-    ("tarnbeck", "LT-102", "high_high_alarm", None),  # 8.10 for 10.80 is no slip that is known
+    ("tarnbeck", "LT-102", "high_high_alarm", None),  # 8.10 for 10.80 is not a known slip
     ("ostervik", "PD-78", "low_alarm", "decimal point off by one place (84 %)"),
     ("ostervik", "8-3", "host_register", "two neighbouring digits exchanged (99 %)"),
     ("ostervik", "TR-139", "air_rate", "left at the factory setting (73 %)"),

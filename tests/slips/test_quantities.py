@@ -37,7 +37,7 @@ FLOW: dict[str, Any] = {"kind": "decimal", "unit": "L/s", "step": 0.1}
         ("unit-slip", FLOW, "4500", "16200"),  # m³/h
         ("unit-slip", CELSIUS, "125.0", "257"),  # °F, with its shift
         ("unit-slip", CELSIUS, "125.0", "51.7"),
-        ("unit-slip", {**CELSIUS, "role": "deadband"}, "2.0", "3.6"),  # a difference has no shift
+        ("unit-slip", {**CELSIUS, "role": "deadband"}, "2.0", "3.6"),  # a difference is not shifted
         ("gauge-absolute", PRESSURE, "280", "381"),
         ("gauge-absolute", PRESSURE, "280", "384"),  # weather
         ("gauge-absolute", PRESSURE, "350", "249"),
@@ -60,7 +60,7 @@ def test_a_slip_is_recognised(slip: str, of: dict[str, Any], planned: str, found
         ("unit-slip", {"kind": "decimal", "step": 1}, "1600", "232"),  # no unit
         ("unit-slip", {**CELSIUS, "role": "deadband"}, "2.0", "35.6"),
         ("gauge-absolute", PRESSURE, "280", "386"),  # more than weather
-        ("gauge-absolute", LEVEL, "2.80", "104.13"),  # no pressure
+        ("gauge-absolute", LEVEL, "2.80", "104.13"),  # not a pressure
         ("gauge-absolute", {**PRESSURE, "role": "deadband"}, "15", "116"),  # a difference
         ("percent-entered", PRESSURE, "280", "29"),
         ("percent-entered", {**PRESSURE, "unit": "%"}, "280", "28"),
