@@ -14,6 +14,8 @@ from audit.model.table import column_index
 
 PATCHED = (".yaml", ".yml", ".csv")
 """Endings of files that a patch can change."""
+BYTE_ORDER_MARK = "\ufeff"
+"""Begins the file where spreadsheets wrote it; no reader counts it, but a patch program does."""
 NO_BREAK = "\\ No newline at end of file"
 """Follows the last line of a file in a diff if that line does not end with a line break."""
 
@@ -30,18 +32,20 @@ class _Cell(NamedTuple):
 
 def diff(
     changes: Sequence[PlanChange],
-    read: Callable[[str], str],
+    read: Callable[[str], str | None],
     with_codes: Collection[str] = (),
     of_several: Collection[Spot] = (),
 ) -> tuple[str, list[PlanChange]]:
     """Return the diff, and the changes that have to be made by hand.
 
-    `read` gives the text of a file. Changes by hand are those in workbooks, those of settings that the plan
-    does not state, those in files with access codes, since the diff would quote the codes, and those of a
-    value that holds for several devices (`of_several`), which would all change.
+    `read` gives the text of a file, None if it is not in UTF-8, as the diff is. Changes by hand are those in
+    such files and in workbooks, those of settings that the plan does not state, those in files with access
+    codes, since the diff would quote the codes, and those of a value that holds for several devices
+    (`of_several`), which would all change.
     """
     by_hand: list[PlanChange] = []
     by_file: dict[str, list[_Cell]] = {}
+    known: set[tuple[str, int, int, str]] = set()
     for change in changes:
         place = change.place
         reached = place and place.file not in with_codes and Path(place.file).suffix.lower() in PATCHED
@@ -50,15 +54,19 @@ def diff(
             column = place.column or ""
             number = int(column) if column.isdecimal() else column_index(column) + 1
             spot = _Cell(place.row, number, place.raw, change)
-            known = by_file.setdefault(place.file, [])
-            if not any(spot[:3] == one[:3] and change.after == one.change.after for one in known):
-                known.append(spot)
+            if (place.file, *spot[:2], change.after) not in known:
+                by_file.setdefault(place.file, []).append(spot)
+            known.add((place.file, *spot[:2], change.after))
         else:
             by_hand.append(change)
     parts: list[str] = []
     for file, spots in by_file.items():
         text, cells = read(file), file.lower().endswith(".csv")
-        rows = _rows(text, cells)
+        if text is None:
+            by_hand += [spot.change for spot in spots]
+            continue
+        mark = BYTE_ORDER_MARK if text.startswith(BYTE_ORDER_MARK) else ""
+        rows = _rows(text.removeprefix(mark), cells)
         # Backwards, so that the columns of earlier changes in the same line stay valid.
         for spot in sorted(spots, key=lambda spot: spot[:2], reverse=True):
             line = rows[spot.row - 1]
@@ -67,7 +75,8 @@ def diff(
                 by_hand.append(spot.change)
             else:
                 rows[spot.row - 1] = line[:start] + spot.change.after + line[start + len(spot.raw) :]
-        before, after = ([*io.StringIO(whole)] for whole in (text, "".join(rows)))  # as patch programs see it
+        # Lines as patch programs see them.
+        before, after = ([*io.StringIO(whole)] for whole in (text, mark + "".join(rows)))
         name = _from_here(file)
         parts += difflib.unified_diff(before, after, f"a/{name}", f"b/{name}")
     # What patch programs expect where a file does not end with a line break.

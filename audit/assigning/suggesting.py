@@ -14,7 +14,7 @@ from audit.assigning.places import of_several
 from audit.errors import InputProblems, Problem
 from audit.model.suggestion import Suggestion
 from audit.pairing.pair import pair
-from audit.reading.files import decode, read_bytes
+from audit.reading.files import read_bytes
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 
@@ -52,11 +52,11 @@ def suggest(
     plan = read_plan(path, inputs)
     site = pair(plan, [])
     found = channels(site, required_db, exponent) if what == "channels" else addresses(site)
-    if not (found.kept or found.changes or found.impossible):
+    if found.not_looked_at and not (found.kept or found.changes or found.impossible):
         raise InputProblems(Problem(reason, MEND[what], plan.name) for reason in found.not_looked_at)
     with_codes = {file.file for file in inputs.files.values() if file.sha256 is None}
     shared = of_several(site, "channel" if what == "channels" else "address")
-    text, by_hand = diff(found.changes, lambda file: decode(read_bytes(Path(file))), with_codes, shared)
+    text, by_hand = diff(found.changes, _text, with_codes, shared)
     suggestion = Suggestion(
         schema_="asfound/suggestion/1",
         site=plan.file.site.name,
@@ -72,6 +72,14 @@ def suggest(
         cautions=[CAUTION, CAUTION_HEARD] if what == "channels" else [CAUTION],
     )
     return Suggested(suggestion, text, [file.file for file in inputs.files.values()])
+
+
+def _text(file: str) -> str | None:
+    """Return the text of a file as it stands there, or None of one that is not in UTF-8."""
+    try:
+        return read_bytes(Path(file)).data.decode("utf-8")
+    except UnicodeDecodeError:
+        return None
 
 
 def _assumed(required_db: float, exponent: float) -> list[str]:

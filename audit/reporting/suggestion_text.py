@@ -51,8 +51,8 @@ def _patch(suggestion: Suggestion) -> str:
     number, by_hand = len(suggestion.changes), len(suggestion.by_hand)
     if number == by_hand:
         return (
-            "No patch can make them: they are in a workbook, next to access codes, written once for several "
-            "devices, or in no file yet."
+            "No patch can make them: they are in a workbook, in another encoding than UTF-8, next to access "
+            "codes, written once for several devices, or in no file yet."
         )
     them = "them" if not by_hand else f"{number - by_hand} of the {number}"
     return f"`--format diff` shows {them} as a patch of the plan's files."

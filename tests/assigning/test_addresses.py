@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -108,6 +109,46 @@ def test_an_address_that_is_a_default_is_changed_by_hand(tmp_path: Path) -> None
 
     assert made.diff == ""
     assert made.suggestion.by_hand == ["B: address 5 → 1"]
+
+
+def test_a_table_that_begins_with_a_byte_order_mark_keeps_it(tmp_path: Path) -> None:
+    """It is a part of the heading row, which stands around the change."""
+    order = SiteOf(planned=[{"address": 1}, {"address": 1}], networks={"North": BLOCK}).write(tmp_path)
+    table = tmp_path / "North.csv"
+    table.write_text(table.read_text(), encoding="utf-8-sig")
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    assert "\n \ufeff" in made.diff
+
+
+def test_where_no_node_is_to_have_an_address_there_is_nothing_to_change(tmp_path: Path) -> None:
+    """That is an answer, and no problem with the input."""
+    order = SiteOf(planned=[{"address": "-"}], networks={"North": BLOCK}).write(tmp_path)
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    assert (list(made.suggestion.changes), made.suggestion.impossible) == ([], [])
+
+
+def test_a_table_in_another_encoding_is_changed_by_hand(tmp_path: Path) -> None:
+    """Its mapping says how to read it; the patch would be in UTF-8."""
+    order = SiteOf(planned=[{"address": 1}, {"address": 1}], networks={"North": BLOCK}).write(tmp_path)
+    table = tmp_path / "North.csv"
+    lines = table.read_text().splitlines()
+    rows = [f"{lines[0]},location", *(f"{line},Brücke" for line in lines[1:])]
+    table.write_text("".join(f"{row}\n" for row in rows), encoding="cp1252")
+    (tmp_path / "mapping.yaml").write_text(
+        "asfound: mapping/1\nmappings: [{files: [North.csv], encoding: cp1252}]\n"
+    )
+    plan = json.loads(order.plan.read_text())
+    plan["networks"][0]["node_tables"][0]["mapping"] = "mapping.yaml"
+    order.plan.write_text(json.dumps(plan))
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    assert made.diff == ""
+    assert made.suggestion.by_hand == ["B: address 1 → 2"]
 
 
 def test_a_network_without_a_block_is_told(tmp_path: Path) -> None:

@@ -70,6 +70,29 @@ def test_several_changes_of_one_line_hold() -> None:
     assert "+- {tag: A, address: 9, host: 9}\n" in patch
 
 
+@pytest.mark.parametrize(("file", "text", "row", "column"), [
+    ("n.csv", "tag,address\nA,2\n", 2, "B"), ("p.yaml", "- {tag: A, address: 2}\n", 1, "21"),
+])  # fmt: skip
+def test_a_file_that_begins_with_a_byte_order_mark_is_patched(
+    file: str, text: str, row: int, column: str, tmp_path: Path
+) -> None:
+    """As spreadsheets write it: its first line is one of those around the change."""
+    (tmp_path / file).write_text(text, encoding="utf-8-sig", newline="")
+    patch, _ = diff([change(file, row, column)], lambda name: (tmp_path / name).read_text(encoding="utf-8"))
+    (tmp_path / "p.diff").write_text(patch, encoding="utf-8", newline="")
+
+    subprocess.run(["git", "apply", "p.diff"], cwd=tmp_path, check=True)
+
+    assert (tmp_path / file).read_text(encoding="utf-8") == f"\ufeff{text}".replace("2", "9")
+
+
+def test_a_file_that_is_not_in_utf_8_is_left_to_be_changed_by_hand() -> None:
+    """The lines of a diff would be other bytes than those of the file."""
+    wanted = change("n.csv", 2, "B")
+
+    assert diff([wanted], lambda _: None) == ("", [wanted])
+
+
 BY_HAND = [
     pytest.param("n.xlsx", "A,2\n", "B", id="workbook"),
     pytest.param("n.csv", 'A,"2"\n', "B", id="quotation marks"),
