@@ -10,12 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from math import inf
 
+import networkx
+
 from audit.assigning.channels import Assigned
 from audit.assigning.places import change_of
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.plan import Addresses
 from audit.model.site import Site
 from audit.model.suggestion import PlanChange
+
+MOST_TRIED = 1000
+"""Addresses among which nodes that make way for each other are looked for."""
 
 
 def addresses(site: Site) -> Assigned:
@@ -32,9 +37,12 @@ def addresses(site: Site) -> Assigned:
             continue
         nodes = [n for n in around.nodes(network.name, "planned") if _has_address(n)]
         keep, move = _who_moves(block, nodes)
-        kept += len(keep)
         unheld = (n for n in range(block.first, block.last + 1) if n not in block.reserved and n not in keep)
         given = _given([node for node, _ in move], unheld)
+        kept += len(keep)
+        if len(given) < len(move) and (others := _making_way(block, nodes, move)):
+            kept -= len(others) - len(move)
+            move, given = [one for one, _ in others], {n: address for n, (_, address) in enumerate(others)}
         if len(given) < len(move):
             impossible.append(
                 f"{network.name}: {len(nodes)} nodes do not fit into the {len(keep) + len(given)} addresses "
@@ -76,6 +84,35 @@ def _given(nodes: Sequence[Device], free: Iterable[int]) -> dict[int, int]:
         if all(highest[n] <= address for n in waiting):
             break
     return given
+
+
+Moving = tuple[Device, str]
+"""A node that has to move, with the reason."""
+
+
+def _making_way(block: Addresses, nodes: list[Device], move: list[Moving]) -> list[tuple[Moving, int]]:
+    """Return who moves where, if all nodes fit in once some that hold a good address make way; or nothing.
+
+    That may be where not all can be set to the same addresses. As many keep theirs as can.
+    """
+    free = [
+        n
+        for n in range(block.first, min(block.last, block.first + MOST_TRIED) + 1)
+        if n not in block.reserved
+    ]
+    if len(free) < len(nodes):
+        return []
+    graph: networkx.Graph[int] = networkx.Graph()
+    for n, node in enumerate(nodes):
+        own = node.number("address", "")
+        graph.add_weighted_edges_from((-1 - n, a, 1 + (a == own)) for a in free if _takes(node, a))
+    pairs = networkx.max_weight_matching(graph, maxcardinality=True)
+    to = {-1 - min(pair): max(pair) for pair in pairs}
+    whys = {(node.block.type.name, node.i): why for node, why in move}
+    return [
+        ((node, whys.get((node.block.type.name, node.i), "makes way for one that has less choice")), to[n])
+        for n, node in enumerate(nodes) if to[n] != node.number("address", "")
+    ] if len(to) == len(nodes) else []  # fmt: skip
 
 
 def _takes(node: Device, address: int) -> bool:

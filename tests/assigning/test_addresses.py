@@ -89,6 +89,21 @@ def test_nobody_gets_an_address_that_it_cannot_be_set_to(
     assert [change.after for change in made.suggestion.changes] == given
 
 
+def test_who_has_more_choice_makes_way(tmp_path: Path) -> None:
+    """M can be set to 240 and 241 only, and others hold both: one of them goes, and the fewest move."""
+    networks = {"North": {"addresses": {"first": 240, "last": 260}}}
+    meter = {"address": {"kind": "integer", "high": 241}}
+    planned: list[Row] = [{"address": 240}, {"address": 241}, {**METER, "tag": "M"}]
+    order = SiteOf(planned=planned, networks=networks, meter_settings=meter).write(tmp_path)
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    (change,) = made.suggestion.changes
+    assert (change.node, change.before, int(change.after) > 241) == ("A", "240", True)
+    assert change.why == "makes way for one that has less choice"
+    assert made.suggestion.kept == 2
+
+
 def test_nodes_that_no_address_of_the_block_suits_are_told(tmp_path: Path) -> None:
     """Nothing is proposed then."""
     networks = {"North": {"addresses": {"first": 246, "last": 260}}}
