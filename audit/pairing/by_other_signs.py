@@ -30,7 +30,7 @@ def by_spelling(
     """
     serials = [serial for block in blocks for serial in block.serials]
     tags = [tag for block in blocks for tag in block.tags]
-    by_serial = unique_index(_spelled(serials, everyone, {rows[r].serial for r in left}))
+    by_serial = spelled_serials(serials, everyone, {rows[r].serial for r in left})
     tagged = _spelled(tags, everyone, {rows[r].tag for r in left})
     by_tag = unique_index(tagged)
     by_tag_there = unique_index([(f"{blocks[b].networks[i]}\n{tag}", (b, i)) for tag, (b, i) in tagged])
@@ -38,16 +38,28 @@ def by_spelling(
     for r in left:
         tag = spelling(rows[r].tag)
         target = (
-            by_serial.get(spelling(rows[r].serial))
-            or by_tag.get(tag)
-            or by_tag_there.get(f"{rows[r].network}\n{tag}")
+            by_serial.get(rows[r].serial) or by_tag.get(tag) or by_tag_there.get(f"{rows[r].network}\n{tag}")
         )
         if target:
             found[r] = (target, "spelling")
     return found
 
 
-def _spelled(names: Sequence[str], everyone: Sequence[Target], texts: set[str]) -> list[tuple[str, Target]]:
+def spelled_serials(
+    serials: Sequence[str], everyone: Sequence[Target], texts: Collection[str]
+) -> dict[str, Target]:
+    """Return text → device, for those texts that are only one serial number in another spelling.
+
+    `serials` are those of all devices, in the order of `everyone`.
+    """
+    by_serial = unique_index(_spelled(serials, everyone, texts)) if texts else {}
+    words = {text: spelling(text) for text in texts}
+    return {text: by_serial[word] for text, word in words.items() if word in by_serial}
+
+
+def _spelled(
+    names: Sequence[str], everyone: Sequence[Target], texts: Collection[str]
+) -> list[tuple[str, Target]]:
     """Return spelling and device, for those names of all devices that may be spelled like one of the texts.
 
     Texts of one spelling have the same letters and digits other than zeros, which are faster to compare.

@@ -1,13 +1,14 @@
 """Identifying: which planned device each row of the readback is about.
 
-By serial number, then by tag (where these name two devices: disputed.py), then by either in another
-spelling, then by the address of the row above, by network and address, and by the date that a spreadsheet
-makes of a tag; the remaining rows are matched by the most settings in common (matching.py).
+By serial number, then by tag (where these name two devices, perhaps by a number in another spelling:
+disputed.py), then by either in another spelling, then by the address of the row above, by network and
+address, and by the date that a spreadsheet makes of a tag; the remaining rows are matched by the most
+settings in common (matching.py).
 """
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from itertools import repeat
 
@@ -20,6 +21,7 @@ from audit.pairing.by_other_signs import (
     by_settings,
     by_spelling,
     by_the_same_name,
+    spelled_serials,
 )
 from audit.pairing.disputed import Disputed, settled
 from audit.pairing.matching import Left, agreeing, match_by_settings
@@ -89,31 +91,35 @@ def _by_serial_or_tag(
     if len(by_tag) < len(everyone):  # some tags are used more than once, in different networks
         there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]
         by_tag_there = unique_index(there)
-    times = Counter(row.serial for row in rows)
+    unknown = {row.serial for row in rows if row.serial and row.serial not in by_serial}
+    spelled = spelled_serials(serials, everyone, unknown)
+    meant = {text: blocks[b].serials[i] for text, (b, i) in spelled.items()}
+    numbers = [meant.get(row.serial, row.serial) for row in rows]
     tags_of_serial: dict[str, set[str]] = defaultdict(set)
-    for row in rows if len(times) < len(rows) else ():
+    for number, row in zip(numbers, rows, strict=True) if len(set(numbers)) < len(rows) else ():
         if row.tag:  # a gateway's list, for instance, gives none
-            tags_of_serial[row.serial].add(row.tag)
+            tags_of_serial[number].add(row.tag)
     found: Found = {}
     disputed: dict[int, Disputed] = {}
     for r, row in enumerate(rows):
         tagged = by_tag.get(row.tag) or (by_tag_there and by_tag_there.get(f"{row.network}\n{row.tag}"))
         numbered = by_serial.get(row.serial)
-        if numbered and tagged and numbered != tagged:
-            shared = len(tags_of_serial[row.serial]) > 1
+        named = numbered or spelled.get(row.serial)
+        if named and tagged and named != tagged:
+            shared = len(tags_of_serial[numbers[r]]) > 1
             b, i = tagged
             tag_read_right = row.tag in tags_of_serial[blocks[b].serials[i]]
-            disputed[r] = Disputed(row.table, row.entry, tagged, numbered, shared, tag_read_right)
+            disputed[r] = Disputed(row.table, row.entry, tagged, named, shared, tag_read_right)
         elif target := numbered or tagged:
             found[r] = (target, "serial" if numbered else "tag")
     if not disputed:
         return found
     decided = settled(blocks, disputed, meanings)
-    by_tag_after_all = {rows[r].serial: one for r, one in decided.items()
+    by_tag_after_all = {numbers[r]: one for r, one in decided.items()
                         if one[1] == "tag" and not disputed[r].shared}  # fmt: skip
     for r, row in enumerate(rows):
-        if not row.tag and row.serial in by_tag_after_all:
-            found[r] = by_tag_after_all[row.serial]
+        if not row.tag and numbers[r] in by_tag_after_all:
+            found[r] = by_tag_after_all[numbers[r]]
     return found | decided
 
 

@@ -43,6 +43,29 @@ def test_the_settings_tell_that_the_tag_is_wrong(tmp_path: Path) -> None:
     assert said(tmp_path, found) == [("tag-serial-mismatch", "A"), ("node-not-read", "B")]
 
 
+@pytest.mark.parametrize("settings", [[1, 2, 3, 4], [0, 2, 3, 4]], ids=["of its tag", "of its number"])
+def test_a_serial_number_in_another_spelling_tells_as_well(settings: list[int], tmp_path: Path) -> None:
+    """An export that writes s01 for S1 still says that the row of B is about the device of A."""
+    exact = said(tmp_path / "exact", rows(NAMES[1:], ["S1", "S3", "S4", "S5"], settings))
+    found = rows(NAMES[1:], ["s01", "s03", "s04", "s05"], settings)
+
+    told = said(tmp_path / "spelled", found)
+
+    assert [one for one in told if one[0] not in ("tag-respelled", "identities-written-otherwise")] == exact
+
+
+def test_units_that_changed_places_are_told_in_another_spelling_of_their_numbers(tmp_path: Path) -> None:
+    """A spreadsheet has made 70001.0 of 70001: A and B hang in each other's place, set for their own."""
+    planned = [{"serial": f"7000{n + 1}", "address": 11 + n} for n in range(3)]
+    found = [{"tag": tag, "serial": f"7000{n + 1}.0", "address": 11 + n}
+             for tag, n in (("B", 0), ("A", 1), ("C", 2))]  # fmt: skip
+
+    told = {f.rule for f in audit_of(tmp_path, planned=planned, found=found, **QUIET)}
+
+    assert "units-swapped" in told
+    assert "address-differs" not in told
+
+
 def test_rows_that_name_each_other_are_decided_together(tmp_path: Path) -> None:
     """C shows settings that are planned for no device: what its neighbours show decides for it as well."""
     found = rows(NAMES, ["S2", "S3", "S4", "S5", ""], [0, 1, 2, 3, 4])
