@@ -14,21 +14,25 @@ from audit.reading.moments import day_of
 
 
 def before_installation(context: Context) -> Outcome:
-    """Return a hit for each row that was read before its device was installed."""
-    looked_at, hits = 0, []
+    """Return a hit for each device and day on which it was read before it was installed.
+
+    Of many rows of one day, as entries are, the first stands for all.
+    """
+    looked_at = 0
+    early: dict[tuple[int, int, datetime.date], Hit] = {}
     for row in counting_rows(context, "read_at"):
         read, installed = day_of(row.text("read_at")), day_of(row.block.installed[row.i])
         if read is None or installed is None:
             continue
         looked_at += 1
-        if read < installed:
+        if read < installed and (row.b, row.i, read) not in early:
             message = f"read on {read}, installed on {installed}"
             places = (
                 row.table.place(row.entry, "read_at"),
                 row.block.planned_place(row.i, "installed_on"),
             )
-            hits.append(row.hit(message, found=row.text("read_at"), places=places))
-    return Outcome(looked_at, hits)
+            early[row.b, row.i, read] = row.hit(message, found=row.text("read_at"), places=places)
+    return Outcome(looked_at, list(early.values()))
 
 
 def after_run(context: Context) -> Outcome:

@@ -225,6 +225,21 @@ def test_a_better_reading_of_the_same_settings_puts_it_right(
     assert findings == []
 
 
+def test_many_rows_of_a_day_before_the_installation_are_told_once(tmp_path: Path) -> None:
+    """A row a setting, as entries are: one visit too early is one finding a node and day."""
+    times = ["2026-03-30T09:00", "2026-04-01T09:00:10", "2026-04-01T09:00:40", "2026-04-01T09:01:20"]
+    settings: list[dict[str, Any]] = [{"channel": 7}, {"address": 3}, {"firmware": "2.1"}, {"seal": "S-1"}]
+    found = [{"tag": "A", "read_at": time} | one for time, one in zip(times, settings, strict=True)]
+
+    findings = audit_of(tmp_path, rules="read-before-installation", planned={"installed_on": "2026-04-02"},
+                        found=found)  # fmt: skip
+
+    assert [(f.message, f.raw) for f in findings] == [
+        ("read on 2026-03-30, installed on 2026-04-02", times[0]),
+        ("read on 2026-04-01, installed on 2026-04-02", times[1]),
+    ]
+
+
 def test_of_the_factory_code_nothing_is_called_planned(tmp_path: Path) -> None:
     """No plan says that it is refused: it has to be."""
     result = result_of(tmp_path, found=readings(("no", ""), ("yes", ""), of="default_refused"))
