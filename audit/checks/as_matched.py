@@ -75,7 +75,11 @@ def tag_serial(context: Context) -> Outcome:
     """Return a hit for each device that was found with a tag or serial number other than planned."""
     hits = []
     pairs = in_crossed_pairs(context.site)
-    owners = cache(context.site.by_serial)  # needed only if a serial number is not the planned one
+
+    @cache
+    def owners() -> dict[str, Target]:  # needed only if a serial number is not the planned one
+        return {spelling(serial): target for serial, target in context.site.by_serial().items()}
+
     for match in context.site.matches:
         left_to_others = match.how in ("settings", "corrected") or damaged(match.found_serial)
         if not left_to_others and (match.block, match.index) not in pairs:
@@ -91,7 +95,7 @@ def _mismatch(context: Context, match: Match, owners: Callable[[], Mapping[str, 
     tag, serial = block.tags[match.index], block.serials[match.index]
     if is_another(match.found_serial, serial):
         message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
-        b, i = owners().get(match.found_serial, (match.block, match.index))
+        b, i = owners().get(spelling(match.found_serial), (match.block, match.index))
         owner = context.site.blocks[b].tags[i]
         message += f", the serial of {owner}" if owner != tag else ""
         if _was_read(block, match.index, serial):

@@ -54,6 +54,14 @@ def test_a_serial_number_in_another_spelling_tells_as_well(settings: list[int], 
     assert [one for one in told if one[0] not in ("tag-respelled", "identities-written-otherwise")] == exact
 
 
+def test_whose_serial_number_it_is_is_told_in_another_spelling_too(tmp_path: Path) -> None:
+    """Set as B, under the tag of B, with the number of A written otherwise."""
+    findings = audit_of(tmp_path, planned=PLANNED, found=rows(["B"], ["s01"], [1]), **QUIET)
+
+    (told,) = (f.message for f in findings if f.rule == "tag-serial-mismatch")
+    assert told == "B is planned with serial S2 and was found with s01, the serial of A"
+
+
 def test_units_that_changed_places_are_told_in_another_spelling_of_their_numbers(tmp_path: Path) -> None:
     """A spreadsheet has made 70001.0 of 70001: A and B hang in each other's place, set for their own."""
     planned = [{"serial": f"7000{n + 1}", "address": 11 + n} for n in range(3)]
