@@ -1,4 +1,4 @@
-"""What every refusal has to be: exit code 2, one clear message a problem, and nothing written."""
+"""What every refusal has to be: exit code 2, one clear message for each problem, and nothing written."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from pathlib import Path
 from tests.small_site import Outcome, SmallSite
 
 LONGEST_LINE = 300
-"""Longest line that a person reads to its end at a terminal. Judgement."""
+"""The longest line that a person reads to its end at a terminal. Judgement."""
 
 
 def assert_refused(site: SmallSite, *arguments: str | Path, at: str, says: str, mend: str) -> str:
-    """Check a site that cannot be checked, and return the only problem that is told.
+    """Check a site that cannot be checked, and return the only problem that is reported.
 
     `at` is the place, such as `plan.yaml:10:24` (the message may be more precise than a mere `plan.yaml`);
-    `says` and `mend` are parts of the message and of its mend.
+    `says` and `mend` are parts of the message and of its remedy.
     """
     (problem,) = refusal(site, *arguments).problems
     message, _, its_mend = problem.partition("\n")
@@ -38,7 +38,7 @@ def refusal(site: SmallSite, *arguments: str | Path) -> Outcome:
 
 
 def assert_clear(stderr: str) -> None:
-    """Assert that every problem has a mend, and is told in printable lines of bearable length."""
+    """Assert that every problem has a remedy, and is reported in printable lines of bearable length."""
     assert "Traceback" not in stderr
     assert "internal fault" not in stderr
     lines = stderr.splitlines()

@@ -1,4 +1,4 @@
-"""A small site to bend: one gateway, three nodes, and a readback that is as planned.
+"""A small site to change: one gateway, three nodes, and a readback that is as planned.
 
     site = small_site(tmp_path)                                  # passes: exit code 0
     site = small_site(tmp_path, found={"N-2": {"channel": "8"}}) # one node is on another channel
@@ -6,7 +6,7 @@
     outcome = site.check()                                       # asfound check plan.yaml found.csv
     outcome.code, outcome.stdout, outcome.stderr, outcome.problems
 
-Every part can be given otherwise; what is not given is as in the constants below.
+Every part can be given; what is not given is as in the constants below.
 """
 
 from __future__ import annotations
@@ -82,7 +82,7 @@ class Outcome:
 
     @property
     def problems(self) -> list[str]:
-        """The problems on stderr, each with its mend, without the closing line."""
+        """The problems on stderr, each with its remedy, without the closing line."""
         found: list[str] = []
         for line in self.stderr.splitlines():
             if line.startswith("    "):
@@ -93,7 +93,7 @@ class Outcome:
 
     @property
     def written(self) -> str:
-        """All that was written, on either stream."""
+        """Everything that was written, on either stream."""
         return self.stdout + self.stderr
 
 
@@ -106,12 +106,12 @@ def run(*arguments: str | Path) -> Outcome:
 
 @dataclass(frozen=True)
 class SmallSite:
-    """The files of a small site, and ways to bend and check them."""
+    """The files of a small site, and ways to change and check them."""
 
     folder: Path
     name: str = NAME
     readbacks: list[Path] = field(default_factory=list)
-    """What `check` gives to the command besides the plan."""
+    """What `check` passes to the command in addition to the plan."""
 
     @property
     def plan(self) -> Path:
@@ -128,26 +128,26 @@ class SmallSite:
         return path
 
     def read(self, name: str, content: str | bytes | Named) -> SmallSite:
-        """Write a file and make it the readback that `check` gives to the command."""
+        """Write a file and make it the readback that `check` passes to the command."""
         self.readbacks[:] = [self.write(name, content)]
         return self
 
     def replace(self, old: str, new: str, name: str = "plan.yaml") -> SmallSite:
-        """Replace a text that stands once in a file."""
+        """Replace a text that occurs once in a file."""
         text = (self.folder / name).read_text(encoding="utf-8")
         assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in {name}:\n{text}"
         self.write(name, text.replace(old, new))
         return self
 
     def at(self, part: str, name: str = "plan.yaml") -> str:
-        """Return where a text that stands once in a file begins, as `plan.yaml:10:24`."""
+        """Return where a text that occurs once in a file begins, as `plan.yaml:10:24`."""
         text = (self.folder / name).read_text(encoding="utf-8")
         assert text.count(part) == 1, f"{part!r} stands {text.count(part)} times in {name}:\n{text}"
         before = text[: text.index(part)]
         return f"{name}:{before.count(chr(10)) + 1}:{len(before) - before.rfind(chr(10))}"
 
     def line(self, part: str, name: str = "plan.yaml") -> str:
-        """Return the line on which a text that stands once in a file begins, as `plan.yaml:10`."""
+        """Return the line on which a text that occurs once in a file begins, as `plan.yaml:10`."""
         return self.at(part, name).rpartition(":")[0]
 
     def mapping(self, **keys: Any) -> Path:
@@ -222,7 +222,7 @@ def as_planned(
     defaults: Named = DEFAULTS,
     found: Mapping[str, Row] | None = None,
 ) -> list[dict[str, str]]:
-    """Return the rows of a readback that is as planned, but for what `found` says."""
+    """Return the rows of a readback that is as planned except for what `found` says."""
     devices = [(gateway, {}), *((one, {**gateway["settings"], **defaults}) for one in nodes)]
     return [
         {"tag": one["tag"], "serial": one["serial"], "network": "Main"}
@@ -258,5 +258,5 @@ def as_xlsx(sheets: Mapping[str, Sequence[Sequence[Any]]]) -> bytes:
 
 
 def as_yaml(data: Named) -> str:
-    """Return data as YAML: a line a node, keys in the order given."""
+    """Return data as YAML: one line for each node, keys in the order given."""
     return yaml.safe_dump(json.loads(json.dumps(data)), sort_keys=False, default_flow_style=None, width=1000)

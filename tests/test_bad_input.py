@@ -1,4 +1,4 @@
-"""Files that cannot be read at all, and arguments that mean nothing: exit code 2, with place and mend."""
+"""Files that cannot be read at all, and invalid arguments: exit code 2, with place and remedy."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from tests.refusing import assert_clear, assert_refused, refusal
 from tests.small_site import SmallSite, run, small_site
 
 BOTH = pytest.mark.parametrize("name", ["plan.yaml", "found.csv"])
-"""Whatever is wrong with a file as such is told of a plan as of a readback."""
+"""Whatever is wrong with a file as such is reported for a plan and for a readback alike."""
 
 
 def test_the_small_site_itself_passes(tmp_path: Path) -> None:
-    """The site that the other tests bend has nothing wrong with it."""
+    """The site that the other tests change has nothing wrong with it."""
     outcome = small_site(tmp_path).check()
 
     assert (outcome.code, outcome.stderr) == (0, "")
@@ -23,7 +23,7 @@ def test_the_small_site_itself_passes(tmp_path: Path) -> None:
 
 @BOTH
 def test_missing_file(tmp_path: Path, name: str) -> None:
-    """A file that is not there is named."""
+    """A missing file is named."""
     site = small_site(tmp_path)
     (tmp_path / name).unlink()
 
@@ -41,7 +41,7 @@ def test_plan_is_a_folder(tmp_path: Path) -> None:
 
 
 def test_folder_without_readbacks(tmp_path: Path) -> None:
-    """A folder that holds nothing to read is no readback."""
+    """A folder with nothing to read is not a readback."""
     site = small_site(tmp_path)
     site.write("papers/letter.docx", "Dear colleague")
     site.readbacks[:] = [tmp_path / "papers"]
@@ -84,7 +84,7 @@ def test_empty_file(tmp_path: Path, name: str, content: bytes) -> None:
 
 @BOTH
 def test_nul_bytes(tmp_path: Path, name: str) -> None:
-    """A file with NUL bytes is no text; the line of the first is told."""
+    """A file with NUL bytes is not text; the line of the first is reported."""
     site = small_site(tmp_path)
     site.write(name, b"first line\nsecond \x00 line\n")
 
@@ -113,7 +113,7 @@ def test_ten_megabytes_of_junk(tmp_path: Path) -> None:
 
 
 def test_a_pipe_is_no_file(tmp_path: Path) -> None:
-    """Something that is no ordinary file could be read for ever, so it is not read."""
+    """Something that is not an ordinary file might be read for ever, so it is not read."""
     outcome = run("check", small_site(tmp_path).plan, "/dev/zero")
 
     assert outcome.code == 2
@@ -132,7 +132,7 @@ def test_a_kind_of_file_that_is_not_read(tmp_path: Path, name: str) -> None:
 @BOTH
 @pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16"])
 def test_byte_order_marks_are_understood(tmp_path: Path, name: str, encoding: str) -> None:
-    """A file that says its encoding by its first bytes is read; spreadsheets write such files."""
+    """A file whose first bytes state its encoding is read; spreadsheets write such files."""
     site = small_site(tmp_path)
     site.write(name, (tmp_path / name).read_text(encoding="utf-8").encode(encoding))
 
@@ -141,7 +141,7 @@ def test_byte_order_marks_are_understood(tmp_path: Path, name: str, encoding: st
 
 @BOTH
 def test_windows_line_ends_are_understood(tmp_path: Path, name: str) -> None:
-    """Lines may end as Windows ends them."""
+    """Lines may end as on Windows."""
     site = small_site(tmp_path)
     site.write(name, (tmp_path / name).read_bytes().replace(b"\n", b"\r\n"))
 
@@ -149,7 +149,7 @@ def test_windows_line_ends_are_understood(tmp_path: Path, name: str) -> None:
 
 
 def test_problems_of_all_readbacks_are_told_together(tmp_path: Path) -> None:
-    """Several bad files are told in one run, so that nobody has to start over for each."""
+    """Several bad files are reported in one run, so that nobody has to start again for each."""
     site = small_site(tmp_path)
     site.write("papers/a.csv", "tag,chanel\nN-1,7\n")
     site.write("papers/b.csv", "")
@@ -165,7 +165,7 @@ def test_problems_of_all_readbacks_are_told_together(tmp_path: Path) -> None:
 
 
 def test_plan_and_readback_exchanged(tmp_path: Path) -> None:
-    """Whoever gives the readback first is told that the plan was expected there."""
+    """If the readback is given first, the message says that the plan was expected there."""
     site = small_site(tmp_path)
 
     outcome = run("check", site.readbacks[0], site.plan)
@@ -191,7 +191,7 @@ def test_a_plan_where_another_file_was_expected(tmp_path: Path, option: str) -> 
 
 @pytest.mark.parametrize("content", ["# nothing yet\n", "to be written\n", "- a\n- b\n"])
 def test_yaml_that_is_no_plan(tmp_path: Path, content: str) -> None:
-    """A file that holds no keys at all is told how a plan begins."""
+    """For a file without any keys, the message says how a plan begins."""
     site = small_site(tmp_path)
     site.write("plan.yaml", content)
 
@@ -202,7 +202,7 @@ def test_yaml_that_is_no_plan(tmp_path: Path, content: str) -> None:
 
 
 def told(site: SmallSite, *arguments: str | Path) -> str:
-    """Return the only problem of wrong arguments, which have no file to name."""
+    """Return the only problem of wrong arguments, for which there is no file to name."""
     (problem,) = refusal(site, *arguments).problems
     return problem
 
@@ -219,14 +219,14 @@ def test_unknown_gate(tmp_path: Path) -> None:
     "date", ["31.03.2026", "3/31/2026", "2026-02-30", "2026-3-1", "today", "2026-03-31T09:15", ""]
 )
 def test_bad_date_of_the_run(tmp_path: Path, date: str) -> None:
-    """A date in another form is refused and not guessed; an empty one is not taken for today."""
+    """A date in another form is refused, not guessed; an empty one is not taken as today."""
     assert told(small_site(tmp_path), "--on", date) == (
         f"--on {date!r} is not a date\n    mend: write it as 2026-03-31"
     )
 
 
 def test_bad_source_date_epoch(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A SOURCE_DATE_EPOCH that is no count of seconds is named as such."""
+    """A SOURCE_DATE_EPOCH that is not a number of seconds is named as such."""
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "yesterday")
     outcome = run("check", small_site(tmp_path).plan)
 
@@ -238,7 +238,7 @@ def test_bad_source_date_epoch(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
 
 @pytest.mark.parametrize("name", ["result.docx", "result", "plan.yaml"])
 def test_unknown_ending_of_out(tmp_path: Path, name: str) -> None:
-    """The format follows the ending; an unknown one is refused, whatever file stands there already."""
+    """The format follows the ending; an unknown one is refused, even if such a file exists already."""
     problem = told(small_site(tmp_path), "--out", tmp_path / name)
 
     assert f"--out {tmp_path / name}: no format is known for" in problem
@@ -246,7 +246,7 @@ def test_unknown_ending_of_out(tmp_path: Path, name: str) -> None:
 
 
 def test_out_onto_a_readback(tmp_path: Path) -> None:
-    """A result never overwrites a file that was read: somebody typed it."""
+    """A result never overwrites a file that was read: somebody typed it in."""
     site = small_site(tmp_path)
     (readback,) = site.readbacks
     typed = readback.read_bytes()
@@ -257,7 +257,7 @@ def test_out_onto_a_readback(tmp_path: Path) -> None:
 
 
 def test_out_into_a_missing_folder(tmp_path: Path) -> None:
-    """A result cannot be written into a folder that is not there; none is made."""
+    """A result cannot be written into a folder that does not exist; none is made."""
     told_at = tmp_path / "none" / "result.json"
     problem = told(small_site(tmp_path), "--out", told_at)
 
@@ -274,7 +274,7 @@ def test_out_onto_a_folder(tmp_path: Path) -> None:
 
 
 def test_out_into_a_read_only_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A folder that may not be written into is told with the system's reason."""
+    """A folder that may not be written to is reported with the system's reason."""
     site = small_site(tmp_path)
 
     def refuse(*_: Any, **__: Any) -> Any:
@@ -300,7 +300,7 @@ def test_a_full_disk_leaves_the_old_result(tmp_path: Path, monkeypatch: pytest.M
 
 
 def test_one_bad_out_of_two_writes_neither(tmp_path: Path) -> None:
-    """Where one result cannot be written there is no verdict, so the other is not left behind."""
+    """If one result cannot be written there is no verdict, so the other is not left behind."""
     good, bad = tmp_path / "result.json", tmp_path / "none" / "result.json"
 
     problem = told(small_site(tmp_path), "--out", good, "--out", bad)

@@ -1,4 +1,4 @@
-"""Slips in a mapping: told in the mapping, since that is the file to mend."""
+"""Slips in a mapping: reported in the mapping, since that is the file to correct."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def test_slips_in_a_mapping(tmp_path: Path, keys: dict[str, Any], says: str, men
 
 
 def test_a_mapping_that_holds_for_no_file_is_told_first(tmp_path: Path) -> None:
-    """The columns are unknown because the pattern was mistyped, which is what has to be mended."""
+    """The columns are unknown because the pattern was mistyped, which is what has to be corrected."""
     site = small_site(tmp_path).read("found.csv", "Name,Kanal\nN-1,7\n")
     mapping = site.mapping(files=["fuond*.csv"], columns={"Name": "tag", "Kanal": "channel"})
 
@@ -56,7 +56,7 @@ def test_a_mapping_that_holds_for_no_file_is_told_first(tmp_path: Path) -> None:
 
 
 def test_a_mapping_beside_a_file_that_is_given_alone(tmp_path: Path) -> None:
-    """Only a folder brings its mapping along, which is what to say before the columns that it would name."""
+    """Only a folder brings its mapping along; this is said before the columns that it would name."""
     site = small_site(tmp_path).read("found.csv", "Name,Kanal\nN-1,7\n")
     site.mapping(columns={"Name": "tag", "Kanal": "channel"})
 
@@ -85,7 +85,7 @@ def test_a_mapping_among_the_files_of_its_folder(tmp_path: Path) -> None:
 
 
 def test_a_mapping_alone_is_no_readback(tmp_path: Path) -> None:
-    """Named without any file of its folder it is told for what it is."""
+    """Named without any file of its folder, it is reported as what it is."""
     site = small_site(tmp_path)
     site.readbacks[:] = [site.mapping(columns={"Name": "tag"})]
 
@@ -102,7 +102,7 @@ def test_a_mapping_beside_a_file_that_no_mapping_helps(tmp_path: Path) -> None:
 
 
 def test_a_mapping_of_another_name_among_the_readbacks(tmp_path: Path) -> None:
-    """It is told how a mapping is given."""
+    """The message says how to give a mapping."""
     site = small_site(tmp_path)
     mapping = site.mapping(decimal=",").rename(tmp_path / "own.yaml")
 
@@ -129,14 +129,14 @@ def test_a_wrong_encoding(tmp_path: Path) -> None:
 
 
 def test_more_rows_to_skip_than_there_are(tmp_path: Path) -> None:
-    """Where a mapping skips the whole file, its `skip_rows` is what to look at."""
+    """If a mapping skips the whole file, its `skip_rows` is what to look at."""
     site = small_site(tmp_path)
 
     assert_refused(site, "--mapping", site.mapping(skip_rows=99), at="found.csv", says="", mend="skip_rows")
 
 
 def test_a_mapping_for_another_file_is_one_problem(tmp_path: Path) -> None:
-    """In a wrong encoding the whole file is one heading: no column is there, and no cell of it is quoted."""
+    """In a wrong encoding the whole file is one heading: no column is there, and no cell is quoted."""
     site = small_site(tmp_path).read("found.csv", f"Name;Kanal\n{'N-1;7 ' * 200}\n")
     mapping = site.mapping(encoding="utf-16", delimiter=";", columns={"Name": "tag", "Kanal": "channel"})
 

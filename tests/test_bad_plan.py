@@ -1,4 +1,4 @@
-"""Slips in the keys and values of a plan: told with line, column, raw text and mend."""
+"""Slips in the keys and values of a plan: reported with line, column, raw text and remedy."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ KEY_SLIPS = [
 
 @pytest.mark.parametrize(("old", "new", "spot", "says", "mend"), KEY_SLIPS)
 def test_misspelt_names(tmp_path: Path, old: str, new: str, spot: str, says: str, mend: str) -> None:
-    """A name that means nothing is quoted where it stands, and the nearest that does is named."""
+    """An unknown name is quoted at its place, and the nearest known one is named."""
     site = small_site(tmp_path, nodes=[node(1)]).replace(old, new)
 
     assert_refused(site, at=site.line(spot), says=says, mend=mend)
@@ -61,7 +61,7 @@ def test_misspelt_names(tmp_path: Path, old: str, new: str, spot: str, says: str
     ids=["misspelt key", "misspelt setting", "value of a setting", "value of a key"],
 )
 def test_the_column_is_that_of_the_culprit(tmp_path: Path, old: str, new: str, spot: str) -> None:
-    """The column told is where the misspelt name begins, or the value that cannot be one."""
+    """The column reported is where the misspelt name, or the impossible value, begins."""
     site = small_site(tmp_path).replace(old, new)
 
     assert_refused(site, at=site.at(spot), says=f"'{spot}'", mend="")
@@ -79,7 +79,7 @@ def test_the_column_is_that_of_the_culprit(tmp_path: Path, old: str, new: str, s
     ids=["text", "number", "what may be an access code is not shown"],
 )  # fmt: skip
 def test_a_comma_without_quotes(tmp_path: Path, old: str, new: str, spot: str, mend: str) -> None:
-    """The rest of the text is no misspelt key; of several rests, one problem is told."""
+    """The rest of the text is not a misspelt key; several rests are one problem."""
     site = small_site(tmp_path).replace(old, new)
 
     problem = assert_refused(site, at=site.at(spot), says=f"'{spot}' follows a comma", mend=mend)
@@ -118,7 +118,7 @@ VALUE_SLIPS = [
 
 @pytest.mark.parametrize(("old", "new", "spot", "says", "mend"), VALUE_SLIPS)
 def test_bad_values(tmp_path: Path, old: str, new: str, spot: str, says: str, mend: str) -> None:
-    """A value that cannot be one is quoted where it stands, with what was expected."""
+    """An impossible value is quoted at its place, with what was expected."""
     site = small_site(tmp_path, nodes=[node(1)]).replace(old, new)
 
     assert_refused(site, at=site.line(spot), says=says, mend=mend)
@@ -132,14 +132,14 @@ def test_a_missing_blank_after_a_colon(tmp_path: Path) -> None:
 
 
 def test_a_misspelt_key_without_a_value(tmp_path: Path) -> None:
-    """A key that means nothing is a slip, whether or not a value stands behind it."""
+    """An unknown key is a slip, whether or not a value follows it."""
     site = small_site(tmp_path).replace("node_type: node", "node_type: node\n  node_tabels:")
 
     assert_refused(site, at=site.line("node_tabels"), says="'node_tabels'", mend="node_tables")
 
 
 def test_two_slips_are_told_in_one_run(tmp_path: Path) -> None:
-    """All that is wrong with a plan is told at once, in the order of its lines."""
+    """Everything that is wrong with a plan is reported at once, in the order of its lines."""
     site = (
         small_site(tmp_path).replace("{channel: 7,", "{chanel: 7,").replace("{address: 12}", "{adress: 12}")
     )
@@ -153,7 +153,7 @@ def test_two_slips_are_told_in_one_run(tmp_path: Path) -> None:
 
 
 def test_a_slip_of_form_and_one_of_value_are_told_in_one_run(tmp_path: Path) -> None:
-    """Missing, misspelt and mistyped keys of one file come together."""
+    """Missing, misspelt and mistyped keys of one file are reported together."""
     site = small_site(tmp_path).replace("    type: gateway\n", "    typ: gateway\n").replace("'100002'", "2")
 
     problems = refusal(site).problems
@@ -166,7 +166,7 @@ def test_a_slip_of_form_and_one_of_value_are_told_in_one_run(tmp_path: Path) -> 
 
 
 def test_slips_in_a_json_plan_have_lines_too(tmp_path: Path) -> None:
-    """A plan in JSON is told line and column like one in YAML."""
+    """Problems of a plan in JSON have line and column like those of one in YAML."""
     site = small_site(tmp_path)
     gateway = {"tag": "GW-1", "type": "gateway", "settings": {"chanel": 7}}
     network = {"name": "Main", "node_type": "node", "nodes": list(NODES), "gateway": gateway}
@@ -200,14 +200,14 @@ class _JsonSite(SmallSite):
     ],
 )
 def test_missing_keys(tmp_path: Path, old: str, new: str, missing: str) -> None:
-    """A key that has to be there is named, at the beginning of what lacks it."""
+    """A missing key is named, at the beginning of what lacks it."""
     site = small_site(tmp_path).replace(old, new)
 
     assert_refused(site, at="plan.yaml", says=f"{missing} is missing", mend="add it")
 
 
 def test_a_plan_of_another_format(tmp_path: Path) -> None:
-    """A plan of a format that this version does not know is not half read."""
+    """A plan in a format that this version does not know is not read by halves."""
     site = small_site(tmp_path).replace("plan/1", "plan/2")
 
     assert_refused(site, at="plan.yaml:1:10", says="'plan/2' is not allowed", mend="plan/1")
@@ -217,7 +217,7 @@ def test_a_plan_of_another_format(tmp_path: Path) -> None:
     "extra", [{}, {"node_tables": [{"file": "nodes.csv"}]}], ids=["no list", "empty table"]
 )
 def test_a_plan_without_nodes(tmp_path: Path, extra: dict[str, object]) -> None:
-    """Where no node is planned there is nothing to check, which is no pass."""
+    """If no node is planned there is nothing to check, which is not a pass."""
     site = small_site(tmp_path, nodes=[], network_extra=extra)
     site.write("nodes.csv", "tag,address\n")
 
@@ -227,7 +227,7 @@ def test_a_plan_without_nodes(tmp_path: Path, extra: dict[str, object]) -> None:
 
 
 def test_a_dash_of_any_kind_plans_nothing(tmp_path: Path) -> None:
-    """Word processors make a longer dash of it; the type of the row need not have the column then."""
+    """Word processors turn it into a longer dash; the type of the row then need not have the column."""
     planned = [{"foo": "–", "channel": 7}, {"type": "meter", "foo": "5", "channel": 7}]
 
     check(SiteOf(planned=planned, meter_settings={"foo": {"kind": "integer"}}).write(tmp_path))

@@ -1,4 +1,4 @@
-"""Slips in what a plan refers to: files that are not there, node tables, device types."""
+"""Slips in what a plan refers to: missing files, node tables, device types."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ LEADS_NOWHERE = [
 
 @pytest.mark.parametrize(("reference", "says", "mend"), LEADS_NOWHERE)
 def test_a_device_type_that_is_not_there(tmp_path: Path, reference: str, says: str, mend: str) -> None:
-    """A device type that cannot be read is told at the line of the plan that names it."""
+    """A device type that cannot be read is reported at the line of the plan that names it."""
     site = small_site(tmp_path).replace("node.yaml]", f"'{reference}']")
 
     assert_refused(site, at="plan.yaml:3", says=says, mend=mend)
@@ -32,7 +32,7 @@ def test_a_device_type_that_is_not_there(tmp_path: Path, reference: str, says: s
 
 @pytest.mark.parametrize(("reference", "says", "mend"), LEADS_NOWHERE)
 def test_a_node_table_that_is_not_there(tmp_path: Path, reference: str, says: str, mend: str) -> None:
-    """A node table that cannot be read is told at the line of the plan that names it."""
+    """A node table that cannot be read is reported at the line of the plan that names it."""
     site = small_site(tmp_path, network_extra={"node_tables": [{"file": reference}]})
 
     assert_refused(site, at=site.line("- {file:"), says=says, mend=mend)
@@ -40,7 +40,7 @@ def test_a_node_table_that_is_not_there(tmp_path: Path, reference: str, says: st
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
-    """A name inside the folder that links to a file outside of it is refused as well."""
+    """A name inside the folder that links to a file outside it is refused too."""
     site = small_site(tmp_path / "site")
     outside = site.write("../outside.yaml", (site.folder / "node.yaml").read_bytes())
     (site.folder / "node.yaml").unlink()
@@ -86,7 +86,7 @@ TABLE_SLIPS = [
 
 @pytest.mark.parametrize(("content", "place", "says", "mend"), TABLE_SLIPS)
 def test_slips_in_a_node_table(tmp_path: Path, content: str, place: str, says: str, mend: str) -> None:
-    """A slip in a table of nodes is told with row and column."""
+    """A slip in a table of nodes is reported with row and column."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.write("nodes.csv", content)
 
@@ -97,7 +97,7 @@ COMMAS = 'tag,type,range_high,address\nN-1,node,"12,5",11\nN-2,node,"12,5",12\nN
 
 
 def test_a_table_with_another_decimal_mark(tmp_path: Path) -> None:
-    """Many numbers with the other mark are one problem, told where the mark is to be stated."""
+    """Many numbers with the other decimal mark are one problem, which says where to state the mark."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.write("nodes.csv", COMMAS)
 
@@ -107,7 +107,7 @@ def test_a_table_with_another_decimal_mark(tmp_path: Path) -> None:
 
 
 def test_a_table_with_another_decimal_mark_than_its_mapping_says(tmp_path: Path) -> None:
-    """Where a mapping is named, it is told where it stands."""
+    """If a mapping is named, the message says where it is."""
     tables = [{"file": "nodes.csv", "mapping": "map.yaml"}]
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": tables})
     site.write("nodes.csv", COMMAS)
@@ -118,7 +118,7 @@ def test_a_table_with_another_decimal_mark_than_its_mapping_says(tmp_path: Path)
 
 
 def test_a_sheet_of_a_workbook_that_is_read_with_several_mappings(tmp_path: Path) -> None:
-    """The mapping that is named is the sheet's, not that of another one of the file."""
+    """The mapping named is that of the sheet, not that of another sheet of the file."""
     tables = [{"file": "nodes.xlsx", "mapping": f"{name}.yaml"} for name in ("One", "Two")]
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": tables})
     book = Workbook(tmp_path / "nodes.xlsx")
@@ -134,7 +134,7 @@ def test_a_sheet_of_a_workbook_that_is_read_with_several_mappings(tmp_path: Path
 
 
 def test_a_word_of_another_language_all_down_a_table(tmp_path: Path) -> None:
-    """A mapping translates it in one line; a line a row would hide that."""
+    """A mapping translates it in one line; one message for each row would hide that."""
     tables = {"node_tables": [{"file": "nodes.csv"}]}
     settings = [*SETTINGS, {"name": "lock", "kind": "flag"}]
     site = small_site(tmp_path, nodes=[], settings=settings, network_extra=tables)
@@ -148,7 +148,7 @@ def test_a_word_of_another_language_all_down_a_table(tmp_path: Path) -> None:
 
 
 def test_a_table_that_several_networks_name(tmp_path: Path) -> None:
-    """Each of its nodes would stand in all of them, with a finding on its tag and on its serial."""
+    """Each of its nodes would be in all of them, with findings on its tag and its serial number."""
     tables = [{"file": "nodes.csv"}, {"file": "./nodes.csv"}]
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": tables})
     site.write("nodes.csv", "tag,address\nN-1,1\n")
@@ -185,7 +185,7 @@ def test_a_row_of_another_network(tmp_path: Path) -> None:
 
 
 def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
-    """Neither the rows nor the network say one."""
+    """Neither the rows nor the network give one."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.replace("  node_type: node\n", "")
     site.write("nodes.csv", "tag\nN-1\n")
@@ -194,7 +194,7 @@ def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
 
 
 def test_a_total_below_the_nodes(tmp_path: Path) -> None:
-    """Next to nothing stands in its row: it is hardly a node whose type was misspelt."""
+    """Its row is almost empty: it is hardly a node whose type was misspelt."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.write("nodes.csv", ROWS + "Total,24,,\n")
 
@@ -204,7 +204,7 @@ def test_a_total_below_the_nodes(tmp_path: Path) -> None:
 
 
 def test_what_is_not_yet_known(tmp_path: Path) -> None:
-    """The mend says how to write that nothing is planned."""
+    """The remedy says how to write that nothing is planned."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.write("nodes.csv", "tag,address\nN-1,TBC\n")
 
@@ -242,7 +242,7 @@ TYPE_SLIPS = [
 
 @pytest.mark.parametrize(("old", "new", "spot", "says", "mend"), TYPE_SLIPS)
 def test_slips_in_a_device_type(tmp_path: Path, old: str, new: str, spot: str, says: str, mend: str) -> None:
-    """A slip in a device type is told where it stands, and never makes a setting mean nothing."""
+    """A slip in a device type is reported at its place, and never makes a setting meaningless."""
     site = small_site(tmp_path).replace(old, new, "node.yaml")
 
     assert_refused(site, at=site.line(spot, "node.yaml"), says=says, mend=mend)
@@ -270,7 +270,7 @@ def test_a_slip_in_shared_settings_is_told_once(tmp_path: Path) -> None:
 
 
 def test_a_key_whose_colon_was_forgotten_is_told_as_that(tmp_path: Path) -> None:
-    """It is no rest of the text before it, and is not to be put between quotes with it."""
+    """It is not the rest of the text before it, and must not be put in quotes with it."""
     site = small_site(tmp_path).replace(
         "kind: text, role: network_id", "kind: text, role network_id", "node.yaml"
     )

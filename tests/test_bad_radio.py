@@ -1,4 +1,4 @@
-"""What a plan says of radio, power and alarms, and is wrong: told with line, text and mend."""
+"""What is wrong in what a plan says about radio, power and alarms: reported with line, text and remedy."""
 
 from __future__ import annotations
 
@@ -26,14 +26,14 @@ SITE = [
 
 @pytest.mark.parametrize(("words", "spot", "says", "mend"), SITE)
 def test_slips_in_the_plan(tmp_path: Path, words: str, spot: str, says: str, mend: str) -> None:
-    """Each slip is told where it stands, with what was expected."""
+    """Each slip is reported at its place, with what was expected."""
     site = small_site(tmp_path, nodes=[node(1)]).replace("networks:\n", f"{words}\nnetworks:\n")
 
     assert_refused(site, at=site.line(spot), says=says, mend=mend)
 
 
 def test_a_battery_that_is_low_only_below_its_cut_off(tmp_path: Path) -> None:
-    """The two limits of a battery's volts were exchanged."""
+    """The two limits of a battery's volts were swapped."""
     site = small_site(tmp_path, nodes=[node(1)])
     battery = {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 2.7, "cutoff_v": 3.2}
     kind = {"asfound": "device-type/1", "name": "node", "battery": battery, "settings": list(SETTINGS)}

@@ -79,7 +79,7 @@ CSV_SLIPS = [
 
 @pytest.mark.parametrize(("content", "place", "says", "mend"), CSV_SLIPS)
 def test_slips_in_a_csv(tmp_path: Path, content: str, place: str, says: str, mend: str) -> None:
-    """A CSV that cannot be read is told with line, column and raw text."""
+    """A CSV that cannot be read is reported with line, column and raw text."""
     site = small_site(tmp_path).read("found.csv", content)
 
     assert_refused(site, at=f"found.csv:{place}".rstrip(":"), says=says, mend=mend)
@@ -111,7 +111,7 @@ def test_every_problem_of_a_file_is_told_once(tmp_path: Path, content: str, coun
     ids=["heading", "site", "time"],
 )
 def test_long_raw_text_is_cut(tmp_path: Path, content: str) -> None:
-    """Raw text is quoted in part where all of it would bury the message."""
+    """Raw text is quoted in part if all of it would bury the message."""
     assert "xxxxxxxxxx" in refusal(small_site(tmp_path).read("found.csv", content)).stderr
 
 
@@ -142,7 +142,7 @@ def test_an_empty_column_without_a_heading_is_passed_over(tmp_path: Path) -> Non
     ],
 )
 def test_a_reading_that_makes_no_sense_is_a_finding(tmp_path: Path, text: str, says: str) -> None:
-    """What cannot be a value is a finding about the reading, exit code 1, and no error of the input."""
+    """An impossible value is a finding about the reading, exit code 1, not an error in the input."""
     site = small_site(tmp_path, found={"N-2": {"range_high": text}})
 
     (finding,) = site.result()["findings"]
@@ -206,7 +206,7 @@ RECORD_SLIPS = [
 
 @pytest.mark.parametrize(("name", "content", "place", "says", "mend"), RECORD_SLIPS)
 def test_slips_in_records(tmp_path: Path, name: str, content: str, place: str, says: str, mend: str) -> None:
-    """A JSON or YAML readback that cannot be read is told with its line, or its record."""
+    """A JSON or YAML readback that cannot be read is reported with its line, or its record."""
     site = small_site(tmp_path).read(name, content)
 
     assert_refused(site, at=name + place, says=says, mend=mend)

@@ -16,7 +16,7 @@ CEL: dict[str, Any] = {"kind": "expression", "when": "found.alarm_high < 1.0", "
 
 
 def test_the_rules_that_are_bent_here_are_good(tmp_path: Path) -> None:
-    """Unbent, the two rules of these tests are accepted and find nothing."""
+    """Unchanged, the two rules of these tests are accepted and find nothing."""
     site = small_site(tmp_path)
 
     assert site.check("--rules", site.own_rules(EQUALS)).code == 0
@@ -76,7 +76,7 @@ NAMES: list[Any] = [
 
 @pytest.mark.parametrize(("check", "old", "new", "says", "mend"), NAMES)
 def test_misspelt_names(tmp_path: Path, check: Named, old: str, new: str, says: str, mend: str) -> None:
-    """A misspelt name is told with its line, and the nearest known one."""
+    """A misspelt name is reported with its line and the nearest known one."""
     site = small_site(tmp_path)
     rules = site.own_rules(check)
     site.replace(old, new, "own.yaml")
@@ -121,7 +121,7 @@ def test_numbers_of_what_has_none(tmp_path: Path, check: Named, says: str) -> No
 
 
 def test_options_that_are_numbers_are_compared_as_numbers(tmp_path: Path) -> None:
-    """The air rate is an option to its device, and a number to whoever sets it a limit."""
+    """The air rate is an option to its device, but a number to a rule that sets it a limit."""
     rate = {
         "name": "air_rate",
         "kind": "option",
@@ -140,7 +140,7 @@ def test_options_that_are_numbers_are_compared_as_numbers(tmp_path: Path) -> Non
 
 
 def test_one_slip_is_one_problem(tmp_path: Path) -> None:
-    """A misspelt name under `needs` is not told once more as missing there, with the slip as the mend."""
+    """A misspelt name under `needs` is not also reported as missing there, with the slip as the remedy."""
     site = small_site(tmp_path)
     rules = site.own_rules(CEL | {"needs": ["alarm_hihg"]})
 
@@ -223,7 +223,7 @@ ONLY_WRONG: list[Any] = [
 def test_rules_that_can_only_be_wrong(
     tmp_path: Path, check: Named, keys: Named, spot: str, says: str, mend: str
 ) -> None:
-    """A rule that every device breaks, or none can, is a slip of the rule, and not of 20 devices."""
+    """A rule that every device breaks, or none can break, is a slip in the rule, not in 20 devices."""
     site = small_site(tmp_path, settings=[*SETTINGS, *WORDS])
     rules = site.own_rules(check, **keys)
 
@@ -233,7 +233,7 @@ def test_rules_that_can_only_be_wrong(
 
 
 def test_rules_that_can_be_right_are_taken(tmp_path: Path) -> None:
-    """In any spelling that the settings are read in; a list is for whichever of them can have its values."""
+    """In any spelling in which settings are read; a list is for those settings that can have its values."""
     site = small_site(tmp_path, settings=[*SETTINGS, *WORDS])
     for check in (
         {"kind": "one-of", "roles": ["encryption"], "values": [True, "off"]},
@@ -271,7 +271,7 @@ EXPRESSIONS = [
 
 @pytest.mark.parametrize(("when", "says", "mend"), EXPRESSIONS)
 def test_bad_expressions(tmp_path: Path, when: str, says: str, mend: str) -> None:
-    """An expression that cannot be evaluated is told at its line, in words that end."""
+    """An expression that cannot be evaluated is reported at its line, in a message of limited length."""
     site = small_site(tmp_path)
     rules = site.own_rules(CEL | {"when": when})
 
@@ -289,7 +289,7 @@ def test_a_rule_without_its_reasons(tmp_path: Path, key: str) -> None:
 
 
 def test_site_rules_that_the_plan_names_and_that_are_not_there(tmp_path: Path) -> None:
-    """Missing site rules are told at the line of the plan that names them."""
+    """Missing site rules are reported at the line of the plan that names them."""
     site = small_site(tmp_path, plan_extra={"rules": ["own.yaml"]})
 
     assert_refused(site, at=site.line("rules: [own.yaml]"), says="'own.yaml'", mend="check the name")

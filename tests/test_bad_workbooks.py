@@ -22,7 +22,7 @@ GOOD = as_xlsx({"Readback": [HEAD, ROW]})
 
 
 def zip_bomb(megabytes: int = 400) -> bytes:
-    """Return an archive with one member of so many megabytes of blanks in XML."""
+    """Return an archive with one member, XML with this many megabytes of blanks."""
     stream = io.BytesIO()
     with (
         zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive,
@@ -35,7 +35,7 @@ def zip_bomb(megabytes: int = 400) -> bytes:
 
 
 def archive_of(name: str, text: str) -> bytes:
-    """Return an archive that is no workbook."""
+    """Return an archive that is not a workbook."""
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w") as archive:
         archive.writestr(name, text)
@@ -65,7 +65,7 @@ NO_WORKBOOKS = [
     pytest.param(bytes.fromhex("d0cf11e0a1b11ae1") + bytes(600), "locked", "save it again",
                  id="locked by a password"),
 ]  # fmt: skip
-"""The last begins as an OLE compound file, which is what a workbook with a password is stored in."""
+"""The last begins as an OLE compound file, in which workbooks with a password are stored."""
 
 
 @pytest.mark.parametrize("ending", [".xlsx", ".ods", ".xlsm"])
@@ -88,14 +88,14 @@ def test_files_that_are_no_workbooks(
     ],
 )
 def test_a_workbook_under_another_name(tmp_path: Path, name: str, says: str) -> None:
-    """A workbook renamed as text is told to keep its own ending."""
+    """For a workbook renamed as text, the message says to keep its own ending."""
     site = small_site(tmp_path).read(name, GOOD)
 
     assert_refused(site, at=name, says=says, mend="must end in .xlsx")
 
 
 def test_a_piece_of_xml_without_an_end(tmp_path: Path) -> None:
-    """Each part would be scanned anew with all before it: 400 MB took half a minute."""
+    """Each part would be scanned again with all before it: 400 MB took half a minute."""
     content = io.BytesIO()
     with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("xl/worksheets/sheet1.xml", b"<a b='" + b"0" * 20_000_000)
@@ -124,7 +124,7 @@ FAR_CELLS = {
 
 @pytest.mark.parametrize("cell", FAR_CELLS.values(), ids=FAR_CELLS)
 def test_a_cell_far_away(tmp_path: Path, cell: str) -> None:
-    """A stray cell far from the data is told; it must not end the program.
+    """A stray cell far from the data is reported; it must not end the program.
 
     In a process of its own, since a reader that allots thousands of millions of cells aborts the process.
     """
@@ -153,7 +153,7 @@ REPEATED = {
 
 @pytest.mark.parametrize(("row", "tag"), REPEATED.values(), ids=REPEATED)
 def test_more_repeated_cells_than_fit_into_memory(tmp_path: Path, row: str, tag: str) -> None:
-    """An ODS counts rows that are alike: 780 bytes ended the process, without a word."""
+    """An ODS counts equal rows: 780 bytes ended the process without a message."""
     text, _, attribute = tag.partition("' ")
     workbook = spreadsheet("", row=row, tag=text, cell=f" {attribute}'" if attribute else "")
     site = small_site(tmp_path).read("found.ods", workbook)
@@ -162,7 +162,7 @@ def test_more_repeated_cells_than_fit_into_memory(tmp_path: Path, row: str, tag:
 
 
 def test_empty_rows_and_cells_behind_the_data_are_no_matter(tmp_path: Path) -> None:
-    """Every spreadsheet program counts them so."""
+    """Every spreadsheet program counts them like this."""
     ends = ("<table:table-cell table:number-columns-repeated='16382'/></table:table-row>"
             "<table:table-row table:number-rows-repeated='1048574'>"
             "<table:table-cell table:number-columns-repeated='16384'/>")  # fmt: skip
@@ -180,7 +180,7 @@ BLANKS = {
 
 @pytest.mark.parametrize("blanks", BLANKS.values(), ids=BLANKS)
 def test_more_blanks_than_fit_into_memory(tmp_path: Path, blanks: str) -> None:
-    """An ODS counts blanks instead of holding them: 700 bytes became 6 GB, and an internal fault."""
+    """An ODS counts blanks instead of storing them: 700 bytes became 6 GB, and an internal fault."""
     site = small_site(tmp_path).read("found.ods", spreadsheet(blanks))
 
     assert_refused(site, at="found.ods", says="unpacks to more than 300 MiB", mend="CSV")
@@ -196,7 +196,7 @@ def test_some_blanks_are_read(tmp_path: Path) -> None:
 def spreadsheet(
     behind: str, *, row: str = "<table:table-row>", tag: str = "N-1", cell: str = "", ends: str = ""
 ) -> bytes:
-    """Return an ODS with channel 7 of N-1; `behind` stands behind its tag, and `ends` behind its channel."""
+    """Return an ODS with channel 7 of N-1; `behind` follows its tag, and `ends` follows its channel."""
     of = "urn:oasis:names:tc:opendocument:xmlns:"
     kind = "office:value-type='string'"
     rows = "".join(
@@ -220,7 +220,7 @@ def spreadsheet(
 
 
 def moved(workbook: bytes, cell: str, to: str) -> bytes:
-    """Return a workbook of one sheet in which a cell says that it stands elsewhere."""
+    """Return a workbook of one sheet with a cell that claims to be elsewhere."""
     stream = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(workbook)) as old, zipfile.ZipFile(stream, "w") as new:
         for name in old.namelist():
@@ -229,7 +229,7 @@ def moved(workbook: bytes, cell: str, to: str) -> bytes:
 
 
 def test_a_spreadsheet_that_is_cut_off(tmp_path: Path) -> None:
-    """XML that is not closed is told at once; a reader that looks for its end may look for ever."""
+    """XML that is not closed is reported at once; a reader that looks for its end may look for ever."""
     good = io.BytesIO()
     with zipfile.ZipFile(good, "w") as archive:
         archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
@@ -268,14 +268,14 @@ NO_TABLES: list[Any] = [
 def test_workbooks_without_a_good_table(
     tmp_path: Path, sheets: Sheets, place: str, says: str, mend: str
 ) -> None:
-    """A workbook that opens and holds no readback is told with sheet, row and column."""
+    """A workbook that opens but has no readback is reported with sheet, row and column."""
     site = small_site(tmp_path).read("found.xlsx", as_xlsx(sheets))
 
     assert_refused(site, at=f"found.xlsx{place}", says=says, mend=mend)
 
 
 def test_a_sheet_that_is_passed_over_is_told(tmp_path: Path) -> None:
-    """A sheet whose headings nobody knows is listed as not read; a page of text is not."""
+    """A sheet with unknown headings is listed as not read; a page of text is not."""
     other = [("Name", "Kanal"), ("N-1", 12)]
     site = small_site(tmp_path)
     site.read(
@@ -291,7 +291,7 @@ def test_a_sheet_that_is_passed_over_is_told(tmp_path: Path) -> None:
 
 
 def test_a_sheet_that_is_not_there(tmp_path: Path) -> None:
-    """A mapping that names a sheet which the workbook lacks is told what sheets there are."""
+    """If a mapping names a sheet that the workbook lacks, the message lists the sheets there are."""
     site = small_site(tmp_path).read("found.xlsx", GOOD)
 
     assert_refused(site, "--mapping", site.mapping(sheet="Readbak"), at="found.xlsx",

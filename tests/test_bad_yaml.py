@@ -1,4 +1,4 @@
-"""Slips in the form of a YAML file: told with line and column, and never followed into trouble."""
+"""Slips in the form of a YAML file: reported with line and column, and never followed into trouble."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ YAML_SLIPS = [
 
 @pytest.mark.parametrize(("old", "new", "spot", "says", "mend"), YAML_SLIPS)
 def test_yaml_slips(tmp_path: Path, old: str, new: str, spot: str, says: str, mend: str) -> None:
-    """A slip in the form of the file is told where it stands."""
+    """A slip in the form of the file is reported at its place."""
     site = small_site(tmp_path).replace(old, new)
 
     assert_refused(site, at=site.line(spot), says=says, mend=mend)
@@ -51,7 +51,7 @@ def test_yaml_slips(tmp_path: Path, old: str, new: str, spot: str, says: str, me
     ids=["quotation mark", "brace", "bracket"],
 )
 def test_something_opened_and_never_closed(tmp_path: Path, old: str, new: str, opened: str) -> None:
-    """What was never closed is told near where it was opened: at that line or a few lines below it."""
+    """What was never closed is reported near where it was opened: at that line or a few lines below."""
     site = small_site(tmp_path).replace(old, new)
 
     (problem,) = refusal(site).problems
@@ -65,7 +65,7 @@ def test_something_opened_and_never_closed(tmp_path: Path, old: str, new: str, o
 
 @pytest.mark.parametrize("depth", [100, 100_000])
 def test_deep_nesting(tmp_path: Path, depth: int) -> None:
-    """A file of brackets within brackets is refused, not followed until memory ends."""
+    """A file of brackets within brackets is refused, not followed until memory runs out."""
     site = small_site(tmp_path).replace("name: Main", "name: " + "[" * depth + "]" * depth)
 
     assert_refused(site, at="plan.yaml:5", says="nest", mend="")

@@ -11,7 +11,7 @@ from audit.errors import near
     ("word", "first"), [("FT-6O3", "FT-603"), ("ft-635", "FT-635"), ("FT-6031", "FT-603"), ("PT", None)]
 )
 def test_of_words_alike_the_one_with_one_other_character_is_nearest(word: str, first: str | None) -> None:
-    """Tags of a site are all much alike: what a mis-keyed one stands for comes first."""
+    """Tags of a site are all very similar: the one that a mis-keyed tag stands for comes first."""
     known = [f"FT-6{n:02}" for n in range(40)]
 
     assert next(iter(near(word, known)), None) == first

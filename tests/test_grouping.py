@@ -1,4 +1,4 @@
-"""Tests of what belongs together under one key."""
+"""Tests of collecting what belongs under the same key."""
 
 from __future__ import annotations
 
@@ -11,5 +11,5 @@ def test_items_come_with_their_keys_in_the_order_of_their_coming() -> None:
 
 
 def test_a_key_that_never_came_has_no_item() -> None:
-    """So nobody has to ask first whether it came."""
+    """So that nobody has to check first whether the key exists."""
     assert grouped([("a", 1)])["b"] == []

@@ -1,4 +1,4 @@
-"""The JSON Schemas are made from the models, stand in schemas/ as made, and accept what the models accept."""
+"""The JSON Schemas are made from the models, are in schemas/ as made, and accept what the models accept."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def validator(name: str) -> Draft202012Validator:
 
 
 def accepted_by_model(name: str, data: Any) -> bool:
-    """Tell whether the model takes the data, as far as types and shapes go."""
+    """Return whether the model accepts the data, as far as types and shapes go."""
     try:
         FILES[name].model_validate(plain(data))
     except ValidationError as error:
@@ -55,13 +55,13 @@ def accepted_by_model(name: str, data: Any) -> bool:
 
 @pytest.mark.parametrize("name", list(FILES))
 def test_schemas_are_in_step_with_the_models(name: str) -> None:
-    """Whoever changes a model writes the schemas anew: python -m audit.model.schemas."""
+    """After changing a model, write the schemas again: python -m audit.model.schemas."""
     assert schema_text(name) == text(name)
 
 
 @pytest.mark.parametrize("name", list(FILES))
 def test_schemas_are_valid_2020_12(name: str) -> None:
-    """Each schema is itself valid by the meta-schema of JSON Schema 2020-12."""
+    """Each schema is itself valid against the meta-schema of JSON Schema 2020-12."""
     Draft202012Validator.check_schema(json.loads(schema_text(name)))
 
 
@@ -71,7 +71,7 @@ def test_no_schema_is_left_over() -> None:
 
 
 def written_files() -> list[Path]:
-    """Return every YAML file of ours that has a schema."""
+    """Return every one of our YAML files that has a schema."""
     files = [*folder("rules").glob("*.yaml"), *EXAMPLES.rglob("*.yaml")]
     return sorted(file for file in files if "asfound:" in file.read_text(encoding="utf-8"))
 
@@ -152,7 +152,7 @@ SEEDS = {
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(chance=st.data())
 def test_model_and_schema_accept_the_same(name: str, chance: st.DataObject) -> None:
-    """Whatever is put in the place of any value, the model and the schema agree on whether it fits."""
+    """Whatever replaces any value, the model and the schema agree on whether it fits."""
     document = load(SEEDS[name].read_text(encoding="utf-8"), name).data
     path = chance.draw(st.sampled_from(paths(document)))
     data = without_blanks(replaced(document, path, chance.draw(junk)))
@@ -162,7 +162,7 @@ def test_model_and_schema_accept_the_same(name: str, chance: st.DataObject) -> N
 
 
 def whole_float(data: Any, path: tuple[Any, ...]) -> bool:
-    """Tell whether the value is a whole number with a point: an integer for JSON Schema, not for us."""
+    """Return whether the value is a whole number with a point: an integer to JSON Schema, not to us."""
     values = [data]
     while values:
         value = values.pop()

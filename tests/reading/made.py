@@ -15,7 +15,7 @@ from audit.reading.vocabulary import vocabulary
 
 
 def file(name: str, data: bytes | str) -> FileBytes:
-    """Return a file that stands nowhere."""
+    """Return a file that is not on disk."""
     content = data.encode() if isinstance(data, str) else data
     return FileBytes(name, Path(name), content, "")
 

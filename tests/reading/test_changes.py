@@ -1,4 +1,4 @@
-"""Change records: what is wrong with them is told at once, each with its line."""
+"""Change records: everything wrong with them is reported at once, each with its line."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def records(site: SmallSite, *changes: dict[str, Any], name: str = "changes.yaml
 
 
 def test_a_good_record_is_taken(tmp_path: Path) -> None:
-    """Unbent, the record of these tests is read; that nothing bears it out is a finding."""
+    """Unchanged, the record of these tests is read; that nothing bears it out is a finding."""
     site = small_site(tmp_path)
 
     outcome = drift(site, records(site, GOOD))
@@ -65,7 +65,7 @@ SLIPS: list[Any] = [
 
 @pytest.mark.parametrize(("slip", "says", "mend"), SLIPS)
 def test_slips(tmp_path: Path, slip: dict[str, Any], says: str, mend: str) -> None:
-    """Each is one problem at a line of the file, with how to mend it."""
+    """Each is one problem at a line of the file, with how to correct it."""
     site = small_site(tmp_path)
     bent = {key: value for key, value in (GOOD | slip).items() if value is not None}
 
@@ -80,7 +80,7 @@ def test_slips(tmp_path: Path, slip: dict[str, Any], says: str, mend: str) -> No
 
 
 def test_all_slips_of_all_files_are_told_at_once(tmp_path: Path) -> None:
-    """A slip in one record does not hide that of another, nor one file those of another."""
+    """A slip in one record does not hide one in another, nor do those of one file hide those of another."""
     site = small_site(tmp_path)
     one = records(site, GOOD | {"setting": "hihg_alarm"}, GOOD | {"id": "C-2", "to": "much"}, name="one.yaml")
     other = records(site, {key: value for key, value in GOOD.items() if key != "date"}, name="two.yaml")
@@ -89,7 +89,7 @@ def test_all_slips_of_all_files_are_told_at_once(tmp_path: Path) -> None:
 
 
 def test_one_id_for_two_records(tmp_path: Path) -> None:
-    """Who looks a change up has to find one."""
+    """Somebody who looks up a change has to find exactly one."""
     site = small_site(tmp_path)
 
     outcome = drift(site, records(site, GOOD, GOOD | {"node": "N-2"}))
@@ -98,7 +98,7 @@ def test_one_id_for_two_records(tmp_path: Path) -> None:
 
 
 def test_a_record_must_not_hold_an_access_code(tmp_path: Path) -> None:
-    """Neither the old nor the new one; and neither is echoed."""
+    """Neither the old nor the new code; and neither is echoed."""
     site = small_site(tmp_path, settings=[*SETTINGS, ACCESS_CODE])
     record = GOOD | {"setting": "access_code", "from": "73915", "to": "86420"}
 
@@ -135,7 +135,7 @@ def test_other_files(tmp_path: Path, content: str, says: str) -> None:
 
 
 def test_files_that_cannot_be_read(tmp_path: Path) -> None:
-    """A missing file and a folder are told together."""
+    """A missing file and a folder are reported together."""
     site = small_site(tmp_path)
     (tmp_path / "folder").mkdir()
 

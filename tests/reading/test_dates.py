@@ -1,4 +1,4 @@
-"""Dates: what a spreadsheet makes of a text that looks like one, and what only resembles that."""
+"""Dates: what a spreadsheet makes of a text that looks like one, and what only resembles a date."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ FORMS = [
 def test_a_text_that_became_a_date_is_known_again(
     date: datetime.date, form: str, mark: str, day_first: bool
 ) -> None:
-    """Day and month, in either order, come back as a date of whatever year and form."""
+    """Day and month, in either order, come back as a date of any year and form."""
     parts = (date.day, date.month) if day_first else (date.month, date.day)
 
     assert made_of(date.strftime(form), f"{parts[0]}{mark}{parts[1]}")
@@ -38,7 +38,7 @@ def test_a_text_that_became_a_date_is_known_again(
 
 @given(THIS_TRADE, st.sampled_from([1900, 1904]))
 def test_a_text_that_became_a_serial_is_known_again(date: datetime.date, system: int) -> None:
-    """A date cell whose format was lost shows the number of days since the beginning of its system."""
+    """A date cell whose format was lost shows the number of days since the start of its date system."""
     first = of_serial(0, system)
     assert first is not None
 
@@ -86,7 +86,7 @@ def test_names_of_months_and_planned_years(found: str, planned: str) -> None:
     ],
 )
 def test_other_texts_are_no_such_date(found: str, planned: str) -> None:
-    """Another tag, another spelling, a version and a number of another size are what they are."""
+    """Another tag, another spelling, a version or a number of another size is not a date."""
     assert not made_of(found, planned)
 
 
@@ -99,7 +99,7 @@ def test_no_text_is_too_strange(found: str, planned: str) -> None:
 
 
 def test_the_serials_of_today_reach_from_2009_to_2050() -> None:
-    """The first serial is 2009-07-06 in the system of 1904, the last 2050-07-31 in that of 1900."""
+    """The first serial is 2009-07-06 in the 1904 system, the last 2050-07-31 in the 1900 system."""
     assert of_serial(SERIALS[0], 1904) == datetime.date(2009, 7, 6)
     assert of_serial(SERIALS[-1], 1900) == datetime.date(2050, 7, 31)
 
@@ -111,6 +111,6 @@ def test_a_serial_beyond_the_calendar_is_no_day() -> None:
 
 @pytest.mark.parametrize("text", ["12-34-4100310001", "1-2-3000000000", "mar-4100000001"])
 def test_long_parts_are_no_dates(text: str) -> None:
-    """Serial numbers have parts of ten digits, which no calendar holds."""
+    """Serial numbers have parts of ten digits, which no calendar has."""
     assert not looks_like_date(text)
     assert not made_of("2026-02-01", text)

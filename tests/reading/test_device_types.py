@@ -1,4 +1,4 @@
-"""Device types: the radio's sensitivity, an air rate at a time; numbers that are none."""
+"""Device types: the radio's sensitivity for each air rate; numbers that are not numbers."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def read(folder: Path, probe: str) -> DeviceType:
 
 
 def test_sensitivity_by_air_rate(tmp_path: Path) -> None:
-    """Rates are written as the setting's options are, with or without quotes."""
+    """Rates are written like the setting's options, with or without quotes."""
     kind = read(tmp_path, PROBE)
     assert kind.sensitivity_dbm == {"4.8": -118, "9.6": -115.5, "50": -104}
     assert sensitivity_dbm(kind.sensitivity_dbm, "9.6") == -115.5
@@ -55,7 +55,7 @@ def test_without_sensitivity(tmp_path: Path) -> None:
     ],
 )
 def test_slips_in_the_sensitivity(tmp_path: Path, old: str, new: str, says: str) -> None:
-    """Each is told with the file, in one message."""
+    """Each is reported with the file, in one message."""
     with pytest.raises(InputProblems) as found:
         read(tmp_path, PROBE.replace(old, new))
     (problem,) = found.value.problems
@@ -66,7 +66,7 @@ def test_slips_in_the_sensitivity(tmp_path: Path, old: str, new: str, says: str)
 @pytest.mark.parametrize("number", [".nan", ".inf", "-.inf", "1e999"])
 @pytest.mark.parametrize("key", ["low", "high", "step", "default"])
 def test_a_number_is_finite(tmp_path: Path, key: str, number: str) -> None:
-    """No device has such a limit, and comparing with it would tell nothing."""
+    """No device has such a limit, and comparing with it would show nothing."""
     setting = f"settings:\n  - {{name: level, kind: integer, {key}: {number}}}\n"
 
     with pytest.raises(InputProblems) as found:
@@ -89,7 +89,7 @@ settings:
 
 
 def test_inputs_of_other_names_need_no_sensor(tmp_path: Path) -> None:
-    """Nor do settings that are of no input, such as those of the radio."""
+    """Nor do settings that belong to no input, such as those of the radio."""
     assert set(read(tmp_path, PROBE + INPUTS).sensors) == {"suction", "discharge"}
 
 
@@ -104,7 +104,7 @@ def test_inputs_of_other_names_need_no_sensor(tmp_path: Path) -> None:
     ids=["of a setting", "left out", "of a sensor"],
 )  # fmt: skip
 def test_an_input_that_is_spelt_in_two_ways(tmp_path: Path, old: str, new: str, says: str) -> None:
-    """Its settings would be compared with nothing; it is told once, where it is written."""
+    """Its settings would be compared with nothing; it is reported once, where it is written."""
     with pytest.raises(InputProblems, match=f"(?s){says}") as found:
         read(tmp_path, PROBE + INPUTS.replace(old, new))
     assert len(found.value.problems) == 1

@@ -1,4 +1,4 @@
-"""What is said of YAML and JSON files that their models do not take: where, in words, and no access codes."""
+"""What is said of YAML and JSON files that their models reject: where, in words, without access codes."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def test_a_code_that_a_mapping_translates_is_not_shown(text: str) -> None:
 
 
 def test_a_code_where_a_list_belongs_is_not_shown() -> None:
-    """Neither in the message nor in its mend."""
+    """Neither in the message nor in the advice."""
     plan = ("asfound: plan/1\nsite: {name: X}\ndevice_types: [a.yaml]\n"
             "approved: [{setting: access_code, values: '4711'}]\n"
             "networks: [{name: N, gateway: {tag: G, type: g}}]\n")  # fmt: skip
@@ -59,12 +59,12 @@ def test_a_missing_blank_in_a_check_is_told() -> None:
 
 @pytest.mark.parametrize("kind", ["[unique]", "{a: b}"])
 def test_a_kind_that_is_no_word_is_told(kind: str) -> None:
-    """A list or a mapping is no kind."""
+    """A list or a mapping is not a kind."""
     assert "unknown kind" in told(RULE % f"{{kind: {kind}}}", SiteRuleFile, "site-rules")
 
 
 def test_a_strange_word_of_json_is_told_with_its_line() -> None:
-    """The word may stand in a text above as well."""
+    """The word may also be in a text further up."""
     with pytest.raises(InputProblems, match=r"x.json:3: NaN is not JSON"):
         parse_json('{"note": "NaN",\n"x":\nNaN}', "x.json")
 

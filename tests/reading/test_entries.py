@@ -1,4 +1,4 @@
-"""Entry files: what `asfound check` makes of readings typed by hand, and of files that are damaged."""
+"""Entry files: what `asfound check` makes of readings typed in by hand, and of damaged files."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ def test_a_difference_quotes_file_line_and_text(tmp_path: Path) -> None:
 
 
 def test_the_newest_reading_counts_and_a_second_one_is_no_disagreement(tmp_path: Path) -> None:
-    """A value that was read again is no finding: the later reading is as planned."""
+    """A value that was read again is not a finding: the later reading is as planned."""
     site = with_entries(
         tmp_path,
         entry("N-2", "channel", "8", read_at=at(15)),
@@ -79,7 +79,7 @@ def test_the_newest_reading_counts_and_a_second_one_is_no_disagreement(tmp_path:
 
 
 def test_both_readings_stay_as_evidence(tmp_path: Path) -> None:
-    """Both lines stand in the table, each with its place, the newer one last."""
+    """Both lines are in the table, each with its place, the newer one last."""
     lines = as_lines(entry("N-2", "channel", "8"), entry("N-2", "channel", "9", read_at=at(16), reading=2))
     table = entry_table(read_entries(as_file(lines), WORDS))
 
@@ -89,7 +89,7 @@ def test_both_readings_stay_as_evidence(tmp_path: Path) -> None:
 
 
 def test_a_skip_withdraws_the_reading_before_it(tmp_path: Path) -> None:
-    """Whoever leaves a setting out after reading it takes the reading back: it counts as not read."""
+    """Skipping a setting after reading it withdraws the reading: it counts as not read."""
     site = small_site(tmp_path)
     read = [entry("N-1", name, value) for name, value in (("channel", "7"), ("network_id", "A7"))]
     site.read("found.jsonl", as_lines(*read, skipped("N-1", "channel", "display went blank")))
@@ -101,7 +101,7 @@ def test_a_skip_withdraws_the_reading_before_it(tmp_path: Path) -> None:
 
 
 def test_reports_tell_why_a_setting_was_left_out(tmp_path: Path) -> None:
-    """The reason stands in the finding, and where it was typed in the evidence; never what may be a code."""
+    """The finding has the reason, and the evidence the place where it was typed; never what may be a code."""
     site = small_site(tmp_path)
     lines = (entry("N-1", "network_id", "A7"), skipped("N-1", "channel", "display is dark"),
              skipped("N-1", "address"), skipped("N-1", "range_low", "access code is 4711"),
@@ -125,7 +125,7 @@ def test_reports_tell_why_a_setting_was_left_out(tmp_path: Path) -> None:
 
 
 def test_a_value_after_a_skip_counts(tmp_path: Path) -> None:
-    """A setting that was left out at first, and read later, is read."""
+    """A setting that was skipped at first and read later counts as read."""
     lines = as_lines(skipped("N-2", "channel"), entry("N-2", "channel", "7"))
     table = entry_table(read_entries(as_file(lines), WORDS))
 
@@ -148,7 +148,7 @@ def test_notes_alone_do_not_count_as_reading_a_device(tmp_path: Path) -> None:
 
 
 def test_the_newest_serial_number_says_whose_readings_they_are(tmp_path: Path) -> None:
-    """A box that hangs in another's place is found by its serial number, for all of its settings."""
+    """A device mounted in another's place is found by its serial number, for all of its settings."""
     site = with_entries(
         tmp_path,
         entry("N-1", "channel", "8", read_at=at(15)),
@@ -181,7 +181,7 @@ def test_a_folder_of_readbacks_may_hold_entries(tmp_path: Path) -> None:
 
 
 def test_no_list_of_nodes_is_read_from_entries(tmp_path: Path) -> None:
-    """Entries are readings; a plan whose node table ends so is told what tables there are."""
+    """Entries are readings; for a node table with that ending, the kinds of table read are listed."""
     site = small_site(tmp_path, network_extra={"node_tables": [{"file": "more.jsonl"}]})
     site.write("more.jsonl", as_lines(entry("N-9", "channel", "7")))
 
@@ -221,7 +221,7 @@ def test_a_torn_record_is_told_and_what_stands_around_it_counts(
 
 @given(st.integers(0, len(WHOLE) - 2))
 def test_a_record_cut_off_anywhere_is_torn(length: int) -> None:
-    """Wherever the power failed, the record before it stays, and the rest is no reading."""
+    """Wherever the power failed, the records before are kept, and the rest is not a reading."""
     entries = read_entries(as_file(WHOLE + WHOLE[:length]), WORDS)
 
     assert (len(entries.lines), len(entries.torn)) == (1, 1 if length else 0)
@@ -235,7 +235,7 @@ def test_a_whole_record_without_its_newline_counts() -> None:
 
 
 def test_a_torn_record_shows_no_access_code(tmp_path: Path) -> None:
-    """Whatever stands in a torn record, a word for an access code hides it."""
+    """Whatever is in a torn record, a word for an access code hides it."""
     site = small_site(tmp_path)
     site.read("found.jsonl", WHOLE + '{"setting": "access code", "value": "4711')
 
@@ -270,7 +270,7 @@ SLIPS = [
 
 @pytest.mark.parametrize(("slip", "place", "says", "mend"), SLIPS)
 def test_slips_in_an_entry(tmp_path: Path, slip: dict[str, Any], place: str, says: str, mend: str) -> None:
-    """An entry that cannot be read is told with its line, and how to mend it."""
+    """An entry that cannot be read is reported with its line, and how to correct it."""
     site = small_site(tmp_path).read("found.jsonl", as_lines(slip))
 
     assert_refused(site, at=f"found.jsonl{place}", says=says, mend=mend)
@@ -308,7 +308,7 @@ FILES = [
 def test_files_that_cannot_be_read(
     tmp_path: Path, content: str | bytes, place: str, says: str, mend: str
 ) -> None:
-    """A file that holds no usable entries is told in one message."""
+    """A file without usable entries is reported in one message."""
     site = small_site(tmp_path).read("found.jsonl", content)
 
     assert_refused(site, at=f"found.jsonl{place}", says=says, mend=mend)
@@ -341,7 +341,7 @@ def test_a_byte_order_mark_and_windows_newlines_are_no_problem(tmp_path: Path) -
 def test_an_access_code_stops_the_run_and_is_not_shown(
     tmp_path: Path, setting: str, value: str | int
 ) -> None:
-    """Codes never stand in entries: the line is told, and no part of the code."""
+    """Codes must never be in entries: the line is reported, but no part of the code."""
     site = small_site(tmp_path, settings=[*SETTINGS, ACCESS_CODE])
     site.read("found.jsonl", as_lines(entry("N-1", setting, value)))  # type: ignore[arg-type]
 
@@ -373,7 +373,7 @@ a_line = st.one_of(
 
 @given(st.lists(a_line, max_size=5))
 def test_junk_is_read_or_refused_in_words(lines: list[bytes]) -> None:
-    """Whatever stands in a file, it gives entries, or problems with a message, a mend and its name."""
+    """Whatever is in a file, it gives entries, or problems with a message, advice and the file's name."""
     problems: tuple[Problem, ...] = ()
     try:
         problems = read_entries(as_file(b"\n".join(lines)), WORDS).torn

@@ -36,7 +36,7 @@ def test_an_encoding_that_does_not_fit_is_told(encoding: str) -> None:
 
 @pytest.mark.parametrize("ending", ["csv", "json", "yaml", "jsonl", "xlsx"])
 def test_an_accent_in_a_character_of_its_own_makes_no_other_tag(tmp_path: Path, ending: str) -> None:
-    """Nobody sees which of the two ways a program writes: they would be said to differ, and look alike."""
+    """Nobody sees which of the two forms a program writes: they would differ, and yet look alike."""
     serial = "00410011"
     order = SiteOf(
         planned=[{"tag": "T\u00c4-11", "serial": serial, "channel": 7}], gateway_found=None, **QUIET
@@ -65,7 +65,7 @@ def test_an_accent_in_a_character_of_its_own_makes_no_other_tag(tmp_path: Path, 
 
 
 def test_a_file_that_is_named_twice_is_read_once(tmp_path: Path) -> None:
-    """By the plan and again by an option, or twice by an option: its ids are not there already."""
+    """By the plan and again by an option, or twice by an option: its ids do not count as used already."""
     site = small_site(tmp_path, plan_extra={"rules": ["own.yaml"], "waivers": ["waivers.yaml"]})
     own = site.own_rules({"kind": "equals-plan", "roles": ["channel"]})
     people = {"reason": "R.", "compensating_measure": "C.", "owner": "A. One", "approver": "B. Two"}

@@ -1,4 +1,4 @@
-"""Tables as they stand: CSV, workbooks, JSON and YAML, each with rows, columns and places."""
+"""Tables as written: CSV, workbooks, JSON and YAML, each with rows, columns and places."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ def test_a_short_row_is_filled_up_and_a_long_one_refused() -> None:
 
 
 def test_an_open_quotation_mark_is_told_with_its_line() -> None:
-    """A quotation mark that never closes is a problem, and not one giant cell."""
+    """A quotation mark that never closes is a problem, not one giant cell."""
     with pytest.raises(InputProblems, match=r"x\.csv:2: a quotation mark opened here is never closed"):
         table('tag,a\nA,"1\nB,2\n')
 
@@ -88,7 +88,7 @@ cells = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=8)
 @example([("", "A\u0308", "\uf900")])
 @given(st.lists(st.tuples(cells, cells, cells), max_size=20))
 def test_what_a_csv_writer_wrote_is_read_back(rows: list[tuple[str, str, str]]) -> None:
-    """Whatever stands in the cells, the reader gives back what a writer wrote, its letters composed (NFC)."""
+    """Whatever is in the cells, the reader returns what a writer wrote, with letters composed (NFC)."""
     stream = io.StringIO()
     writer = csv.writer(stream)
     writer.writerow(["tag", "a", "b", "c"])
@@ -135,14 +135,14 @@ def test_cells_of_a_workbook_become_text() -> None:
     ],
 )
 def test_date_cells_are_read_to_the_second(cell: datetime.datetime, text: str) -> None:
-    """As a CSV of the same is: of two readings in one minute the newer one counts. Cells are a little off."""
+    """As in a CSV: of two readings in one minute the newer one counts. Cell times are not exact."""
     (grid,) = read_sheets(file("x.xlsx", workbook([["tag", "read_at"], ["A", cell]])), Mapping(), WORDS)
 
     assert grid.columns[1] == [text]
 
 
 def test_a_sheet_is_chosen_by_name() -> None:
-    """The mapping names the sheet; a name that is not there is told with those that are."""
+    """The mapping names the sheet; a name that does not exist is reported with those that do."""
     data = workbook([["tag"], ["A"]], "North", more=("Notes",))
 
     assert read_sheets(file("x.xlsx", data), Mapping(sheet="North"), WORDS)[0].sheet == "North"
@@ -165,7 +165,7 @@ def test_nested_records_are_flattened() -> None:
 
 
 def test_yaml_records_keep_raw_text_and_lines() -> None:
-    """A YAML readback keeps each value as typed, and the line in which it stands."""
+    """A YAML readback keeps each value as typed, with its line."""
     text = "- tag: A\n  channel: 016\n- tag: B\n  channel: 1e3\n"
     grid = read_records(file("x.yaml", text), Mapping())
 
@@ -174,7 +174,7 @@ def test_yaml_records_keep_raw_text_and_lines() -> None:
 
 
 def test_the_own_form_shares_its_top() -> None:
-    """What a readback of the tool's own form says at its top is said of every device."""
+    """What a readback in asfound's own form says at the top applies to every device."""
     text = (
         "asfound: readback/1\nsite: S\nread_by: R\ndevices:\n"
         "  - {tag: A, settings: {channel: 07}}\n  - {tag: B, read_by: Q, settings: {}}\n"
@@ -231,7 +231,7 @@ def test_an_ods_workbook_is_read(tmp_path: Path) -> None:
     st.booleans(),
 )
 def test_rows_are_split_as_a_parser_reads_them(lines: list[str], line_end: str, ends: bool) -> None:
-    """Without quotation marks a CSV is split; rows, blanks and problems are those of the csv module."""
+    """Without quotation marks a CSV is split; rows, blanks and problems are as with the csv module."""
     body = line_end.join(lines) + (line_end if ends else "")
     kept = [(n, row) for n, row in enumerate(csv.reader(io.StringIO(body, newline="")), 2) if any(row)]
     too_long = [n for n, row in kept if any(cell.strip() for cell in row[3:])]
@@ -260,7 +260,7 @@ def test_a_long_table_is_read_the_same_with_quotation_marks_or_without() -> None
 
 
 def test_a_key_with_a_point_beside_a_key_within_a_key_is_told() -> None:
-    """Both would stand in one column, and push all values behind them down to the next device."""
+    """Both would be put into one column, and move all later values down to the next device."""
     text = (
         '[{"tag": "A", "radio.channel": 5, "radio": {"channel": 6}}, {"tag": "B", "radio": {"channel": 7}}]'
     )
@@ -269,7 +269,7 @@ def test_a_key_with_a_point_beside_a_key_within_a_key_is_told() -> None:
 
 
 def test_a_setting_is_not_taken_for_a_field_of_the_device() -> None:
-    """A `note` under settings is no note of the device: it is told as unknown."""
+    """A `note` under settings is not a note on the device: it is reported as unknown."""
     device = '{"tag": "A", "note": "n", "settings": {"note": "x"}}'
     text = f'{{"asfound": "readback/1", "site": "S", "devices": [{device}]}}'
     grid = read_records(file("x.json", text), Mapping())
@@ -279,7 +279,7 @@ def test_a_setting_is_not_taken_for_a_field_of_the_device() -> None:
 
 
 def test_records_inside_a_list_keep_their_texts_and_lines() -> None:
-    """0050 stays 0050 wherever `records` leads to."""
+    """0050 stays 0050 wherever `records` leads."""
     text = "sites:\n  - devices:\n    - {tag: A, net: 0050}\n    - {tag: B, net: 0051}\n"
     grid = read_records(file("x.yaml", text), Mapping(records="/sites/0/devices"))
 
@@ -299,7 +299,7 @@ KEYED = [
 def test_records_may_stand_under_their_tags(
     name: str, text: str, mapping: dict[str, Any], columns: dict[str, list[str]]
 ) -> None:
-    """A common form of exports; where something in the records is the tag, their keys are none."""
+    """A common form of exports; if the records themselves have a tag, their keys are not tags."""
     grid = read_records(file(name, text), Mapping(**mapping))
 
     assert dict(zip(grid.headings, grid.columns, strict=True)).items() >= columns.items()
@@ -309,13 +309,13 @@ def test_records_may_stand_under_their_tags(
     "text", ['{"out": {"list": [1]}}', '{"out": {"of": {"A": {"ch": 7}}}}', '{"A": 7}', "{}"]
 )
 def test_what_holds_no_records_is_told(text: str) -> None:
-    """A mapping of mappings may as well be what is around the records."""
+    """A mapping of mappings may also be what encloses the records."""
     with pytest.raises(InputProblems, match="has no list of records at its top"):
         read_records(file("x.json", text), Mapping())
 
 
 def test_a_pointer_with_a_strange_digit_points_nowhere() -> None:
-    """`²` is a digit to Python and no number."""
+    """`²` is a digit to Python but not a number."""
     with pytest.raises(InputProblems, match="has nothing at"):
         read_records(file("x.json", "[1]"), Mapping(records="/²"))
 

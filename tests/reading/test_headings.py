@@ -1,4 +1,4 @@
-"""Headings: in which row of a sheet they stand, and what of the rows above them is no reading."""
+"""Headings: which row of a sheet they are in, and which rows above them are not readings."""
 
 from __future__ import annotations
 
@@ -31,14 +31,14 @@ def sheets(folder: Path, **pages: list[Any]) -> list[Table]:
 
 @pytest.mark.parametrize("others", [{}, {"First": [HEAD, ROW]}], ids=["alone", "beside another sheet"])
 def test_a_sheet_with_a_title_is_read(tmp_path: Path, others: dict[str, list[Any]]) -> None:
-    """Passed over, its newer readings would be lost. Places stay those of the sheet."""
+    """If it were skipped, its newer readings would be lost. Places stay those of the sheet."""
     *_, again = sheets(tmp_path, **others, Again=[*TITLES, HEAD, ROW])
 
     assert again.place(0, "channel")[:6] == (again.file, "Again", 5, "B", "CH", "7")
 
 
 def test_below_a_title_the_declared_mark_counts(tmp_path: Path) -> None:
-    """A number in a cell has no mark of its own."""
+    """A number in a cell has no decimal mark of its own."""
     (found,) = sheets(tmp_path, Sheet=[*TITLES, (*HEAD, "decimal_mark"), (*ROW, "comma")])
 
     assert found.columns["urv"].texts == ["1,5"]
@@ -66,7 +66,7 @@ def test_below_a_title_the_declared_mark_counts(tmp_path: Path) -> None:
     ],
 )
 def test_headings_are_looked_for_below_what_is_none(text: str, entry: int | None) -> None:
-    """At least three, and most, of the texts of a row are known then, or all, one of them tag or serial."""
+    """Then at least three and most of a row's texts are known, or all of them, including tag or serial."""
     assert headings_below(read_csv(file("x.csv", text), Mapping()), Mapping(), WORDS) == entry
 
 
@@ -84,7 +84,7 @@ def test_devices_as_columns_are_told_once(head: str) -> None:
 
 @pytest.mark.parametrize("ignore", [(), ("*",)])
 def test_a_blank_above_the_settings_is_no_other_matter(ignore: tuple[str, ...]) -> None:
-    """With all unknown columns ignored, each setting would be taken for a device that nobody knows."""
+    """With all unknown columns ignored, each setting would be taken for an unknown device."""
     with pytest.raises(InputProblems, match="so a row is not a device"):
         table(",N-1,N-2,N-3\nserial,1,2,3\nCH,7,7,7\nnet,1,5,5\n", ignore=ignore)
 
@@ -99,7 +99,7 @@ def test_a_blank_above_the_settings_is_no_other_matter(ignore: tuple[str, ...]) 
     ids=["a row a setting", "a column tag", "a row a device"],
 )
 def test_other_unknown_columns_are_told_for_themselves(text: str) -> None:
-    """What is known only in part is not turned round."""
+    """A table that is known only in part is not taken to be transposed."""
     with pytest.raises(InputProblems) as error:
         table(text)
 

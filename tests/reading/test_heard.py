@@ -1,4 +1,4 @@
-"""When a gateway had last heard a node: spans, times and words as readbacks have them."""
+"""When a gateway last heard a node: spans, times and words as in readbacks."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ EIGHT = datetime.datetime(2026, 4, 1, 8)
     ],
 )  # fmt: skip
 def test_how_long_ago(text: str, seconds: float | None) -> None:
-    """A span, or a moment; a clock that is ahead makes nothing negative; a number stays one."""
+    """A span or a moment; a clock that is fast makes nothing negative; a number stays a number."""
     assert seconds_ago(text, EIGHT, spans=True) == seconds
 
 
@@ -60,7 +60,7 @@ def test_a_time_without_an_offset_is_of_the_clock_of_its_row(at: str) -> None:
 def test_a_span_is_told_from_a_time_of_the_day(
     texts: list[str], at: datetime.datetime | None, spans: bool
 ) -> None:
-    """As times of the day, most nodes of the first list would have been heard eight hours before it."""
+    """As times of day, most nodes of the first list would have been heard eight hours before it."""
     assert are_spans((text, at) for text in texts) == spans
 
 
@@ -81,20 +81,20 @@ def test_times_become_seconds_and_are_shown_as_written() -> None:
 
 
 def test_times_in_a_declared_form_become_seconds() -> None:
-    """The form holds for all dates of the file."""
+    """The form applies to all dates of the file."""
     column = heard("A;01.04.2026 07:59;01.04.2026 08:00", dates="DD.MM.YYYY")
     assert column.texts == ["60 s"]
 
 
 @pytest.mark.parametrize("text", ["2026-04-01T07:30", "07:30"])
 def test_a_time_without_one_of_reading_says_what_it_lacks(text: str) -> None:
-    """It is no number that a spreadsheet has spoilt."""
+    """It is not a number that a spreadsheet has spoilt."""
     value = parse(heard(f"A;{text};").texts[0], HEARD, heard("A;1;").style)
     assert "does not say how long ago" in value.note
 
 
 def test_a_blank_in_a_list_is_told_where_other_rows_have_a_time() -> None:
-    """The text stays as it stands; in a list that says nothing of time, a blank is one."""
+    """The text is left as it is; in a list without any times, a blank stays blank."""
     column = heard("A;20;", "B;-;", "C;;")
     assert list(column.texts) == ["20", "no time, as others have", "no time, as others have"]
     assert list(column.raw) == ["20", "-", ""]
@@ -103,7 +103,7 @@ def test_a_blank_in_a_list_is_told_where_other_rows_have_a_time() -> None:
 
 @pytest.mark.parametrize("text", ["yesterday", "2:31:00 h", "31 apples", "2026-04-01"])
 def test_what_is_not_understood_is_told_with_all_forms(text: str) -> None:
-    """One sentence for whatever it is: nobody has to try the forms one by one."""
+    """One sentence whatever the text: nobody has to try the forms one by one."""
     value = parse(text, HEARD, heard("A;1;").style)
     assert value.note == (
         f"{text!r} does not say how long ago; write seconds, hh:mm:ss, 2 h 31 min or never, "
@@ -112,7 +112,7 @@ def test_what_is_not_understood_is_told_with_all_forms(text: str) -> None:
 
 
 def test_a_date_in_another_order_lacks_its_form() -> None:
-    """The time of reading is there; what is missing is the order of the date. Once said, it is a moment."""
+    """The time of reading is there; the order of the date is missing. Once declared, it is a moment."""
     row = "A;01.04.2026 07:59;2026-04-01T08:00"
     value = parse(heard(row).texts[0], HEARD, heard("A;1;").style)
     assert value.note.endswith(
@@ -130,6 +130,6 @@ def test_a_number_with_the_other_mark_says_so() -> None:
 
 @pytest.mark.parametrize("text", ["never", "Offline"])
 def test_a_word_for_not_heard_is_read(text: str) -> None:
-    """It has no number, and is no slip."""
+    """It has no number, and is not a slip."""
     value = parse(text, HEARD, heard("A;1;").style)
     assert (value.read, value.content, value.shown, value.number) == (True, "never", text, None)

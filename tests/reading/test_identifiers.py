@@ -1,4 +1,4 @@
-"""Tags and serial numbers as they are spelled, and damaged by spreadsheets."""
+"""Tags and serial numbers as they are spelt, and damaged by spreadsheets."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ names = st.text("0017aAßé.,-_– /\x1c\x85", max_size=6).map(bare)
 
 @given(st.lists(st.tuples(names, names), min_size=1))
 def test_names_of_one_spelling_have_the_same_letters_and_digits(pairs: list[tuple[str, str]]) -> None:
-    """So that a name with other letters and digits need not be spelled out to be passed over."""
+    """So that `spelling` need not be called to rule out a name with other letters and digits."""
     ones, others = ([pair[k] for pair in pairs] for k in (0, 1))
     rough = zip(letters_and_digits(ones), letters_and_digits(others), strict=True)
 
@@ -40,7 +40,7 @@ def test_names_of_one_spelling_have_the_same_letters_and_digits(pairs: list[tupl
     ],
 )
 def test_damaged_identifiers(text: str, is_damaged: bool) -> None:
-    """A spreadsheet's power form, and zeros behind the fifteenth digit, have lost the identifier."""
+    """A spreadsheet's exponent form, and zeros after the fifteenth digit, have lost the identifier."""
     assert damaged(text) == is_damaged
 
 
@@ -59,7 +59,7 @@ def test_damaged_identifiers(text: str, is_damaged: bool) -> None:
     ],
 )
 def test_what_a_spreadsheet_may_have_rounded(text: str, identifier: str, may_be: bool) -> None:
-    """Of a rounded serial number nobody can tell whose it was, but of many whose it was not."""
+    """A rounded serial number does not show whose it was, but rules out many devices."""
     assert lost_from(text, identifier) == may_be
 
 
@@ -78,12 +78,12 @@ def test_what_a_spreadsheet_may_have_rounded(text: str, identifier: str, may_be:
     ],
 )
 def test_mis_keyed_identifiers(text: str, may_be: bool) -> None:
-    """Look-alikes, exchanged neighbours, and one too few or twice; a step is the next one out of the box."""
+    """Look-alikes, swapped neighbours, one missing or doubled; a number one off is the next in the box."""
     assert mistyped(text, "410012") == may_be
 
 
 def test_the_natural_order() -> None:
-    """Numbers by what they are, whatever stands around them; what is shorter first."""
+    """Numbers by their value, whatever surrounds them; shorter texts first."""
     ordered = ["", "7-PT", "10-PT", "LT-2", "PT", "PT9", "PT-09A", "PT-9", "PT-9-2", "PT-9-10", "PT-10"]
     assert sorted(ordered, key=natural) == ordered != sorted(ordered)
 

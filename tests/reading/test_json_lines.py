@@ -1,4 +1,4 @@
-"""JSON Lines: exports with an object in each line, and entries, whatever their names."""
+"""JSON Lines: exports with an object on each line, and entries, whatever their names."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ EXPORT = '{"tag": "A", "ch": 7}\n\n{"tag": "B", "ch": 08.50}\n'.replace("08", "8
 
 @pytest.mark.parametrize("name", ["x.json", "x.jsonl"])
 def test_an_object_a_line_is_a_record_a_line(name: str) -> None:
-    """Many gateways export so, under either ending; numbers keep their spelling."""
+    """Many gateways export in this form, under either ending; numbers keep their spelling."""
     grid = read_records(file(name, EXPORT), Mapping())
 
     assert dict(zip(grid.headings, grid.columns, strict=True)) == {"tag": ["A", "B"], "ch": ["7", "8.50"]}
@@ -27,7 +27,7 @@ def test_an_object_a_line_is_a_record_a_line(name: str) -> None:
 
 
 def test_a_line_that_is_no_json_is_told() -> None:
-    """With its line, and a value that is no record with its own."""
+    """With its line; so is a value that is not a record."""
     with pytest.raises(InputProblems) as error:
         read_records(file("x.jsonl", EXPORT + '{"tag": \n'), Mapping())
     assert [problem.line for problem in error.value.problems] == [4]
@@ -54,12 +54,12 @@ KINDS = [
 
 @pytest.mark.parametrize(("name", "text", "entries"), KINDS)
 def test_entries_are_known_by_their_first_line(name: str, text: str, *, entries: bool) -> None:
-    """By their name only where that line is torn, or of another version."""
+    """By their name only if that line is torn, or of another version."""
     assert are_entries(file(name, text)) is entries
 
 
 def test_entries_count_under_another_name(tmp_path: Path) -> None:
-    """Whoever has renamed a file to .json is not sent to look for a bracket."""
+    """Somebody who has renamed a file to .json is not sent looking for a bracket."""
     site = small_site(tmp_path)
     settings = {"serial": "100001", "channel": "7", "network_id": "A7", "address": "11",
                 "range_low": "0", "range_high": "1000", "high_alarm": "780.0"}  # fmt: skip

@@ -8,7 +8,7 @@ from audit.reading.meanings import Meanings
 
 
 def test_a_column_is_not_among_the_values_of_all_other_files() -> None:
-    """Many files would otherwise take the square of their number."""
+    """Otherwise the time for many files would grow with the square of their number."""
     meanings = Meanings()
     for start in range(0, 100, 10):
         column = RawColumn([str(n) for n in range(start, start + 10)], "A", "net", Style())

@@ -1,4 +1,4 @@
-"""Moments: what ISO 8601 texts say, and which of two is the earlier."""
+"""Moments: what ISO 8601 texts say, and which of two is earlier."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from audit.reading.moments import in_order, is_later, moment
 
 
 def test_moment_reads_dates_and_times() -> None:
-    """A date is its first moment, an offset is taken into account, a blank is none."""
+    """A date is its first moment, an offset is taken into account, a blank has no moment."""
     assert moment("2026-04-01") == datetime.datetime(2026, 4, 1)
     assert moment(" 2026-04-01T09:15 ") == datetime.datetime(2026, 4, 1, 9, 15)
     assert moment("2026-04-01T09:15+02:00") == datetime.datetime(2026, 4, 1, 7, 15)
@@ -19,14 +19,14 @@ def test_moment_reads_dates_and_times() -> None:
 
 @pytest.mark.parametrize("text", ["0001-01-01T00:00+14:00", "9999-12-31T23:00-14:00"])
 def test_a_time_beyond_the_calendar_is_none(text: str) -> None:
-    """What has no place in UTC is told like any other text that is no time."""
+    """What is outside the calendar in UTC is reported like any other text that is not a time."""
     with pytest.raises(ValueError, match="calendar"):
         moment(text)
 
 
 @pytest.mark.parametrize("text", ["2026-05-09T08:50.5", "2026-05-09T0850,5", "2026-05-09T08.5+02:00"])
 def test_a_part_of_an_hour_or_minute_is_no_time(text: str) -> None:
-    """Only seconds have a fraction; of other ones the library makes a fraction of a second."""
+    """Only seconds have a fraction; the library takes any other one for a fraction of a second."""
     with pytest.raises(ValueError, match="point"):
         moment(text)
 
@@ -50,7 +50,7 @@ def test_a_part_of_an_hour_or_minute_is_no_time(text: str) -> None:
     ],
 )
 def test_two_times_say_which_is_earlier_or_do_not(one: str, other: str, known: bool) -> None:
-    """Within its day a day alone says nothing, nor does a blank, nor UTC beside a clock that is not known."""
+    """A day alone shows nothing within that day, nor does a blank, nor UTC beside an unknown clock."""
     assert in_order(one, other) == in_order(other, one) == known
 
 
@@ -67,5 +67,5 @@ def test_two_times_say_which_is_earlier_or_do_not(one: str, other: str, known: b
     ],
 )
 def test_which_is_the_later(one: str, than: str, later: bool) -> None:
-    """Only where the texts say so; without an offset a time is of the clock of the other."""
+    """Only if the texts show it; a time without an offset is taken to be from the other's clock."""
     assert is_later(one, than) == later

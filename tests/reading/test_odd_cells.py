@@ -1,4 +1,4 @@
-"""Cells of a workbook without a text of their own: told where a setting was asked for, never lost."""
+"""Cells of a workbook without text of their own: reported where a setting was asked for, never lost."""
 
 from __future__ import annotations
 
@@ -95,7 +95,7 @@ ERROR = 'office:value-type="string" office:string-value="" calcext:value-type="e
     ids=["error", "no result", "result", "text as result", "covered", "plain"],
 )  # fmt: skip
 def test_of_an_open_document(tmp_path: Path, cell: str, expected: Odd) -> None:
-    """The same of an ODS, where repeated cells and rows are written once."""
+    """The same for an ODS, where repeated cells and rows are written once."""
     assert odd(ods(tmp_path, text("x", 2) + cell)) == expected
 
 
@@ -113,7 +113,7 @@ def test_a_row_further_down(tmp_path: Path) -> None:
 
 
 def test_a_merged_reading_in_an_open_document(tmp_path: Path) -> None:
-    """A value that stands over two rows is unclear for the second, not silently blank."""
+    """A value that is merged over two rows is unclear for the second, not silently blank."""
     site = small_site(tmp_path)
     over = '<table:table-cell table:number-rows-spanned="2" office:value-type="float" office:value="7"/>'
     site.readbacks[:] = [ods(
@@ -127,7 +127,7 @@ def test_a_merged_reading_in_an_open_document(tmp_path: Path) -> None:
 
 
 def test_a_merged_name_says_of_all_its_rows_what_it_says(tmp_path: Path) -> None:
-    """Network, tag and time merged over the rows of a long sheet are filled in; no reading is."""
+    """Network, tag and time merged over the rows of a long sheet are filled in; readings are not."""
     cells: dict[str, object] = {
         "A1": "network", "B1": "tag", "C1": "setting", "D1": "value", "A2": "Main", "B2": "N-1",
         "C2": "channel", "D2": 7, "C3": "urv", "D3": 1, "B4": "N-2", "C4": "channel", "D4": 8,
@@ -142,7 +142,7 @@ def test_a_merged_name_says_of_all_its_rows_what_it_says(tmp_path: Path) -> None
 
 
 def test_access_codes_are_never_told(tmp_path: Path) -> None:
-    """A formula that stands where a code belongs is not quoted."""
+    """A formula in the place of a code is not quoted."""
     from tests.small_site import ACCESS_CODE, SETTINGS
 
     site = small_site(tmp_path, settings=(*SETTINGS, ACCESS_CODE))
@@ -153,7 +153,7 @@ def test_access_codes_are_never_told(tmp_path: Path) -> None:
 
 
 def test_a_part_that_is_no_xml(tmp_path: Path) -> None:
-    """What cannot be looked at adds nothing, and stops nothing."""
+    """What cannot be searched adds nothing and stops nothing."""
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w") as archive:
         archive.writestr("xl/workbook.xml", "<not closed")

@@ -1,4 +1,4 @@
-"""Long tables: which rows are one reading of a device, and rows that name none."""
+"""Long tables: which rows are one reading of a device, and rows that name no device."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from tests.reading.made import TYPE, file, table
     ids=["the tag in the first row alone", "a blank", "no tag at all, and two devices"],
 )
 def test_rows_that_name_no_device_are_refused(rows: str, at: tuple[int, str], more: str) -> None:
-    """To give them to a device would be a guess: one row more or fewer, and each had another's reading."""
+    """Assigning them would be a guess: with one row more or fewer, each gets another's reading."""
     with pytest.raises(InputProblems) as refused:
         table(f"tag,setting,value\n{rows}")
 
@@ -45,12 +45,12 @@ def test_rows_that_name_no_device_are_refused(rows: str, at: tuple[int, str], mo
     ids=["nothing was read", "one device alone", "named by the mapping", "named by their places"],
 )
 def test_rows_that_need_name_no_device_are_read(text: str, mapping: dict[str, dict[str, str]]) -> None:
-    """A file of one device may leave it to its address who it is."""
+    """A file about one device may identify it by its address alone."""
     assert table(text, **mapping).columns["channel"].texts[0] == "7"
 
 
 def test_a_role_of_settings_of_several_names_is_told_with_their_names() -> None:
-    """It stands for none of them, and neither is nearer than the other."""
+    """It stands for neither, and neither is nearer than the other."""
     full_scale = Setting(name="full_scale", kind="decimal", step=1, role="range_high")
     other = DeviceType(asfound="device-type/1", name="other", settings=(full_scale,))
     grid = read_csv(file("x.csv", "tag,setting,value\nA,range_high,7\n"), Mapping())

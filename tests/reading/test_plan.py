@@ -68,7 +68,7 @@ def problems(path: Path) -> list[Problem]:
 
 
 def test_the_nearest_value_counts(tmp_path: Path) -> None:
-    """A node's own value wins over its network's, the site's, and what it takes from its gateway."""
+    """A node's own value comes before its network's, the site's, and what it takes from its gateway."""
     block = nodes(write(tmp_path))
 
     assert contents(block, "channel") == [16, 9]
@@ -88,7 +88,7 @@ def test_places_of_planned_values(tmp_path: Path) -> None:
 
 
 def test_a_node_table_fills_blanks_from_defaults_and_keeps_dashes(tmp_path: Path) -> None:
-    """In a node table an empty cell takes the default, and a dash says that nothing is planned."""
+    """In a node table an empty cell takes the default, and a dash means that nothing is planned."""
     plan = PLAN[: PLAN.index("    nodes:")] + "    node_tables: [{file: t.csv}]\n"
     table = "tag;address;urv [bar]\nA;007;\nB;8;-\nC;9;2.5\n"
     block = nodes(write(tmp_path, plan=plan, **{"t.csv": table}))
@@ -98,7 +98,7 @@ def test_a_node_table_fills_blanks_from_defaults_and_keeps_dashes(tmp_path: Path
 
 
 def test_all_problems_of_a_plan_are_told_at_once(tmp_path: Path) -> None:
-    """Misspelt settings, unknown types and unreadable values come together, each with its line."""
+    """Misspelt settings, unknown types and unreadable values are reported together, each with its line."""
     plan = PLAN.replace("{interval: 300}", "{intervall: 300}").replace("address: 8", "adress: 8")
     found = problems(write(tmp_path, plan=plan.replace("tag: A,", "tag: A, type: nod,")))
 
@@ -111,7 +111,7 @@ def test_all_problems_of_a_plan_are_told_at_once(tmp_path: Path) -> None:
 
 
 def test_a_planned_value_has_to_be_clear(tmp_path: Path) -> None:
-    """A planned text that is no value of its setting stops the run, with what was expected."""
+    """A planned text that is not a value of its setting stops the run, and says what was expected."""
     found = problems(
         write(tmp_path, plan=PLAN.replace("address: 8", "address: 8x").replace("2.5 bar", "2.5 m"))
     )
@@ -143,7 +143,7 @@ def test_a_table_that_leads_out_of_the_folder_is_refused(tmp_path: Path) -> None
 
 
 def test_a_setting_of_another_type_is_a_problem(tmp_path: Path) -> None:
-    """A cell under a setting that the row's device type does not have is told, not ignored."""
+    """A cell for a setting that the row's device type does not have is reported, not ignored."""
     other = NODE.replace("name: node", "name: other").replace("name: urv", "name: weight")
     plan = PLAN.replace("node.yaml]", "node.yaml, other.yaml]") + "    node_tables: [{file: t.csv}]\n"
     found = problems(
@@ -205,14 +205,14 @@ def test_a_plan_may_say_that_nothing_is_planned(tmp_path: Path, nothing: str) ->
 
 
 def test_nothing_may_be_planned_where_the_device_type_has_nothing(tmp_path: Path) -> None:
-    """Whoever writes n/a at each gateway for what only nodes have is right."""
+    """It is right to write n/a at each gateway for what only nodes have."""
     plan = write(tmp_path, plan=PLAN.replace("{channel: 016}", "{channel: 016, urv: n/a}"))
 
     assert contents(nodes(plan), "urv") == [1000, 250]
 
 
 def test_a_setting_that_only_other_types_have_is_not_sent_to_a_neighbour(tmp_path: Path) -> None:
-    """The nearest name would be another setting, and be written twice."""
+    """The nearest name would be another setting, which would then be there twice."""
     plan = write(tmp_path, plan=PLAN.replace("{channel: 016}", "{channel: 016, urv: 500}"))
 
     with pytest.raises(InputProblems) as error:

@@ -1,4 +1,4 @@
-"""Readbacks from files of several kinds: what their tables hold, and which digests are told."""
+"""Readbacks from files of several kinds: what their tables contain, and which digests are given."""
 
 from __future__ import annotations
 
@@ -36,14 +36,14 @@ def test_a_formula_in_a_long_sheet_is_told(tmp_path: Path) -> None:
 
 
 def test_numbers_in_cells_have_the_mark_that_the_sheet_declares(tmp_path: Path) -> None:
-    """A number in a cell has no mark of its own."""
+    """A number in a cell has no decimal mark of its own."""
     found = workbook(tmp_path, ("tag", "urv", "decimal_mark"), ("A", 1.5, "comma"))
 
     assert found.columns["urv"].texts == ["1,5"]
 
 
 def test_a_folder_in_a_folder_is_told_where_it_holds_readbacks(tmp_path: Path) -> None:
-    """Its nodes would be missed as not read. One that holds pictures, or is named as well, is no concern."""
+    """Its nodes would count as not read. A folder of pictures, or one that is also named, is no concern."""
     for name in ("a.csv", "b.csv", "old/c.csv", "old/d.xlsx", "photos/e.jpg"):
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_text("tag,channel\nA,7\n")
@@ -78,7 +78,7 @@ AGAIN = [("tag", "channel"), ("A", 8), ("B", 8)]
 def test_a_hidden_sheet_with_readings_is_told(
     tmp_path: Path, state: str, title: list[tuple[object, ...]]
 ) -> None:
-    """Its readings may be the newer ones, and who opens the workbook does not see it."""
+    """Its readings may be newer, and somebody who opens the workbook does not see it."""
     path, inputs = hidden(tmp_path, state, First=FIRST, Again=[*title, *AGAIN]), Inputs()
     (table,) = read_tables(path, None, WORDS, inputs, "readback")
 
@@ -89,7 +89,7 @@ def test_a_hidden_sheet_with_readings_is_told(
 
 
 def test_a_hidden_sheet_of_other_things_is_no_concern(tmp_path: Path) -> None:
-    """Sheets of ours keep their lists to choose from in one."""
+    """Our own sheets keep their drop-down lists in one."""
     inputs = Inputs()
     read_tables(
         hidden(tmp_path, "hidden", First=FIRST, Lists=[("on", 7), ("off", 8)]), None, WORDS, inputs, ""
@@ -107,7 +107,7 @@ def test_a_hidden_sheet_of_other_things_is_no_concern(tmp_path: Path) -> None:
 def test_where_all_readings_are_hidden_that_is_told(
     tmp_path: Path, cover: list[tuple[object, ...]], mend: str
 ) -> None:
-    """Not that the sheet which shows needs a mapping."""
+    """Not that the visible sheet needs a mapping."""
     with pytest.raises(InputProblems) as refused:
         read_tables(hidden(tmp_path, "hidden", Cover=cover, Again=AGAIN), None, WORDS, Inputs(), "readback")
 
@@ -138,7 +138,7 @@ def test_what_was_written_into_the_folder_is_told_once(
 
 
 def test_a_pipe_is_not_read(tmp_path: Path) -> None:
-    """What stands in no file is no evidence; `-` is told for what was meant by it."""
+    """What is not in a file is not evidence; `-` is reported for what was meant by it."""
     site = small_site(tmp_path)
     site.readbacks[:] = [Path("-")]
 
@@ -149,7 +149,7 @@ def test_a_pipe_is_not_read(tmp_path: Path) -> None:
 
 
 def test_the_digest_of_a_mapping_with_a_code_is_withheld_beside_entries_too(tmp_path: Path) -> None:
-    """A digest would let a short code be guessed; what has no code of its own keeps its digest."""
+    """A short code could be guessed from a digest; a file without a code of its own keeps its digest."""
     (tmp_path / "mapping.yaml").write_text(
         "asfound: mapping/1\nmappings: [{constants: {access_code: '4711'}}]\n"
     )
@@ -165,7 +165,7 @@ def test_the_digest_of_a_mapping_with_a_code_is_withheld_beside_entries_too(tmp_
 
 
 def test_ditto_marks_in_columns_of_names_are_refused_once_a_column(tmp_path: Path) -> None:
-    """Taken for names, they are serial numbers, networks and gateways that no plan knows."""
+    """Taken as names, they would be serial numbers, networks and gateways unknown to any plan."""
     path = tmp_path / "typed-off.csv"
     path.write_text('tag,network,channel\nA,North,7\nB,"""",7\nC, Do. ,8\n')
     with pytest.raises(InputProblems) as refused:
@@ -178,7 +178,7 @@ def test_ditto_marks_in_columns_of_names_are_refused_once_a_column(tmp_path: Pat
 
 
 def test_a_gateway_list_may_head_its_columns_as_lists_do(tmp_path: Path) -> None:
-    """The same export serves `why`; it is known where a device type has a setting with the role."""
+    """The same export serves `why`; it is known if a device type has a setting with the role."""
     heard = Setting(name="age", kind="integer", role="last_heard", unit="s")
     words = vocabulary([TYPE.model_copy(update={"settings": (*TYPE.settings, heard)})])
     path = tmp_path / "list.csv"

@@ -29,7 +29,7 @@ def read(folder: Path, mapping: str = "", **files: str) -> tuple[list[str], list
 
 
 def test_files_are_read_in_one_order_on_every_system(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Paths of Windows sort without regard to small and capital letters."""
+    """Windows paths sort without regard to upper and lower case."""
 
     def as_on_windows(one: PurePath, other: PurePath) -> bool:
         return str(one).lower() < str(other).lower()
@@ -42,7 +42,7 @@ def test_files_are_read_in_one_order_on_every_system(tmp_path: Path, monkeypatch
 def test_a_pattern_is_meant_as_it_is_written_on_every_system(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """On Windows a pattern would be compared without regard to small and capital letters."""
+    """On Windows a pattern would be compared without regard to upper and lower case."""
     monkeypatch.setattr(os.path, "normcase", ntpath.normcase)
 
     _, warnings = read(tmp_path, "{files: ['A.csv']}", a_csv=TABLE)
@@ -72,7 +72,7 @@ def test_a_text_file_with_headings_is_read_in_a_folder_as_when_it_is_named(
     "text", ["Cold, and the hatch of A was stuck\n", "", "tag,CH\nA,7,8\n"], ids=["notes", "empty", "torn"]
 )
 def test_another_text_file_is_told(tmp_path: Path, text: str) -> None:
-    """It may be notes or a table that needs a mapping: who named it would be told what is wrong with it."""
+    """It may be notes, or a table that needs a mapping: naming it would show what is wrong with it."""
     names, (warning,) = read(tmp_path, a_txt=text, b_csv="tag,CH\nA,7\n")
 
     assert names == ["b.csv"]
@@ -103,7 +103,7 @@ def test_a_workbook_of_a_kind_that_is_not_read_is_told(tmp_path: Path) -> None:
 def test_a_mapping_for_no_file_is_told_where_a_file_was_read_without(
     tmp_path: Path, mapping: str, told: list[str]
 ) -> None:
-    """The file was probably meant: what the mapping says of blanks or marks would be lost without a word."""
+    """The file was probably meant: what the mapping says of blanks or marks would be lost without notice."""
     table = "tag,CH\nA,0\n"
     names, warnings = read(tmp_path, mapping, north_csv=table, south_csv=table)
 
@@ -115,7 +115,7 @@ def test_a_mapping_for_no_file_is_told_where_a_file_was_read_without(
 
 
 def test_a_mapping_that_is_for_a_gateway_list_is_told_by_neither(tmp_path: Path) -> None:
-    """`why` reads the list apart, with the same mapping."""
+    """`why` reads the list separately, with the same mapping."""
     for name in ("nodes.csv", "list.csv"):
         (tmp_path / name).write_text("tag,CH\nA,7\n")
     mapping, inputs = tmp_path / "m.yaml", Inputs()
@@ -128,7 +128,7 @@ def test_a_mapping_that_is_for_a_gateway_list_is_told_by_neither(tmp_path: Path)
 
 
 def test_entries_need_no_mapping(tmp_path: Path) -> None:
-    """They are ours, and are not read by one."""
+    """They are our own files, and are not read with a mapping."""
     entry = '{"asfound": "entry/1", "tag": "A", "setting": "channel", "value": "7"}\n'
 
     assert read(tmp_path, "{files: ['north*.csv']}", a_jsonl=entry) == (["a.jsonl"], [])

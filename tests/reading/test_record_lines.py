@@ -1,4 +1,4 @@
-"""In which line of a JSON or YAML file a value stands."""
+"""The line of a value in a JSON or YAML file."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def line(grid: Grid, entry: int, name: str) -> int:
     ("name", "text", "lines"), [("x.json", JSON, (4, 5, 7, 9)), ("x.yaml", YAML, (4, 5, 8, 10))]
 )
 def test_each_value_has_its_own_line(name: str, text: str, lines: tuple[int, ...]) -> None:
-    """Also within keys, behind a key with a point, and behind a text with brackets."""
+    """Also within keys, after a key with a point, and after a text with brackets."""
     grid = read_records(file(name, text), Mapping())
 
     found = (line(grid, 0, "radio.ch"), line(grid, 0, "radio.net"), line(grid, 1, "radio.ch"))
@@ -66,7 +66,7 @@ def test_what_a_record_lacks_stands_where_it_begins(name: str, text: str, at: in
 
 @pytest.mark.parametrize(("name", "text"), [("x.json", JSON), ("x.yaml", YAML)])
 def test_places_of_a_record_belong_together(name: str, text: str) -> None:
-    """Whatever their lines: what was read at one device at one time is told by that."""
+    """Whatever their lines: readings are matched by device and time."""
     grid = read_records(file(name, text), Mapping())
     table = to_table(grid, Mapping(ignore=("*",), columns={"radio.ch": "channel"}), WORDS)
 
@@ -77,7 +77,7 @@ def test_places_of_a_record_belong_together(name: str, text: str) -> None:
 
 @pytest.mark.parametrize("records", ["/sites/1/devices", "/sites/1/by tag"])
 def test_records_are_found_wherever_the_mapping_leads(records: str) -> None:
-    """In a list or under a key each, below others of their kind."""
+    """In a list or each under a key, after others of their kind."""
     devices = [{"tag": "A", "ch": 7}, {"tag": "B", "ch": 8}]
     sites = [{"devices": []}, {"devices": devices, "by tag": {one["tag"]: one for one in devices}}]
     text = json.dumps({"sites": sites}, indent=1)
@@ -97,7 +97,7 @@ RECORDS = st.lists(
 def test_json_has_the_lines_that_a_parser_with_places_gives(
     records: list[dict[str, object]], indent: int
 ) -> None:
-    """Parsed once more as YAML, which tells where each value stands."""
+    """Parsed again as YAML, which shows where each value is."""
     document = read_document(file("x.json", json.dumps(records, indent=indent)))
     steps = [(i,) for i in range(len(records))]
     marked = with_marks(document)

@@ -1,4 +1,4 @@
-"""Earlier results: what is said of one that no longer is what was written."""
+"""Earlier results: what is said of one that is no longer as it was written."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def test_a_number_of_a_result_that_nobody_can_count_to_is_told(tmp_path: Path) -
 def test_a_verdict_that_its_own_findings_contradict_is_refused(
     field: str, value: object, told: str, tmp_path: Path
 ) -> None:
-    """Whoever alters the verdict or a number of a result, and no more, passes no site."""
+    """Altering only the verdict or a number in a result does not pass a site."""
     site, path = small_site(tmp_path, found={"N-2": {"channel": "9"}}), tmp_path / "x.json"
     result = run(Order(site.plan, site.readbacks))
     of_node = [finding for finding in result.findings if finding.rule == "channel-differs"]

@@ -17,7 +17,7 @@ levels: {channel-differs: note}
 
 
 def test_what_one_site_adds_is_not_there_for_the_next(tmp_path: Path) -> None:
-    """Our packs are read once a process; gates and levels of a site are of that site alone."""
+    """Our packs are read once per process; gates and levels of a site apply to that site alone."""
     file = tmp_path / "own.yaml"
     file.write_text(OWN, encoding="utf-8")
     before = read_rulebook([], None)

@@ -23,7 +23,7 @@ def stacked(tmp_path: Path, text: str) -> list[Table]:
 
 
 def test_a_second_heading_row_begins_a_second_table(tmp_path: Path) -> None:
-    """The headings stand in another order there; its title is no device, and places hold."""
+    """Its headings are in another order; its title is not a device, and places are correct."""
     first, second = stacked(
         tmp_path, "tag,serial,CH,net\nA,1,7,3\nB,2,7,3\n,,,\nBrine nodes,,,\nTag,serial,net,CH\nC,3,5,9\n"
     )
@@ -36,7 +36,7 @@ def test_a_second_heading_row_begins_a_second_table(tmp_path: Path) -> None:
 
 
 def test_a_second_table_may_be_narrower(tmp_path: Path) -> None:
-    """Columns that only the first table has are none of the second."""
+    """Columns that only the first table has do not belong to the second."""
     _, second = stacked(tmp_path, "tag,serial,CH,net\nA,1,7,3\ntag,serial,urv [kPa],\nC,3,16,\n")
 
     assert second.columns["urv"].style.unit == "kPa"

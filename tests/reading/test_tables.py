@@ -31,7 +31,7 @@ def test_a_heading_is_a_name_label_or_role(heading: str) -> None:
     "heading", ["range_high", "Range high", "range-high [kPa]", "Range High (kPa)", "urv"]
 )
 def test_a_heading_may_be_a_role_with_a_unit(heading: str) -> None:
-    """A role names the column as well, and a unit may stand behind it in brackets."""
+    """A role names the column as well, and a unit may follow it in brackets."""
     column = table(f"tag,{heading}\nA,7\n").columns["urv"]
 
     assert column.style.unit == ("kPa" if "kPa" in heading else "")
@@ -47,7 +47,7 @@ def test_unknown_columns_are_told_all_at_once() -> None:
 
 
 def test_many_unknown_columns_without_a_mapping_are_told_at_once() -> None:
-    """A mapping was forgotten: one problem, and no hints such as power for Where. With one, each is told."""
+    """A forgotten mapping: one problem, no hints such as power for Where. With one, each is reported."""
     text = "Tag No,Model,S/N,Where,East,North,CH\nA,x,1,here,1,2,7\n"
     with pytest.raises(InputProblems) as error:
         texts(text)
@@ -61,7 +61,7 @@ def test_many_unknown_columns_without_a_mapping_are_told_at_once() -> None:
 
 
 def test_a_remark_beside_the_table_may_be_left_out() -> None:
-    """It is told where it stands, and its text is not shown, since it may be a code without its heading."""
+    """It is reported where it is, without its text, which may be a code that has lost its heading."""
     text = "tag,channel,,\nA,7,,\nB,7,,hatch was stuck\n"
     with pytest.raises(InputProblems) as error:
         texts(text)
@@ -80,7 +80,7 @@ def test_two_columns_for_one_setting_are_a_problem() -> None:
 
 
 def test_a_mapping_renames_ignores_and_adds() -> None:
-    """A mapping renames columns, leaves columns out, and adds what holds for the whole file."""
+    """A mapping renames columns, leaves columns out, and adds what applies to the whole file."""
     found = texts(
         "id,Kanal,Bem.,x\nA,7,hm,y\n",
         columns={"id": "tag", "Kanal": "channel"},
@@ -97,13 +97,13 @@ def test_a_mapping_renames_ignores_and_adds() -> None:
     ids=["unknown setting", "unknown field", "column that is not there"],
 )
 def test_a_misspelt_mapping_is_a_problem(mapping: dict[str, Any]) -> None:
-    """A mapping that names what is not there is never passed over in silence."""
+    """A mapping that names what does not exist is never ignored silently."""
     with pytest.raises(InputProblems, match=r"^mapping: .*'(chanel|netwrok|Kanal)'"):
         texts("tag,CH\nA,7\n", **mapping)
 
 
 def test_a_long_table_becomes_wide_and_keeps_its_places() -> None:
-    """A row a setting becomes an entry a device; each value knows its own row."""
+    """Rows of single settings become one entry for each device; each value knows its own row."""
     found = table("tag,setting,value,unit\nA,channel,7,\nA,range_high,2.8,bar\nB,channel,8,\n")
 
     assert list(found.columns["channel"].texts) == ["7", "8"]
@@ -114,7 +114,7 @@ def test_a_long_table_becomes_wide_and_keeps_its_places() -> None:
 
 
 def test_a_setting_read_twice_makes_two_readings() -> None:
-    """A long table in which a setting comes again keeps both readings."""
+    """A long table in which a setting occurs again keeps both readings."""
     found = table("tag,setting,value\nA,channel,7\nA,channel,8\n")
 
     assert list(found.columns["channel"].texts) == ["7", "8"]
@@ -122,7 +122,7 @@ def test_a_setting_read_twice_makes_two_readings() -> None:
 
 
 def test_an_unknown_setting_in_a_long_table_is_told_with_its_row() -> None:
-    """A row about a setting that no device type has is a problem where it stands."""
+    """A row about a setting that no device type has is a problem at its place."""
     with pytest.raises(InputProblems, match="unknown setting 'chanel'") as error:
         table("tag,setting,value\nA,channel,7\nA,chanel,8\n")
 
@@ -139,7 +139,7 @@ def test_the_columns_of_a_long_table_can_be_named() -> None:
 
 @pytest.mark.parametrize("text", ["tag,access_code\nA,8068\n", "tag,setting,value\nA,access code,8068\n"])
 def test_codes_are_replaced_as_they_come_in(text: str) -> None:
-    """No table holds a code, and its place shows none."""
+    """No table contains a code, and no place shows one."""
     found = table(text)
 
     assert "8068" not in repr(found)
@@ -147,7 +147,7 @@ def test_codes_are_replaced_as_they_come_in(text: str) -> None:
 
 
 def test_what_is_known_is_listed_once() -> None:
-    """Under the last of the headings that are like nothing known, tag and serial first."""
+    """After the last heading that resembles no known one, tag and serial first."""
     with pytest.raises(InputProblems) as error:
         table("tag,Oben,Unten,chanel,Kanal\nA,1,2,3,4\n")
 
@@ -177,7 +177,7 @@ LONG = "tag,setting,value,unit\nA,net,0050,-\nA,channel,7,n/a\nA,urv,-,kPa\nB,ur
 
 
 def test_a_unit_that_says_that_there_is_none_is_no_unit() -> None:
-    """Exports write - or n/a beside what has no unit, and units beside what was not read."""
+    """Exports write - or n/a beside values without a unit, and units beside what was not read."""
     columns = table(LONG).columns
 
     assert columns["net"].texts == ["0050", ""]
@@ -186,7 +186,7 @@ def test_a_unit_that_says_that_there_is_none_is_no_unit() -> None:
 
 
 def test_a_setting_of_a_long_table_that_is_ignored_is_left_out() -> None:
-    """Known ones too, as in a wide table, and names of fields are no settings."""
+    """Known ones too, as in a wide table; names of fields are not settings."""
     text = "tag,setting,value\nA,net,0050\nA,type,XL\nA,channel,7\n"
     assert set(table(text, ignore=("net", "type")).columns) == {"tag", "channel"}
 
@@ -201,13 +201,13 @@ def test_codes_of_a_long_table_are_translated_as_in_a_wide_one() -> None:
 
 
 def test_a_heading_mapped_to_decimal_mark_declares_it() -> None:
-    """The mapping's own word for the column counts as well."""
+    """The mapping's own name for the column counts as well."""
     column = table("tag;Dez;urv\nA;comma;1,5\n", columns={"Dez": "decimal_mark"}).columns["urv"]
     assert column.style.decimal == ","
 
 
 def test_a_mark_that_few_rows_declare_is_not_forced_on_the_others() -> None:
-    """One row of twelve says comma, the others nothing: a point in them is no slip."""
+    """One row of twelve says comma, the others nothing: a point in these is not a slip."""
     few = table("tag;decimal_mark;urv\nA;comma;1,5\nB;;1.5\nC;;1.5\n").columns["urv"]
     most = table("tag;decimal_mark;urv\nA;comma;1,5\nB;comma;1,5\nC;;1,5\n").columns["urv"]
     assert (few.style.decimal, most.style.decimal) == (".,", ",")
@@ -222,7 +222,7 @@ def test_a_mark_that_few_rows_declare_is_not_forced_on_the_others() -> None:
     ids=["wide", "long"],
 )
 def test_values_of_a_mapping_translate_tags_and_networks_too(text: str) -> None:
-    """An export calls them as its own program does; what stands in the file is kept as evidence."""
+    """An export uses its own program's names; what is written in the file is kept as evidence."""
     values = {"tag": {"TA-11": "T\u00c4-11"}, "network": {"S": "South"}}
 
     found = table(text, values=values)

@@ -25,12 +25,12 @@ from tests.reading.made import table
     ],
 )
 def test_a_day_of_the_declared_form_is_brought_into_iso_form(form: str, text: str, iso: str) -> None:
-    """A time of day may stand behind it; what is not of that form stays, and is told if it is no time."""
+    """A time of day may follow; a text in another form is left, and reported if it is not a time."""
     assert as_iso(text, form) == iso
 
 
 def test_a_mapping_declares_how_a_file_writes_its_days() -> None:
-    """The times are ISO from then on; what stands in the file is still what is quoted."""
+    """The times are in ISO form from then on; what is quoted is still what the file says."""
     read = table("tag,read_at\nA,09.05.2026 08:07\nB,2026-05-10\n", dates="DD.MM.YYYY")
 
     assert read.texts("read_at") == ["2026-05-09T08:07", "2026-05-10"]
@@ -38,7 +38,7 @@ def test_a_mapping_declares_how_a_file_writes_its_days() -> None:
 
 
 def test_settings_that_hold_a_day_are_of_the_declared_form_too() -> None:
-    """Else an authorisation that has ended would look like one of which nobody knows when it ends."""
+    """Otherwise an authorisation that has ended would look like one whose end is unknown."""
     read = table("tag,permit_ends,net\nA,09.05.2026,09.05.2026\n", dates="DD.MM.YYYY")
 
     assert (read.texts("permit_ends"), read.texts("net")) == (["2026-05-09"], ["09.05.2026"])
@@ -46,7 +46,7 @@ def test_settings_that_hold_a_day_are_of_the_declared_form_too() -> None:
 
 
 def test_a_long_table_has_its_days_declared_as_well() -> None:
-    """A row a setting, each with its time."""
+    """One row for each setting, each with its time."""
     read = table("tag,setting,value,read_at\nA,channel,7,09/05/2026\n", dates="DD/MM/YYYY")
 
     assert read.texts("read_at") == ["2026-05-09"]

@@ -30,13 +30,13 @@ TRIED = Setting(name="tried", kind="option", role="default_refused", options=("y
     ],
 )
 def test_a_word_for_a_trial_is_one_of_three(text: str, meant: str) -> None:
-    """No device shows it: how somebody writes yes is no fault of the device."""
+    """No device shows it: how somebody writes yes is not a fault of the device."""
     assert parse(text, TRIED, Style()).content == meant
 
 
 @pytest.mark.parametrize("text", ["1", "2", "ja"])
 def test_another_word_is_unclear_and_says_which_way_round_it_is(text: str) -> None:
-    """A number may be a choice of a list, of which nobody knows the order."""
+    """A number may be a choice from a list, whose order is not known."""
     value = parse(text, TRIED, Style())
 
     assert value.state == "unclear"
@@ -52,7 +52,7 @@ def test_a_trial_may_be_kept_as_text() -> None:
 def test_a_code_that_was_noted_in_the_cell_of_another_setting_is_shown_nowhere(
     name: str, tmp_path: Path
 ) -> None:
-    """No number, switch or choice is written so; what else stands in the column is shown."""
+    """No number, switch or choice is written like this; everything else in the column is shown."""
     found = [{name: "new code 8205"}, {name: "see note 812"}]
     site: dict[str, Any] = {"planned": [{}, {}], "gateway": {"network_id": "0A12"}, "found": found}
     findings = [one for one in audit_of(tmp_path, **site) if one.node in ("A", "B")]
@@ -94,7 +94,7 @@ def test_a_code_that_was_written_down_instead_is_shown_nowhere(text: str, tmp_pa
 
 
 def test_an_option_that_is_called_a_code_is_a_reading() -> None:
-    """In the sheet, translated by a mapping, and at typing in; what is no option may be a code."""
+    """In the sheet, translated by a mapping, and when typed in; what is not an option may be a code."""
     lock = Setting(name="key_lock", kind="option", options=("Code 100", "Code 200", "off"))
 
     assert not noted_code("code 100", lock)

@@ -50,7 +50,7 @@ def test_numbers(text: str, number: Decimal) -> None:
 @pytest.mark.parametrize("text", ['"', "''", "″", "”", "do.", "Ditto"])
 @pytest.mark.parametrize("kind", ["text", "option", "flag", "integer"])
 def test_a_ditto_mark_is_no_value_of_any_kind(kind: Kind, text: str) -> None:
-    """Which row it repeats is lost as soon as rows are sorted; a mapping may say what it stands for."""
+    """Which row it repeats is lost as soon as rows are sorted; a mapping may say what it means."""
     value = parse(text, setting(kind, options=("on",) if kind == "option" else ()), Style())
 
     assert (value.state, value.note) == ("unclear", f"{text!r} is a ditto mark; write the value in every row")
@@ -59,12 +59,12 @@ def test_a_ditto_mark_is_no_value_of_any_kind(kind: Kind, text: str) -> None:
 
 @pytest.mark.parametrize("text", ["", "   ", "\xa0"])
 def test_blank_is_not_read(text: str) -> None:
-    """An empty cell has no value, and is told from an unclear one."""
+    """An empty cell has no value, and is distinct from an unclear one."""
     assert parse(text, setting(), Style()) is BLANK
 
 
 def test_words_for_not_read_are_those_of_the_style() -> None:
-    """What counts as blank is declared, in any case."""
+    """What counts as blank is declared, in upper or lower case."""
     style = Style(blanks=frozenset({"n/a"}))
 
     assert parse("N/A", setting(), style) is BLANK
@@ -97,7 +97,7 @@ def test_declared_marks(text: str, decimal: str, grouping: str, number: str) -> 
     ],
 )
 def test_a_number_is_shown_as_it_was_understood(text: str, style: Style, shown: str) -> None:
-    """Beside a plan with points 9.500 would look like nine and a half; the text stands as evidence."""
+    """Beside a plan with points 9.500 would look like nine and a half; the text is kept as evidence."""
     assert parse(text, setting(unit="m"), style).shown == shown
 
 
@@ -111,7 +111,7 @@ def test_an_undeclared_comma_is_unclear_and_says_what_to_declare() -> None:
 
 @pytest.mark.parametrize("text", ["abc", "28O", "1 250", "1-2", ".", "-", "12 34", "2026-04-03", "9" * 61])
 def test_what_is_no_number_is_unclear(text: str) -> None:
-    """A text that is no number is kept with the reason, and is no value."""
+    """A text that is not a number is kept with the reason, and has no value."""
     value = parse(text, setting(), Style())
 
     assert (value.state, value.content) == ("unclear", None)
@@ -120,13 +120,13 @@ def test_what_is_no_number_is_unclear(text: str) -> None:
 
 @pytest.mark.parametrize(("text", "number"), [("3e30 bar", Decimal("3e32")), ("9e37 bar", None)])
 def test_numbers_as_far_out_as_two_registers_reach(text: str, number: Decimal | None) -> None:
-    """A host that reads the wrong word order shows such numbers; what no register holds is impossible."""
+    """A host that reads the wrong word order shows such numbers; what no register can have is impossible."""
     assert content(text, unit="kPa") == number
 
 
 @pytest.mark.parametrize("text", [str(2**63), "-" + "9" * 20, "1e25"])
 def test_whole_numbers_beyond_64_bits_are_impossible(text: str) -> None:
-    """No device holds such a number, so the file is at fault."""
+    """No device has such a number, so the file is at fault."""
     assert parse(text, setting("integer"), Style()).state == "impossible"
 
 
@@ -157,12 +157,12 @@ def test_a_fraction_is_no_whole_number() -> None:
 def test_a_unit_of_the_device_type_that_nothing_converts_into_is_named(
     text: str, unit: str, note: str
 ) -> None:
-    """It is the device type that has to be mended then, not the reading."""
+    """Then the device type has to be corrected, not the reading."""
     assert parse(text, setting(unit=unit), Style()).note == note
 
 
 def test_a_unit_in_the_cell_is_converted_and_shown() -> None:
-    """Where cell and setting both state a unit, the value is converted and the conversion told."""
+    """If cell and setting both state a unit, the value is converted and the conversion shown."""
     value = parse("2.8 bar", setting(unit="kPa"), Style())
 
     assert value.content == 280
@@ -171,7 +171,7 @@ def test_a_unit_in_the_cell_is_converted_and_shown() -> None:
 
 
 def test_the_unit_of_a_column_is_converted_too() -> None:
-    """A unit in the heading holds for every cell without one of its own."""
+    """A unit in the heading applies to every cell without one of its own."""
     style = Style(unit="bar")
 
     assert content("2.8", style=style, unit="kPa") == 280
@@ -203,7 +203,7 @@ def test_an_option_is_known_in_its_spellings(text: str) -> None:
     ],
 )
 def test_a_unit_among_options_is_known_in_its_usual_spellings(text: str, option: str) -> None:
-    """As behind a number; which of gauge and absolute a bare kPa is, nobody knows."""
+    """As after a number; whether a bare kPa is gauge or absolute is not known."""
     options = ("°C", "°F", "kPa g", "kPa abs")
 
     assert content(text, "option", options=options, role="unit") == option
@@ -216,7 +216,7 @@ def test_a_unit_that_is_two_of_the_options_stays_as_read() -> None:
 
 
 def test_an_option_that_is_none_stays_as_read() -> None:
-    """A text that is none of the options is still what was read, and a number the same in any spelling."""
+    """A text that is not one of the options is still what was read, and a number the same in any spelling."""
     assert content("psi", "option", options=("kPa", "bar")) == "psi"
     for text in ("19.2 kbit/s", "19.20", "19200 bit/s"):
         assert content(text, "option", options=("9.6", "50"), unit="kbit/s") == "19.2"
@@ -236,14 +236,14 @@ def test_an_option_that_is_none_stays_as_read() -> None:
 def test_an_option_under_a_heading_with_another_unit_is_converted(
     text: str, unit: str, option: str, shown: str
 ) -> None:
-    """Five seconds are not five minutes, though 5 is an option; a unit that is not known says nothing."""
+    """Five seconds are not five minutes, though 5 is an option; an unknown unit means nothing."""
     value = parse(text, setting("option", options=("5", "10"), unit="min"), Style(unit=unit))
 
     assert (str(value.content)[:30], value.shown) == (option[:30], shown)
 
 
 def test_a_text_beside_options_that_are_all_numbers_is_unclear() -> None:
-    """`fast` says no air rate, and nobody is sent out to set another; a text gets no unit behind it."""
+    """`fast` is not an air rate, and nobody is sent out to set another; a text gets no unit."""
     rate = setting("option", options=("9.6", "50"), unit="kbit/s")
 
     assert parse("fast", rate, Style()).note == "'fast' is not one of 9.6, 50 kbit/s"
@@ -260,7 +260,7 @@ def test_an_option_with_an_undeclared_comma_says_what_to_declare(text: str, says
 
 
 def test_an_option_is_shown_as_it_was_understood() -> None:
-    """With a decimal point, and with the conversion where it stands in another unit."""
+    """With a decimal point, and with the conversion if it is in another unit."""
     rate = setting("option", options=("9.6", "50"), unit="kbit/s")
 
     assert parse("9,6", rate, Style(",")).shown == "9.6 kbit/s"
@@ -283,14 +283,14 @@ def test_identifiers_keep_their_zeros() -> None:
 
 
 def test_a_translation_comes_before_reading() -> None:
-    """A mapping's words are put into the device type's words first."""
+    """A mapping's words are first translated into the device type's words."""
     style = Style(translate=(("aus", "off"), ("ein", "on")))
 
     assert content("ein", "flag", style=style) is True
 
 
 def test_a_code_is_not_kept() -> None:
-    """Of an access code only a token and whether it is trivial are kept; nothing shows it."""
+    """Of an access code only a token and whether it is trivial are kept; nothing shows the code."""
     value = parse("Zq7!vK", setting("secret"), Style())
 
     assert isinstance(value.content, Code)
@@ -318,7 +318,7 @@ def test_every_decimal_is_read_back_as_written(number: Decimal) -> None:
 
 @given(st.text(max_size=30), st.sampled_from(["integer", "decimal", "option", "text", "flag"]))
 def test_any_text_has_some_meaning_for_any_kind(text: str, kind: Kind) -> None:
-    """No text whatever stops the reading of a value."""
+    """No text at all stops the reading of a value."""
     options = ("a", "1") if kind == "option" else ()
     value = parse(text, setting(kind, options=options, unit="kPa"), Style())
 
@@ -343,7 +343,7 @@ EITHER = Style(decimal=".,")
 
 @given(st.decimals(-9999, 9999, places=2, allow_nan=False), st.sampled_from(".,"))
 def test_either_mark_reads_as_if_it_were_declared(number: Decimal, mark: str) -> None:
-    """Where a sheet declares both, each is read as a style that declares it alone would."""
+    """If a sheet declares both, each is read as if it alone were declared."""
     setting = Setting(name="high", kind="decimal", step=0.01, unit="kPa")
     text = str(number).replace(".", mark)
 
@@ -366,7 +366,7 @@ def test_either_mark_reads_as_if_it_were_declared(number: Decimal, mark: str) ->
     ],
 )
 def test_what_may_be_thousands_is_unclear(text: str, step: float, content: Decimal | None) -> None:
-    """Three digits behind a mark, on a display that shows fewer, may be thousands: nothing is guessed."""
+    """Three digits after a mark, on a display that shows fewer, may be thousands: nothing is guessed."""
     value = parse(text, Setting(name="high", kind="decimal", step=step, unit="kPa"), EITHER)
 
     assert value.content == content
