@@ -42,7 +42,7 @@ def canonical_text(value: Value, setting: Setting) -> str:
 
 
 def serial_of(block: Block, i: int) -> str:
-    """Return the serial number read; the planned one where none was, or where only the spelling differs."""
+    """Return the serial number read; the planned one if none was, or it is damaged or only respelt."""
     found, planned = field_of(block, i, "serial"), block.serials[i]
     kept = not found or damaged(found) or spelling(found) == spelling(planned)
     return planned if kept else found

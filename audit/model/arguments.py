@@ -137,7 +137,7 @@ class DeviceDrift(Written):
     what: tuple[
         Literal["exchanged", "swapped", "crossed", "retagged", "moved", "retyped", "came", "gone"], ...
     ] = ()
-    """What happened to the device; left out: anything."""
+    """What happened to the device; if left out, anything."""
     case: Literal["drift", "recorded", "without-record", "pending", "unmended"]
 
 

@@ -100,7 +100,7 @@ class CopySigns(Written):
     nodes_alike: TwoOrMore
     """Nodes that show exactly the same reading. A weak sign."""
     nodes_as_before: TwoOrMore
-    """Nodes of which every reading is that of another day, or whose settings are again. A strong sign."""
+    """Nodes whose readings repeat another day's exactly, or whose settings have reverted. A strong sign."""
     weak_signs: TwoOrMore
     """How many weak signs it takes for a finding; a single strong sign is enough."""
 

@@ -41,7 +41,7 @@ class Channels(Written):
     first_mhz: Positive
     """Frequency of the lowest channel, in MHz."""
     step_mhz: Positive
-    """From one channel to the next, in MHz."""
+    """Spacing from one channel to the next, in MHz."""
 
     def mhz(self, channel: int) -> float | None:
         """Return the frequency of a channel in MHz, to the hertz; None if there is no such channel."""
@@ -62,7 +62,7 @@ class PathLoss(Written):
 
 
 class Access(Written):
-    """How the nodes of a network get to send."""
+    """How the nodes of a network share the channel."""
 
     how: Literal["at random", "at random in slots", "polled", "own slots"]
     poll_s: Positive | None = None

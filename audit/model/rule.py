@@ -90,7 +90,7 @@ class Gate(Written):
     cautions: tuple[str, ...] = ()
     """Sentences to print with every result of this gate."""
     runs_in: Annotated[tuple[Work, ...], Field(min_length=1)] = ("check", "drift")
-    """Who may judge by it: `check` is `asfound check` and `asfound seal`, `drift` is `asfound drift`."""
+    """What may judge by it: `check` is `asfound check` and `asfound seal`, `drift` is `asfound drift`."""
 
 
 class GateFile(Written):
@@ -102,7 +102,7 @@ class GateFile(Written):
 
 
 class SiteRuleFile(Written):
-    """A site's own rules, its levels for ours, and its gates."""
+    """A site's own rules, its levels for our rules, and its gates."""
 
     asfound: Literal["site-rules/1"]
     """Marks the file as site rules, format 1."""

@@ -119,7 +119,7 @@ def _grid(document: Document, steps: Sequence[Path], records: Sequence[Any], lin
     for entry, (here, record) in enumerate(zip(steps, records, strict=True)):
         number = entry + 1
         if not isinstance(record, dict):
-            message = f"record {number} is {shown(record, here)}, but a mapping was expected"
+            message = f"record {number} is {shown(record, here)}, not a set of keys and values"
             slips.append((number, "", message, "state where the records are, with `records` in a mapping"))
             continue
         for name, value, where in flat(record, here):
