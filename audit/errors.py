@@ -55,7 +55,7 @@ class InputProblems(Exception):  # noqa: N818 -- named for what it carries: all 
     exit_code = EXIT_NO_VERDICT
 
     def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems = tuple(dict.fromkeys(problems))  # a file that several others name is read for each
+        self.problems = tuple(dict.fromkeys(problems))  # a file named by several others is read for each
         super().__init__("\n".join(map(str, self.problems)))
 
 

@@ -1,6 +1,6 @@
-"""Slips in CSV, JSON and YAML readbacks: told with row and column where the file cannot be read.
+"""Slips in CSV, JSON and YAML readbacks: reported with row and column if the file cannot be read.
 
-Where the file can be read and a reading makes no sense, that is a finding, exit code 1.
+If the file can be read but a reading makes no sense, that is a finding, exit code 1.
 """
 
 from __future__ import annotations

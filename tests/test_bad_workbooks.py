@@ -126,7 +126,7 @@ FAR_CELLS = {
 def test_a_cell_far_away(tmp_path: Path, cell: str) -> None:
     """A stray cell far from the data is reported; it must not end the program.
 
-    In a process of its own, since a reader that allots thousands of millions of cells aborts the process.
+    In a separate process, since a reader that allocates thousands of millions of cells aborts it.
     """
     site = small_site(tmp_path)
     far = site.write("far.xlsx", moved(GOOD, "C2", cell))

@@ -21,7 +21,7 @@ class Stranger:
     """Its settings, read with the first planned device type that has them."""
 
     def place(self, name: str = "tag") -> Place:
-        """Return where a field of it is: in the newest row that has the field, or else in the newest row."""
+        """Return the place of one of its fields, in the newest row that has it, or else in the newest row."""
         having = [(table, entry) for table, entry in self.rows if table.texts(name)[entry].strip()]
         table, entry = (having or self.rows)[-1]
         return table.place(entry, name)

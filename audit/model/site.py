@@ -76,7 +76,7 @@ class Block:
         return len(self.tags)
 
     def unread(self) -> list[int]:
-        """Return the devices that have no row in the readback; none where there is no readback."""
+        """Return the devices that have no row in the readback; none if there is no readback."""
         if isinstance(self.rows, InOneTable):
             return self.rows.blank()
         return [i for i, of_one in enumerate(self.rows) if not of_one]

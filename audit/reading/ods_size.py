@@ -38,7 +38,7 @@ class CountedCells:
     def _start(self, name: str, attributes: dict[str, Any]) -> None:
         if name in CELLS:
             self._cells = _times(attributes, CELLS_REPEATED)
-            if self._rows * self._cells > 1:  # nearly all cells are not repeated: their texts are in the file
+            if self._rows * self._cells > 1:  # texts of the others, nearly all, are in the file
                 self.parser.CharacterDataHandler, self.parser.EndElementHandler = self._text, self._end
                 self._bytes += A_CELL * (self._rows * self._cells - 1) if KIND in attributes else 0
         elif name == ROW:
