@@ -33,7 +33,7 @@ def explanation(rule: Rule, book: Rulebook, width: int) -> str:
     lines.add(f"{rule.id}: {rule.title}")
     lines.add()
     lines.add(f"level: {rule.level}{_elsewhere(rule, book)}", hang=2)
-    lines.add(f"applies to: {rule.applies_to}; looks at {' and '.join(rule.sides)} values", hang=2)
+    lines.add(f"applies to: {rule.applies_to}; looks at values {' and '.join(rule.sides)}", hang=2)
     lines.add(f"check: {rule.check.kind}. {_first_line(type(rule.check).__doc__)}", hang=2)
     for name, value in rule.check.model_dump(exclude_defaults=True).items():
         if name != "kind":
