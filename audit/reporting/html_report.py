@@ -19,7 +19,14 @@ from audit.reporting.drawn import short
 from audit.reporting.isolating import Isolating
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
-from audit.reporting.words import FAILS_ON, compared_with, softened, words_of
+from audit.reporting.words import (
+    FAILS_ON,
+    compared_with,
+    nothing_read,
+    others_to_name,
+    softened,
+    words_of,
+)
 
 MOST_DEPENDENTS = 12
 """Dependents listed under a cause; all of them are listed among the findings."""
@@ -41,6 +48,8 @@ def render(result: Result) -> str:
         shown=sample_shown,
         proof=evidence_shown,
         compared_with=compared_with(result),
+        nothing_read=nothing_read(result),
+        others_to_name=others_to_name,
         softened=softened(result.gate),
         fails_on=FAILS_ON[result.gate.fail_on],
         findings=findings,
@@ -136,11 +145,6 @@ class _Findings:
     def dependents(self, finding: Finding) -> list[Finding]:
         """Return the findings that follow from a cause."""
         return [self.by_id[name] for name in finding.dependents if name in self.by_id]
-
-    def others(self, finding: Finding) -> list[str]:
-        """Return the other devices that a finding concerns, unless message or dependents name them."""
-        named = finding.dependents or all(tag in finding.message for tag in finding.others)
-        return [] if named else finding.others
 
 
 class _Network:

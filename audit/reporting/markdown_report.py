@@ -13,7 +13,7 @@ from audit.model.used import DriftUsed
 from audit.phrases import clean, counted, titled
 from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.text_report import where_it_stands
-from audit.reporting.words import FAILS_ON, compared_with, softened, words_of
+from audit.reporting.words import FAILS_ON, compared_with, nothing_read, softened, words_of
 
 MOST_BYTES = 60_000
 """Longer reports are cut by job pages (common practice, no source)."""
@@ -78,8 +78,7 @@ def render(result: Result) -> str:
 def _verdict(result: Result) -> tuple[str, ...]:
     site = escaped(titled(result.site.name, result.site.plan_revision))
     gate = f"{escaped(f'{result.gate.title} ({result.gate.id})')}: fails on {FAILS_ON[result.gate.fail_on]}."
-    blank = any(file.kind == "readback" for file in result.inputs)
-    what = "The readback is blank" if blank else "The plan alone was checked"
+    what = nothing_read(result).capitalize()
     alone = () if result.counts.devices_read else (f"{what}: no device was read back.",)
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
     drift = (escaped(f"{compared_with(result)}."),) if result.drift else ()

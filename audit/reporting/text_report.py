@@ -9,7 +9,15 @@ from audit.model.sample_verdict import SampleUsed
 from audit.phrases import counted, titled
 from audit.reporting import sample_shown, text_sections
 from audit.reporting.lines import Lines, table
-from audit.reporting.words import FAILS_ON, compared_with, softened, where, words_of
+from audit.reporting.words import (
+    FAILS_ON,
+    compared_with,
+    nothing_read,
+    others_to_name,
+    softened,
+    where,
+    words_of,
+)
 
 MOST_CAUSES = 100
 """Causes shown in full; the reader is referred to `--all` and the other formats for the rest."""
@@ -57,9 +65,8 @@ def _verdict(lines: Lines, result: Result) -> None:
     waived = f"; {counts.waived:,} waived" if counts.waived else ""
     lines.add(f"{_levels(result)}, from {counted(counts.root_causes, 'cause')}{waived}", indent=2)
     if not counts.devices_read:
-        blank = any(file.kind == "readback" for file in result.inputs)
-        what = "the readback is blank" if blank else "the plan alone was checked"
-        lines.add(f"{what}: {counted(counts.devices, 'planned device')}, none read back", indent=2)
+        devices = counted(counts.devices, "planned device")
+        lines.add(f"{nothing_read(result)}: {devices}, none read back", indent=2)
         return
     words = words_of(result)
     lines.add(f"{counts.devices_read:,} of {counted(counts.devices, words.devices)} read back", indent=2)
@@ -103,7 +110,9 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
             add_place(lines, place, indent=3, hang=3)
         for hint in finding.hints:
             lines.add(hint, indent=3, hang=3)
-        _others(lines, finding)
+        others = others_to_name(finding)
+        if others:
+            lines.add(f"devices: {', '.join(others)}", indent=3, hang=9)
         _dependents(lines, finding, [by_id[name] for name in finding.dependents], most)
         first = explained.setdefault((finding.rule, finding.remedy), number)
         if first < number:
@@ -114,16 +123,6 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
         lines.add(f"rule: {finding.rule}", indent=3)
         if finding.requirements:
             lines.add(f"requirements: {'; '.join(finding.requirements)}", indent=3, hang=14)
-
-
-def _others(lines: Lines, finding: Finding) -> None:
-    """Name the devices that a finding concerns, unless its message or its dependents do."""
-    if (
-        finding.others
-        and not finding.dependents
-        and not all(tag in finding.message for tag in finding.others)
-    ):
-        lines.add(f"devices: {', '.join(finding.others)}", indent=3, hang=9)
 
 
 def _dependents(lines: Lines, cause: Finding, dependents: Sequence[Finding], most: int | None) -> None:

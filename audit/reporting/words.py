@@ -69,6 +69,18 @@ def where(finding: Finding) -> str:
     return f"{named}: " if named else ""
 
 
+def others_to_name(finding: Finding) -> list[str]:
+    """Return the other devices that a finding concerns, unless its message or dependents name them."""
+    named = finding.dependents or all(tag in finding.message for tag in finding.others)
+    return [] if named else finding.others
+
+
+def nothing_read(result: Result) -> str:
+    """Return in words why a result rests on no reading."""
+    blank = any(file.kind == "readback" for file in result.inputs)
+    return "the readback is blank" if blank else "the plan alone was checked"
+
+
 def compared_with(result: Result) -> str:
     """Return in a sentence which baseline and plan a drift was worked out from."""
     if result.drift is None:
