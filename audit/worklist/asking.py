@@ -13,6 +13,7 @@ from audit.phrases import listed
 from audit.reading.identifiers import natural
 from audit.worklist.devices import Device, Order
 from audit.worklist.drafts import Draft, Making, drafted
+from audit.worklist.held import also_held
 
 UNCLEAR = "reading-unclear"
 """The rule whose work is to read settings one by one."""
@@ -211,7 +212,10 @@ def _goes_with(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -
     numbers = {number for i in family for number in making.made_for[i]}
     for number in sorted(numbers):
         making.also_for(number, n)
-    if not numbers and not any(i in making.held_for for i in family):
+    held = [i for i in family if i in making.held_for]
+    if held and not numbers:
+        also_held(making, n, held)
+    elif not numbers:
         _add_work(making, n, under_one)
 
 

@@ -98,6 +98,17 @@ def _add(
     )
 
 
+def also_held(making: Making, finding: int, others: Sequence[int]) -> None:
+    """Record that a finding is held back together with others: by the changes that hold those back."""
+    ids = {making.ids[n] for n in others}
+    making.held_for.add(finding)
+    making.held[:] = [
+        one if ids.isdisjoint(one.findings)
+        else one.model_copy(update={"findings": list(dict.fromkeys([*one.findings, making.ids[finding]]))})
+        for one in making.held
+    ]  # fmt: skip
+
+
 def _why_and_mend(
     stuck: Stuck, by_key: Mapping[Key, Device], state: State, networks: Mapping[str, Network]
 ) -> tuple[str, str]:

@@ -284,6 +284,18 @@ def test_nobody_is_set_so_that_it_is_heard_beside_a_stranger(
     assert held.mend.startswith("free address 11: find X, and plan it or take it out")
 
 
+def test_what_follows_from_a_change_that_is_held_back_waits_with_it(tmp_path: Path) -> None:
+    """A has not joined, since its channel is wrong; where it belongs stands X."""
+    planned = [node(11), node(12)]
+    sheet = [planned[0] | {"channel": 30}, planned[1], node(11, tag="X", network="North")]
+    found = {"sheet.csv": sheet, "list.csv": [{"tag": "B", "joined_gateway": "GW-North"}]}
+    work = work_of(tmp_path, **{**site(planned, []), "found": found})
+
+    (held,) = work.held_back
+    assert held.findings == ["channel-differs/North/A/channel", "not-joined/North/A/joined_gateway"]
+    assert not any(step.tag == "A" for step in work.steps)
+
+
 def test_whose_address_is_taken_gets_its_radio_all_the_same(tmp_path: Path) -> None:
     """A is brought onto its gateway's channel; only its address waits for the unplanned device to go."""
     found = [node(12, channel=9), node(11, tag="X", network="North")]
