@@ -44,9 +44,14 @@ def add_rule_work(making: Making) -> None:
             work and work.first and work.at == "device"
         ):
             continue
-        elif beside := _steps_of_its_cause(making, n, under_one):
-            for number in beside:
+        elif beside := [
+            m for m in _causes_beside(making, n, under_one) if making.made_for[m] or m in making.held_for
+        ]:
+            numbers = [number for m in beside for number in making.made_for[m]]
+            for number in numbers:
                 making.also_for(number, n)
+            if not numbers:
+                also_held(making, n, beside)
         elif settled or under or _only_stands_for_others(making, n):
             late.append(n)
         elif _reads(making, items[n]):
@@ -59,15 +64,14 @@ def add_rule_work(making: Making) -> None:
         _goes_with(making, n, under_one)
 
 
-def _steps_of_its_cause(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> list[int]:
-    """Return the steps at its device that correct what a finding comes from, if both have the same cause."""
+def _causes_beside(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> list[int]:
+    """Return the findings at its device that a finding comes from, if they have the same root cause."""
     items, root = making.audited.waiving.items, making.audited.causes.get(n)
     item = items[n]
     return [
-        number for m in (under_one[root] if root is not None else ())
+        m for m in (under_one[root] if root is not None else ())
         if m in making.ids and items[m].hit.order == item.hit.order
         and items[m].rule.id in item.rule.symptom_of
-        for number in making.made_for[m]
     ]  # fmt: skip
 
 

@@ -296,6 +296,22 @@ def test_what_follows_from_a_change_that_is_held_back_waits_with_it(tmp_path: Pa
     assert not any(step.tag == "A" for step in work.steps)
 
 
+def test_who_is_held_back_in_another_network_is_not_asked_for_its_battery(tmp_path: Path) -> None:
+    """A is set for South and in no list: the reason is known, and held back, since X is where A belongs."""
+    radio = {"North": {"channel": 13, "network_id": "1A00"}, "South": {"channel": 14, "network_id": "1A01"}}
+    networks = {name: {"gateway": {**own, "default_refused": "yes"}} for name, own in radio.items()}
+    planned = [node(n, tag=tag, network=name, **radio[name])
+               for n, tag, name in ((11, "A", "North"), (12, "B", "North"), (21, "C", "South"))]  # fmt: skip
+    sheet = [planned[0] | radio["South"], *planned[1:], planned[0] | {"tag": "X"}]
+    joined = [{"tag": "B", "joined_gateway": "GW-North"}, {"tag": "C", "joined_gateway": "GW-South"}]
+    found = {"sheet.csv": sheet, "list.csv": joined}
+    work = work_of(tmp_path, planned=planned, found=found, networks=networks)
+
+    (held,) = work.held_back
+    assert "not-joined/North/A/joined_gateway" in held.findings
+    assert [step.do.partition(":")[0] for step in work.steps if step.tag == "A"] == ["it is set for South"]
+
+
 def test_whose_address_is_taken_gets_its_radio_all_the_same(tmp_path: Path) -> None:
     """A is brought onto its gateway's channel; only its address waits for the unplanned device to go."""
     found = [node(12, channel=9), node(11, tag="X", network="North")]
