@@ -45,6 +45,8 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
         raise stop(message, "correct `records` in the mapping", file=file.name) from None
     if _are_keyed(records):
         return _grid_at(document, path, list(records), _with_tags(records, mapping))
+    if _is_device(records, mapping):
+        return _grid(document, [path], [records], line_of(document, path, [path]))
     if not isinstance(records, list) or not records:
         message = f"has no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
         raise stop(message, "state where it is with `records` in a mapping", file=file.name)
@@ -67,6 +69,12 @@ def _are_keyed(data: Any) -> bool:
 def _is_record(value: Any) -> bool:
     kinds = set(map(type, value.values())) if isinstance(value, dict) else set()
     return bool(kinds - {dict}) and list not in kinds
+
+
+def _is_device(data: Any, mapping: Mapping) -> bool:
+    """Return whether the data are one record that names its device, as in an export with a file a device."""
+    names = {folded(str(mapping.columns.get(name, name))) for name in data} if _is_record(data) else set()
+    return not names.isdisjoint(("tag", "serial"))
 
 
 def _with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]]:

@@ -19,8 +19,10 @@ _BLANKS = re.compile(r"[ \t\r\n]*")
 
 
 def line_of(document: Document, path: Path, steps: Sequence[Path]) -> LineOf:
-    """Return the lines of records: `path` leads to what contains them, and `steps` to each of them."""
-    return _in_marks(document, steps) if document.marks else _in_json(document.text, path)
+    """Return the lines of records: `path` leads to their container or to a single record, `steps` to each."""
+    if document.marks:
+        return _in_marks(document, steps)
+    return _in_json(document.text, path, alone=list(steps) == [path])
 
 
 def _in_marks(document: Document, steps: Sequence[Path]) -> LineOf:
@@ -42,7 +44,7 @@ def _within(document: Document, path: Path, name: str) -> Path | None:
     return next((where for known, _, where in flat(value, path) if known == name), None)
 
 
-def _in_json(text: str, path: Path) -> LineOf:
+def _in_json(text: str, path: Path, *, alone: bool) -> LineOf:
     """Return the lines in a JSON text, which is parsed again when first asked for."""
 
     @cache
@@ -52,7 +54,7 @@ def _in_json(text: str, path: Path) -> LineOf:
         for step in path:
             at = next(start for key, start in _members(text, at) if key == step)
         found, line, before = [], 1, 0
-        for _, start in _members(text, at):
+        for _, start in [("", at)] if alone else _members(text, at):
             line, before = line + text.count("\n", before, start), start
             found.append((start, line))
         return found

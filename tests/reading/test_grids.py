@@ -306,6 +306,27 @@ def test_records_may_stand_under_their_tags(
 
 
 @pytest.mark.parametrize(
+    ("text", "mapping", "tag"),
+    [
+        ('{"tag": "A", "radio": {"ch": 7}}', {}, "tag"),
+        ('{"S/N": "A", "radio": {"ch": 7}}', {"columns": {"S/N": "serial"}}, "S/N"),
+        ('{"made": 1, "of": {"tag": "A", "radio": {"ch": 7}}}', {"records": "/of"}, "tag"),
+    ],
+)
+@pytest.mark.parametrize("name", ["x.json", "x.yaml"])
+def test_a_file_may_hold_one_record_alone(name: str, text: str, mapping: dict[str, Any], tag: str) -> None:
+    """Some exports make a file for each device; its values have their own lines all the same."""
+    text = text.replace('"radio"', '\n"radio"').replace('"ch"', '\n"ch"')
+    grid = read_records(file(name, text), Mapping(**mapping))
+
+    assert (
+        dict(zip(grid.headings, grid.columns, strict=True)).items() >= {tag: ["A"], "radio.ch": ["7"]}.items()
+    )
+    assert grid.line_of
+    assert [grid.line_of(1, heading) for heading in (tag, "radio.ch")] == [1, 3]
+
+
+@pytest.mark.parametrize(
     "text", ['{"out": {"list": [1]}}', '{"out": {"of": {"A": {"ch": 7}}}}', '{"A": 7}', "{}"]
 )
 def test_what_holds_no_records_is_told(text: str) -> None:
