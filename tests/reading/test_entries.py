@@ -260,7 +260,7 @@ SLIPS = [
     pytest.param(entry("", "channel", "7"), ":1", "at tag", "at least this long", id="no tag"),
     pytest.param(entry("N-1", "channel", "7", site="Big Site"), ":1", "the site 'Big Site'", "this site",
                  id="another site"),
-    pytest.param(entry("X-1", "channel", "7"), ":1", "the device read is not known at", "its own plan",
+    pytest.param(entry("X-1", "channel", "7"), ":1", "the device read is not known at", "it belongs to",
                  id="no device of the plan"),
     pytest.param(entry("N-1", "channel", "9" * 30), ":1", "beyond any whole number", "read it again",
                  id="no number of a device"),

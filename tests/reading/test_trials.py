@@ -77,7 +77,7 @@ def test_a_code_is_not_taken_at_typing_in_either() -> None:
 
     assert isinstance(refused, Refused)
     assert refused.kept is None
-    assert refused.why.startswith("that may hold an access code")
+    assert refused.why.startswith("that may contain an access code")
 
 
 @pytest.mark.parametrize("text", ["8205", "no, now 8205"])
