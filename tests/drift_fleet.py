@@ -1,4 +1,4 @@
-"""A fleet then and now: changes of many sorts, some of them on record, and what is to be told of each."""
+"""A fleet then and now: changes of many sorts, some of them on record, and what must be reported of each."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ CHANGES, RECORDED = 200, 90
 
 @dataclass
 class FleetThen:
-    """A fleet's plan, what was found then and is found now, what is on record, and what is to be told."""
+    """A fleet's plan, what was found then and is found now, what is on record, and what must be reported."""
 
     planned: dict[str, dict[str, str]] = field(default_factory=dict)
     plan_now: dict[str, dict[str, str]] = field(default_factory=dict)
@@ -49,7 +49,7 @@ def drifted(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 def planned_anew(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Change the plan and not the device; a record says it was done."""
+    """Change the plan but not the device; a record says that the device was changed."""
     fleet.plan_now[tag]["range_high"] = "1600"
     fleet.expected.append(("change-pending", tag, "range_high"))
     if recorded:
@@ -58,7 +58,7 @@ def planned_anew(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 def followed(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Change plan and device alike."""
+    """Change plan and device to the same value."""
     fleet.plan_now[tag]["high_alarm"] = fleet.now[tag]["high_alarm"] = "755"
     if recorded:
         fleet.record(tag, setting="high_alarm", to=755)
@@ -66,15 +66,15 @@ def followed(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 def at_odds(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Change plan and device, and not alike."""
+    """Change plan and device to different values."""
     fleet.plan_now[tag]["high_alarm"], fleet.now[tag]["high_alarm"] = "750", "745"
     if recorded:
         fleet.record(tag, setting="high_alarm", to=745)
     fleet.expected.append(("drift-recorded" if recorded else "all-three-differ", tag, "high_alarm"))
 
 
-def mended(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Put right what differed from the plan then."""
+def corrected(fleet: FleetThen, tag: str, recorded: bool) -> None:
+    """Correct what differed from the plan then."""
     fleet.then[tag]["high_alarm"] = "700"
     if recorded:
         fleet.record(tag, setting="high_alarm", **{"from": 700, "to": 780})
@@ -82,7 +82,7 @@ def mended(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 def exchanged(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Put a spare in its place, set otherwise in one setting."""
+    """Put a spare in its place, with another value of one setting."""
     serial = f"55{tag[2:]}"
     fleet.now[tag] |= {"serial": serial, "range_low": "5"}
     if recorded:
@@ -92,7 +92,7 @@ def exchanged(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 def renamed(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Give it another tag."""
+    """Give the node another tag."""
     fleet.now[tag]["tag"] = f"X-{tag}"
     if recorded:
         fleet.record(tag, what="retag", to=f"X-{tag}")
@@ -100,7 +100,7 @@ def renamed(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 def moved(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Move it to another network."""
+    """Move the node to another network."""
     fleet.now[tag]["network"] = "Elsewhere"
     if recorded:
         fleet.record(tag, what="move", to="Elsewhere")
@@ -108,7 +108,7 @@ def moved(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 def went(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Take it away."""
+    """Take the node away."""
     del fleet.now[tag]
     if recorded:
         fleet.record(tag, what="removed")
@@ -116,7 +116,7 @@ def went(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 def came(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Put one beside it that nobody knows."""
+    """Put a device beside it that is not in the plan."""
     new = f"NEW-{tag}"
     fleet.now[new] = {**fleet.now[tag], "tag": new, "serial": f"88{tag[2:]}"}
     if recorded:
@@ -125,7 +125,7 @@ def came(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 def read_too_early(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Change it, and put a later change on record."""
+    """Change it, and record a change that is later than the reading."""
     fleet.now[tag]["range_high"] = "1200"
     fleet.expected.append(("drift-unexplained", tag, "range_high"))
     if recorded:
@@ -134,8 +134,8 @@ def read_too_early(fleet: FleetThen, tag: str, recorded: bool) -> None:
         fleet.expected.append(("evidence-predates-change", tag, "range_high"))
 
 
-def otherwise(fleet: FleetThen, tag: str, recorded: bool) -> None:
-    """Change it to another value than is on record."""
+def to_another_value(fleet: FleetThen, tag: str, recorded: bool) -> None:
+    """Change it to a value other than the recorded one."""
     fleet.now[tag]["address"] = str(int(fleet.then[tag]["address"]) + 1000)
     fleet.expected.append(("drift-unexplained", tag, "address"))
     if recorded:
@@ -144,13 +144,13 @@ def otherwise(fleet: FleetThen, tag: str, recorded: bool) -> None:
 
 
 SORTS: tuple[Sort, ...] = (
-    drifted, planned_anew, followed, at_odds, mended, exchanged, renamed, moved, went, came, read_too_early,
-    otherwise,
+    drifted, planned_anew, followed, at_odds, corrected, exchanged, renamed, moved, went, came,
+    read_too_early, to_another_value,
 )  # fmt: skip
 
 
 def fleet_of(seed: int) -> FleetThen:
-    """Return a fleet with 200 changes of 12 sorts, 90 of them on record, each at another node."""
+    """Return a fleet with 200 changes of 12 sorts, each on a different node, 90 of them on record."""
     chance, fleet = random.Random(seed), FleetThen()
     for n in range(NODES):
         row = {"tag": f"T-{n:04d}", "serial": f"41{n:04d}", "network": f"Net {n % NETWORKS}", "channel": "7",
@@ -169,7 +169,7 @@ def fleet_of(seed: int) -> FleetThen:
 
 
 def write(fleet: FleetThen, folder: Path) -> DriftOrder:
-    """Write the fleet, seal what was found then, and return the order to tell drift."""
+    """Write the fleet, seal what was found then, and return the order for drift."""
     site = small_site(folder)
     radio = {"channel": "7", "network_id": "A7"}
     gateways = [

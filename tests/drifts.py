@@ -1,4 +1,4 @@
-"""Sites then and now: a baseline is sealed of what was found then, and drift told of what is found now."""
+"""Sites then and now: what was found then is sealed as a baseline, and compared with what is found now."""
 
 from __future__ import annotations
 
@@ -34,21 +34,21 @@ class Then:
     """What changes between a baseline and a readback of a small site: nodes N-1 to N-3, gateway GW-1."""
 
     then: Mapping[str, Row] = field(default_factory=dict)
-    """What was found for the baseline, where that is not as planned: tag → column → text."""
+    """What was found for the baseline, where it was not as planned: tag → column → text."""
     unread_then: Sequence[str] = ()
     """Tags that were not read for the baseline."""
     more_then: Sequence[Row] = ()
-    """More rows of the readback that the baseline is of."""
+    """More rows of the readback that was sealed as the baseline."""
     now: Mapping[str, Row] = field(default_factory=dict)
-    """What is found now, where that is not as was planned then."""
+    """What is found now, where it is not as was planned then."""
     gone: Sequence[str] = ()
     """Tags that are not found now."""
     more: Sequence[Row] = ()
-    """More rows of the readback."""
+    """More rows of the readback of now."""
     changes: Sequence[Named] = ()
     """Change records; who approved them and when is filled in."""
     plan: Mapping[str, Named] | None = None
-    """What the plan says now: tag → settings and fields, where that is not as it said then. None: no plan."""
+    """What the plan says now: tag → settings and fields, where they have changed since. None: no plan."""
     plan_without: Sequence[str] = ()
     plan_more: Sequence[Named] = ()
     kinds: Mapping[str, Sequence[Named]] = field(default_factory=dict)
@@ -97,7 +97,7 @@ class Then:
 
 
 def _planned(device: Named, changed: Named) -> dict[str, Any]:
-    """Return a planned device with other settings and fields."""
+    """Return a planned device with some settings and fields changed."""
     fields = {key: value for key, value in changed.items() if key in ("tag", "serial", "location", "type")}
     settings = {key: value for key, value in changed.items() if key not in fields}
     return {**device, **fields, "settings": {**device["settings"], **settings}}
@@ -124,7 +124,7 @@ def told(result: Result) -> list[tuple[str, str | None, str | None]]:
 
 @dataclass(frozen=True)
 class Fires:
-    """Something that a rule of drift tells: of which node and setting, at which level, in which words."""
+    """A case in which a rule of drift fires: on which node and setting, at which level, in which words."""
 
     rule: str
     name: str
@@ -134,14 +134,14 @@ class Fires:
     says: str = ""
     level: str = "error"
     only: bool = True
-    """Whether nothing else is told."""
+    """Whether nothing else is reported."""
 
     def __str__(self) -> str:
         """Return the id of the case in the test report."""
         return f"{self.rule}: {self.name}"
 
     def check(self, folder: Path) -> None:
-        """Assert what the rule says, and that evidence and remedy stand with it."""
+        """Assert what the rule says, and that its evidence is quoted."""
         result = result_of(folder, **self.then)
         mine = [f for f in result.findings if f.rule == self.rule]
         finding = next((f for f in mine if f.node == self.node), None)
@@ -168,7 +168,7 @@ class Fires:
 
 @dataclass(frozen=True)
 class Silent:
-    """A case in which a rule of drift has nothing to say, though it looks; or nothing to look at (`idle`)."""
+    """A case in which a rule of drift looks and finds nothing, or has nothing to look at (`idle`)."""
 
     rule: str
     name: str

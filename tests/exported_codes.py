@@ -1,4 +1,4 @@
-"""Sites with access codes: ways in which codes get into files, and everything that a run gives out."""
+"""Sites with access codes: ways in which codes get into files, and everything that a run writes."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ from tests.small_site import (
 )
 
 WORD, DIGITS = "Zq7!vK", "8068"
-"""Two codes that stand nowhere else."""
+"""Two codes that occur nowhere else."""
 
 WITH_CODES = (*SETTINGS, ACCESS_CODE, DEFAULT_REFUSED)
 
@@ -44,21 +44,21 @@ def site_with_codes(folder: Path, **parts: Any) -> SmallSite:
 
 
 def everything(site: SmallSite, *arguments: str | Path) -> str:
-    """Return all that runs on a site write: text in several forms, errors, the JSON result."""
+    """Return everything that runs on a site write: text in several forms, errors, the JSON result."""
     out = site.folder / "written" / "result.json"
     out.parent.mkdir(exist_ok=True)
     gate = ("--gate", "annual") if site.readbacks else ()
-    told = [
+    outcomes = [
         site.check("--out", out, *arguments),
         site.check("--all", "--color", "always", "--width", "140", *arguments),
         site.check(*gate, "--fail-on", "note", "--width", "40", *arguments),
     ]
-    assert {outcome.code for outcome in told} <= {0, 1}, told[0].stderr
-    return "".join(outcome.written for outcome in told) + out.read_text(encoding="utf-8")
+    assert {outcome.code for outcome in outcomes} <= {0, 1}, outcomes[0].stderr
+    return "".join(outcome.written for outcome in outcomes) + out.read_text(encoding="utf-8")
 
 
 def in_memory(site: SmallSite, mapping: Path | None = None) -> str:
-    """Return how the objects of a run print: tables, paired site and all values in it."""
+    """Return what the objects of a run show when printed: tables, the paired site and all values in it."""
     inputs = Inputs()
     plan = read_plan(site.plan, inputs)
     tables = read_readback(site.readbacks, mapping, stages.readback_words(plan), NAME, inputs)
@@ -66,9 +66,9 @@ def in_memory(site: SmallSite, mapping: Path | None = None) -> str:
 
 
 def codes_in(text: str) -> list[str]:
-    """Return the codes that stand in a text, in whatever case a report may give them.
+    """Return the codes that occur in a text, in capitals or small letters.
 
-    Digests, addresses in memory and numbered folders of the tests are left out: they hold any digits.
+    Digests, memory addresses and numbered test folders are left out: they contain digits at random.
     """
     text = re.sub(r"[0-9a-f]{64}|0x[0-9a-f]+|/[^ :'\"]*/pytest-[^ :'\"]*/", "", text)
     return [code for code in (WORD, DIGITS) if code.casefold() in text.casefold()]
@@ -95,7 +95,7 @@ def wide_csv(site: SmallSite) -> Path:
 
 
 def wide_csv_by_label(site: SmallSite) -> Path:
-    """Write a column of codes, headed as the device calls it, with semicolons between the cells."""
+    """Write a column of codes, headed with its label on the device, with semicolons between the cells."""
     return site.read("codes.csv", as_csv(with_code(WORD, "Code"), ";")).readbacks[0]
 
 
@@ -152,7 +152,7 @@ def read_twice(site: SmallSite) -> Path:
 
 
 def unclear_around(site: SmallSite) -> Path:
-    """Write codes into rows of which other readings make no sense."""
+    """Write codes into rows in which other readings make no sense."""
     rows = as_planned(found={"N-1": {"access_code": WORD, "channel": "seven", "range_high": "1,0"},
                              "N-2": {"access_code": DIGITS, "high_alarm": "2026-03-04"}})  # fmt: skip
     return site.read("codes.csv", as_csv(rows)).readbacks[0]
@@ -168,7 +168,7 @@ READBACKS: list[Exported] = [
 
 
 def in_a_node(folder: Path) -> SmallSite:
-    """Plan codes of their own for two nodes."""
+    """Plan a separate code for each of two nodes."""
     return site_with_codes(folder, nodes=[node(1, access_code=WORD), node(2, access_code=DIGITS), node(3)])
 
 

@@ -11,9 +11,9 @@ from audit.model.baseline import Content
 from audit.sealing.contents import sealed
 
 Devices = Mapping[str, Mapping[str, str]]
-"""Tag → settings as read, with `serial` beside them, `network` where that is not North, and other names read.
+"""Tag → settings as read, and `serial`, `network` (if not North) and other fields read.
 
-Empty settings: not read.
+An empty setting was not read.
 """
 
 SETTINGS: list[dict[str, Any]] = [
@@ -31,7 +31,7 @@ SETTINGS: list[dict[str, Any]] = [
 def chain(
     folder: Path, years: Sequence[Devices], findings: Sequence[Sequence[dict[str, Any]]] = ()
 ) -> list[Path]:
-    """Write a baseline a year from 2020 on, each following the one before. GW-N is the gateway."""
+    """Write one baseline a year from 2020 on, each naming the one before. GW-N is the gateway."""
     paths: list[Path] = []
     previous: str | None = None
     for n, devices in enumerate(years):

@@ -15,7 +15,7 @@ from tests.site_builder import result_of
 QUICK = settings(max_examples=30, deadline=None, derandomize=True, phases=(Phase.explicit, Phase.generate))
 """The same thirty sites every time, so that a test does not fail on one day and pass on the next.
 
-A failing site is small as it is; making it smaller would take a minute.
+A failing site is small already; making it smaller would take a minute.
 """
 BLANKS = ["", "n/a", "-"]
 PLANNED = st.fixed_dictionaries(

@@ -1,4 +1,4 @@
-"""What every refusal has to be: exit code 2, one clear message for each problem, and nothing written."""
+"""What holds for every refusal: exit code 2, one clear message for each problem, and nothing written."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 from tests.small_site import Outcome, SmallSite
 
 LONGEST_LINE = 300
-"""The longest line that a person reads to its end at a terminal. Judgement."""
+"""The longest line that a person reads to its end at a terminal: a judgement."""
 
 
 def assert_refused(site: SmallSite, *arguments: str | Path, at: str, says: str, mend: str) -> str:
@@ -26,7 +26,7 @@ def assert_refused(site: SmallSite, *arguments: str | Path, at: str, says: str, 
 
 
 def refusal(site: SmallSite, *arguments: str | Path) -> Outcome:
-    """Check a site that cannot be checked, and return the outcome, which is as a refusal has to be."""
+    """Check a site that cannot be checked, assert that it is refused properly, and return the outcome."""
     before = site.files()
     out = () if "--out" in arguments else ("--out", site.folder / "result.json")
     outcome = site.check(*out, *arguments)
@@ -38,7 +38,7 @@ def refusal(site: SmallSite, *arguments: str | Path) -> Outcome:
 
 
 def assert_clear(stderr: str) -> None:
-    """Assert that every problem has a remedy, and is reported in printable lines of bearable length."""
+    """Assert that every problem has a remedy, and is reported in printable lines that are not too long."""
     assert "Traceback" not in stderr
     assert "internal fault" not in stderr
     lines = stderr.splitlines()
@@ -46,8 +46,8 @@ def assert_clear(stderr: str) -> None:
     assert max(map(len, lines)) <= LONGEST_LINE, stderr
     *problems, closing = lines
     assert closing.startswith("asfound: no verdict: ")
-    told = problems[0::2]
+    messages = problems[0::2]
     mends = problems[1::2]
-    assert len(told) == len(mends), f"a problem has no mend:\n{stderr}"
-    assert all(mend.startswith("    mend: ") for mend in mends), f"a problem has no mend:\n{stderr}"
-    assert f": {len(told)} problem" in closing
+    assert len(messages) == len(mends), f"a problem has no remedy:\n{stderr}"
+    assert all(mend.startswith("    mend: ") for mend in mends), f"a problem has no remedy:\n{stderr}"
+    assert f": {len(messages)} problem" in closing

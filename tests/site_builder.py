@@ -1,10 +1,10 @@
-"""A small site written in one call, so that a test of a rule is a few lines.
+"""A small site written in one call, so that a test of a rule takes only a few lines.
 
     findings = audit_of(tmp_path, rules="channel-differs", gateway={"channel": 7}, found={"channel": 8})
 
 Settings are named after their roles. Rows without a tag are A, B, C … in their order. Each network's
-nodes stand in `<network>.csv`, what was found in `found.csv`, and the gateways as found in
-`gateways.csv`, so that a test can say in which row and column a value stands.
+nodes are in `<network>.csv`, what was found in `found.csv`, and the gateways as found in
+`gateways.csv`, so that a test can say in which row and column a value is.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from audit.model.table import column_letter
 from audit.run import Order, run
 
 Row = Mapping[str, Any]
-"""Field, setting or role → what stands in the cell. Tags are given in order where they are left out."""
+"""Field, setting or role → the value of the cell. Where tags are left out, they are given in order."""
 Rows = Row | Sequence[Row]
 Cell = tuple[str, int, str, str]
 """File, row, column, text."""
@@ -83,26 +83,26 @@ SETTINGS: dict[str, dict[str, Any]] = {
     "host_quality": {"kind": "option", "options": ["good", "bad"], "read_at": "host"},
     "host_timeout": {"kind": "integer", "unit": "s", "read_at": "host"},
 }
-"""A setting for every role, named after it (invented). A role that is new is a text until it is put here."""
+"""A setting for every role, named after it (invented). A new role is a text until it is added here."""
 SETTINGS |= {role: {"kind": "text"} for role in ROLES if role not in SETTINGS}
 ROLELESS: dict[str, dict[str, Any]] = {
     "display_note": {"kind": "text", "role": ""},
     "seal": {"kind": "text", "role": "", "critical": True},
     "sticker": {"kind": "text", "role": "", "required": False},
 }
-"""Settings without a role: an ordinary, a critical and a not required one."""
+"""Settings without a role: an ordinary one, a critical one and one that is not required."""
 SENSOR = {"low": 0, "high": 1000, "smallest_span": 50}
 WIDE_SENSOR = {"low": -5000, "high": 5000}
 
 
 @dataclass(frozen=True, kw_only=True)
 class SiteOf:
-    """A site to be written: what is planned and what was found, all else left out where it can be."""
+    """A site to be written: what is planned and what was found; everything else can be left out."""
 
     planned: Rows = field(default_factory=dict)
-    """Nodes; `network` puts one into another network than North, `type` says `meter` for a `probe`."""
+    """Nodes; `network` puts one into a network other than North, `type` makes it a `meter`, not a `probe`."""
     found: Rows | Mapping[str, Sequence[Row]] | None = None
-    """Rows of found.csv, or of several files by name; None: the plan alone."""
+    """Rows of found.csv, or of several files by name; None: check the plan alone."""
     gateway: Row = field(default_factory=dict)
     """What is planned for the gateways, called GW-North and so on."""
     gateway_found: Row | str | None = AS_PLANNED
@@ -112,15 +112,15 @@ class SiteOf:
     plan: Row = field(default_factory=dict)
     """More keys of the plan, for instance `approved`; `site` is merged."""
     settings: Mapping[str, Row | None] = field(default_factory=dict)
-    """Changes to the settings of nodes; a new name is a new setting, None takes one away."""
+    """Changes to the settings of nodes; a new name adds a setting, None removes one."""
     meter_settings: Mapping[str, Row | None] = field(default_factory=dict)
-    """Further changes, to those of meters only."""
+    """Further changes, to the settings of meters only."""
     hub_settings: Mapping[str, Row | None] = field(default_factory=dict)
     """The same for gateways."""
     type_keys: Row = field(default_factory=dict)
     """More keys of the device types of nodes, for instance `moves_outputs`."""
     prefix: str = ""
-    """Put before every setting's name, which then is not its role."""
+    """Put before every setting's name, which is then not its role."""
     site_rules: Row | None = None
 
     def rows(self, side: str) -> dict[str, list[dict[str, str]]]:
@@ -147,7 +147,7 @@ class SiteOf:
         return found
 
     def network_names(self) -> list[str]:
-        """Return the networks that nodes stand in, or that are described."""
+        """Return the networks that have nodes, or are described."""
         names = [name.removesuffix(".csv") for name in self.rows("planned")]
         return list(dict.fromkeys([*names, *self.networks])) or ["North"]
 
@@ -237,7 +237,7 @@ def _listed(rows: Rows | Mapping[str, Sequence[Row]] | None) -> Sequence[Row]:
 
 
 def _tagged(rows: Sequence[Row]) -> list[Row]:
-    """Give a row without tag the letter of its place; `tag: None` stays without."""
+    """Give a row without a tag the letter of its place; `tag: None` leaves it without one."""
     return [{"tag": column_letter(i), **row} for i, row in enumerate(rows)]
 
 
@@ -246,7 +246,7 @@ def _texts(row: Row, without: str = "") -> dict[str, str]:
 
 
 def as_text(value: object) -> str:
-    """Return what stands in a cell for a value: on and off for flags, nothing for None."""
+    """Return the text of a cell for a value: on and off for flags, nothing for None."""
     if isinstance(value, bool):
         return "on" if value else "off"
     return "" if value is None else str(value)
@@ -257,7 +257,7 @@ def _headings(rows: Iterable[Mapping[str, str]]) -> list[str]:
 
 
 def write_csv(path: Path, rows: Sequence[Mapping[str, str]]) -> None:
-    """Write rows as a CSV file whose columns stand in the order in which they first appear."""
+    """Write rows as a CSV file, with its columns in the order in which they first appear."""
     with path.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.DictWriter(stream, _headings(rows), restval="")
         writer.writeheader()
@@ -281,5 +281,5 @@ def audit_of(folder: Path, *, rules: str | Sequence[str] = (), **site: Any) -> l
 
 
 def is_field(name: str) -> bool:
-    """Tell whether a key of a row is a field such as `tag`, and not a setting."""
+    """Return whether a key of a row is a field such as `tag`, and not a setting."""
     return name in FIELDS or name in ("installed_on", "network")

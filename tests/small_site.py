@@ -135,14 +135,14 @@ class SmallSite:
     def replace(self, old: str, new: str, name: str = "plan.yaml") -> SmallSite:
         """Replace a text that occurs once in a file."""
         text = (self.folder / name).read_text(encoding="utf-8")
-        assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in {name}:\n{text}"
+        assert text.count(old) == 1, f"{old!r} occurs {text.count(old)} times in {name}:\n{text}"
         self.write(name, text.replace(old, new))
         return self
 
     def at(self, part: str, name: str = "plan.yaml") -> str:
         """Return where a text that occurs once in a file begins, as `plan.yaml:10:24`."""
         text = (self.folder / name).read_text(encoding="utf-8")
-        assert text.count(part) == 1, f"{part!r} stands {text.count(part)} times in {name}:\n{text}"
+        assert text.count(part) == 1, f"{part!r} occurs {text.count(part)} times in {name}:\n{text}"
         before = text[: text.index(part)]
         return f"{name}:{before.count(chr(10)) + 1}:{len(before) - before.rfind(chr(10))}"
 
@@ -233,7 +233,7 @@ def as_planned(
 
 
 def as_csv(rows: Sequence[Row], delimiter: str = ",") -> str:
-    """Return rows as CSV text, with a column for every key of any row."""
+    """Return rows as CSV text, with a column for every key that occurs in any row."""
     columns = list(dict.fromkeys(key for row in rows for key in row))
     stream = io.StringIO()
     writer = csv.DictWriter(stream, columns, restval="", delimiter=delimiter, lineterminator="\n")

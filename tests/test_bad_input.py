@@ -95,7 +95,7 @@ def test_nul_bytes(tmp_path: Path, name: str) -> None:
 @pytest.mark.parametrize(
     ("byte", "shown"),
     [(b"\xff", "0xff"), (b"\xfc", "0xfc"), (b"\xc3", "0xc3")],
-    ids=["no text at all", "u umlaut of cp1252", "half a character"],
+    ids=["not text at all", "u umlaut of cp1252", "half a character"],
 )
 def test_not_utf8(tmp_path: Path, name: str, byte: bytes, shown: str) -> None:
     """Text in another encoding is refused with its line, not read as wrong letters."""
@@ -112,8 +112,8 @@ def test_ten_megabytes_of_junk(tmp_path: Path) -> None:
     assert_refused(site, at="found.csv:1", says="contains NUL bytes", mend="export it again")
 
 
-def test_a_pipe_is_no_file(tmp_path: Path) -> None:
-    """Something that is not an ordinary file might be read for ever, so it is not read."""
+def test_what_is_not_an_ordinary_file_is_not_read(tmp_path: Path) -> None:
+    """Reading something that is not an ordinary file might never end."""
     outcome = run("check", small_site(tmp_path).plan, "/dev/zero")
 
     assert outcome.code == 2
@@ -140,15 +140,15 @@ def test_byte_order_marks_are_understood(tmp_path: Path, name: str, encoding: st
 
 
 @BOTH
-def test_windows_line_ends_are_understood(tmp_path: Path, name: str) -> None:
-    """Lines may end as on Windows."""
+def test_windows_line_endings_are_understood(tmp_path: Path, name: str) -> None:
+    """Lines may end as they do on Windows."""
     site = small_site(tmp_path)
     site.write(name, (tmp_path / name).read_bytes().replace(b"\n", b"\r\n"))
 
     assert site.check().code == 0
 
 
-def test_problems_of_all_readbacks_are_told_together(tmp_path: Path) -> None:
+def test_problems_of_all_readbacks_are_reported_together(tmp_path: Path) -> None:
     """Several bad files are reported in one run, so that nobody has to start again for each."""
     site = small_site(tmp_path)
     site.write("papers/a.csv", "tag,chanel\nN-1,7\n")
@@ -158,13 +158,15 @@ def test_problems_of_all_readbacks_are_told_together(tmp_path: Path) -> None:
     problems = refusal(site).problems
 
     assert len(problems) == 3
-    assert [name in told for name, told in zip(("a.csv:1:B", "b.csv", "none.csv"), problems, strict=True)]
+    assert [
+        name in problem for name, problem in zip(("a.csv:1:B", "b.csv", "none.csv"), problems, strict=True)
+    ]
 
 
-# What stands in the wrong place
+# Files in the wrong place
 
 
-def test_plan_and_readback_exchanged(tmp_path: Path) -> None:
+def test_plan_and_readback_swapped(tmp_path: Path) -> None:
     """If the readback is given first, the message says that the plan was expected there."""
     site = small_site(tmp_path)
 
@@ -190,7 +192,7 @@ def test_a_plan_where_another_file_was_expected(tmp_path: Path, option: str) -> 
 
 
 @pytest.mark.parametrize("content", ["# nothing yet\n", "to be written\n", "- a\n- b\n"])
-def test_yaml_that_is_no_plan(tmp_path: Path, content: str) -> None:
+def test_yaml_that_is_not_a_plan(tmp_path: Path, content: str) -> None:
     """For a file without any keys, the message says how a plan begins."""
     site = small_site(tmp_path)
     site.write("plan.yaml", content)
@@ -201,15 +203,15 @@ def test_yaml_that_is_no_plan(tmp_path: Path, content: str) -> None:
 # Arguments
 
 
-def told(site: SmallSite, *arguments: str | Path) -> str:
-    """Return the only problem of wrong arguments, for which there is no file to name."""
+def only_problem(site: SmallSite, *arguments: str | Path) -> str:
+    """Return the only problem of a command with wrong arguments, for which there is no file to name."""
     (problem,) = refusal(site, *arguments).problems
     return problem
 
 
 def test_unknown_gate(tmp_path: Path) -> None:
     """A misspelt gate is quoted with its option, and the nearest gate is named."""
-    problem = told(small_site(tmp_path), "--gate", "handoevr")
+    problem = only_problem(small_site(tmp_path), "--gate", "handoevr")
 
     assert "--gate" in problem
     assert "unknown gate 'handoevr'\n    mend: nearest: handover" in problem
@@ -220,7 +222,7 @@ def test_unknown_gate(tmp_path: Path) -> None:
 )
 def test_bad_date_of_the_run(tmp_path: Path, date: str) -> None:
     """A date in another form is refused, not guessed; an empty one is not taken as today."""
-    assert told(small_site(tmp_path), "--on", date) == (
+    assert only_problem(small_site(tmp_path), "--on", date) == (
         f"--on {date!r} is not a date\n    mend: write it as 2026-03-31"
     )
 
@@ -239,7 +241,7 @@ def test_bad_source_date_epoch(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
 @pytest.mark.parametrize("name", ["result.docx", "result", "plan.yaml"])
 def test_unknown_ending_of_out(tmp_path: Path, name: str) -> None:
     """The format follows the ending; an unknown one is refused, even if such a file exists already."""
-    problem = told(small_site(tmp_path), "--out", tmp_path / name)
+    problem = only_problem(small_site(tmp_path), "--out", tmp_path / name)
 
     assert f"--out {tmp_path / name}: no format is known for" in problem
     assert ".json" in problem.partition("mend:")[2]
@@ -250,7 +252,7 @@ def test_out_onto_a_readback(tmp_path: Path) -> None:
     site = small_site(tmp_path)
     (readback,) = site.readbacks
     typed = readback.read_bytes()
-    problem = told(site, "--out", readback)
+    problem = only_problem(site, "--out", readback)
 
     assert problem.startswith(f"{readback}: not written: it is one of the files that were read\n")
     assert readback.read_bytes() == typed
@@ -258,10 +260,10 @@ def test_out_onto_a_readback(tmp_path: Path) -> None:
 
 def test_out_into_a_missing_folder(tmp_path: Path) -> None:
     """A result cannot be written into a folder that does not exist; none is made."""
-    told_at = tmp_path / "none" / "result.json"
-    problem = told(small_site(tmp_path), "--out", told_at)
+    target = tmp_path / "none" / "result.json"
+    problem = only_problem(small_site(tmp_path), "--out", target)
 
-    assert problem.startswith(f"{told_at}: cannot be written: its folder does not exist\n")
+    assert problem.startswith(f"{target}: cannot be written: its folder does not exist\n")
     assert "check the folder" in problem
 
 
@@ -270,7 +272,9 @@ def test_out_onto_a_folder(tmp_path: Path) -> None:
     site = small_site(tmp_path)
     (tmp_path / "there.json").mkdir()
 
-    assert told(site, "--out", tmp_path / "there.json").startswith(f"{tmp_path / 'there.json'}: cannot be")
+    assert only_problem(site, "--out", tmp_path / "there.json").startswith(
+        f"{tmp_path / 'there.json'}: cannot be"
+    )
 
 
 def test_out_into_a_read_only_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -282,7 +286,7 @@ def test_out_into_a_read_only_folder(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
     monkeypatch.setattr("audit.cli.writing.open", refuse, raising=False)
 
-    assert "cannot be written: Permission denied" in told(site)
+    assert "cannot be written: Permission denied" in only_problem(site)
 
 
 def test_a_full_disk_leaves_the_old_result(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -295,7 +299,7 @@ def test_a_full_disk_leaves_the_old_result(tmp_path: Path, monkeypatch: pytest.M
 
     monkeypatch.setattr("os.fsync", refuse)
 
-    assert "cannot be written: No space left on device" in told(site)
+    assert "cannot be written: No space left on device" in only_problem(site)
     assert old.read_text(encoding="utf-8") == "the result of yesterday"
 
 
@@ -303,6 +307,6 @@ def test_one_bad_out_of_two_writes_neither(tmp_path: Path) -> None:
     """If one result cannot be written there is no verdict, so the other is not left behind."""
     good, bad = tmp_path / "result.json", tmp_path / "none" / "result.json"
 
-    problem = told(small_site(tmp_path), "--out", good, "--out", bad)
+    problem = only_problem(small_site(tmp_path), "--out", good, "--out", bad)
 
     assert "none/result.json: cannot be written" in problem

@@ -19,7 +19,7 @@ SLIPS: list[Any] = [
     pytest.param({"skip_rows": -1}, "-1", "at least 0", id="fewer than no rows to skip"),
     pytest.param({"skip_rows": "two"}, "found 'two'", "a number", id="rows to skip in words"),
     pytest.param({"form": "lnog"}, "'lnog' is not allowed", "long", id="form"),
-    # what only shows beside the plan and the readback
+    # what shows only once plan and readback are known
     pytest.param({"columns": {"tag": "tga"}}, "'tga', which is neither", "tag", id="field"),
     pytest.param({"columns": {"Tagg": "tag"}}, "no column 'Tagg'", "tag", id="heading"),
     pytest.param({"constants": {"netwrok": "Main"}}, "'netwrok', which is neither", "network",
@@ -30,19 +30,19 @@ SLIPS: list[Any] = [
     pytest.param({"constants": {"read_at": "yesterday"}}, "'yesterday'", "2026-03-31", id="time as constant"),
     pytest.param({"encoding": "utf-99"}, "unknown encoding 'utf-99'", "cp1252", id="encoding"),
     pytest.param({"encoding": "base64"}, "unknown encoding 'base64'", "cp1252",
-                 id="encoding that is no text"),
+                 id="encoding of something other than text"),
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("keys", "says", "mend"), SLIPS)
 def test_slips_in_a_mapping(tmp_path: Path, keys: dict[str, Any], says: str, mend: str) -> None:
-    """A slip in a mapping is one problem, and the place is in the mapping."""
+    """A slip in a mapping is one problem, reported at its place in the mapping."""
     site = small_site(tmp_path)
 
     assert_refused(site, "--mapping", site.mapping(**keys), at="mapping.yaml", says=says, mend=mend)
 
 
-def test_a_mapping_that_holds_for_no_file_is_told_first(tmp_path: Path) -> None:
+def test_a_mapping_that_matches_no_file_is_reported_first(tmp_path: Path) -> None:
     """The columns are unknown because the pattern was mistyped, which is what has to be corrected."""
     site = small_site(tmp_path).read("found.csv", "Name,Kanal\nN-1,7\n")
     mapping = site.mapping(files=["fuond*.csv"], columns={"Name": "tag", "Kanal": "channel"})
@@ -56,7 +56,7 @@ def test_a_mapping_that_holds_for_no_file_is_told_first(tmp_path: Path) -> None:
 
 
 def test_a_mapping_beside_a_file_that_is_given_alone(tmp_path: Path) -> None:
-    """Only a folder brings its mapping along; this is said before the columns that it would name."""
+    """A mapping is read only if its folder is given; this is said before the unknown columns."""
     site = small_site(tmp_path).read("found.csv", "Name,Kanal\nN-1,7\n")
     site.mapping(columns={"Name": "tag", "Kanal": "channel"})
 
@@ -68,7 +68,7 @@ def test_a_mapping_beside_a_file_that_is_given_alone(tmp_path: Path) -> None:
 
 
 def test_a_mapping_among_the_files_of_its_folder(tmp_path: Path) -> None:
-    """`readback/*` names the mapping with the files: it is read with them, as it is with the folder."""
+    """`readback/*` includes the mapping: it applies to the files, as it does if the folder is given."""
     site = small_site(tmp_path)
     (tmp_path / "readback").mkdir()
     (tmp_path / "found.csv").rename(tmp_path / "readback/found.csv")
@@ -84,16 +84,16 @@ def test_a_mapping_among_the_files_of_its_folder(tmp_path: Path) -> None:
     assert site.check().stdout == whole.stdout
 
 
-def test_a_mapping_alone_is_no_readback(tmp_path: Path) -> None:
-    """Named without any file of its folder, it is reported as what it is."""
+def test_a_mapping_alone_is_not_a_readback(tmp_path: Path) -> None:
+    """A mapping named without any other file of its folder is reported as a mapping."""
     site = small_site(tmp_path)
     site.readbacks[:] = [site.mapping(columns={"Name": "tag"})]
 
     assert_refused(site, at="mapping.yaml", says="a readback was expected", mend="--mapping")
 
 
-def test_a_mapping_beside_a_file_that_no_mapping_helps(tmp_path: Path) -> None:
-    """A misspelt name is one problem."""
+def test_a_misspelt_file_name_beside_a_mapping(tmp_path: Path) -> None:
+    """A misspelt file name is one problem, even if there is a mapping beside it."""
     site = small_site(tmp_path)
     site.mapping(columns={"Name": "tag"})
     site.readbacks[:] = [tmp_path / "fuond.csv"]
@@ -111,7 +111,7 @@ def test_a_mapping_of_another_name_among_the_readbacks(tmp_path: Path) -> None:
 
 
 def test_a_mapping_without_mappings(tmp_path: Path) -> None:
-    """A mapping file that maps nothing was not finished."""
+    """A mapping file that maps nothing is not finished, so it is refused."""
     site = small_site(tmp_path)
     mapping = site.write("mapping.yaml", "asfound: mapping/1\nmappings:\n")
 
@@ -136,7 +136,7 @@ def test_more_rows_to_skip_than_there_are(tmp_path: Path) -> None:
 
 
 def test_a_mapping_for_another_file_is_one_problem(tmp_path: Path) -> None:
-    """In a wrong encoding the whole file is one heading: no column is there, and no cell is quoted."""
+    """Read in a wrong encoding, the whole file is one heading: no column is found, and no cell is quoted."""
     site = small_site(tmp_path).read("found.csv", f"Name;Kanal\n{'N-1;7 ' * 200}\n")
     mapping = site.mapping(encoding="utf-16", delimiter=";", columns={"Name": "tag", "Kanal": "channel"})
 

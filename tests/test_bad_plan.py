@@ -60,7 +60,7 @@ def test_misspelt_names(tmp_path: Path, old: str, new: str, spot: str, says: str
     ],
     ids=["misspelt key", "misspelt setting", "value of a setting", "value of a key"],
 )
-def test_the_column_is_that_of_the_culprit(tmp_path: Path, old: str, new: str, spot: str) -> None:
+def test_the_column_is_where_the_slip_begins(tmp_path: Path, old: str, new: str, spot: str) -> None:
     """The column reported is where the misspelt name, or the impossible value, begins."""
     site = small_site(tmp_path).replace(old, new)
 
@@ -79,7 +79,7 @@ def test_the_column_is_that_of_the_culprit(tmp_path: Path, old: str, new: str, s
     ids=["text", "number", "what may be an access code is not shown"],
 )  # fmt: skip
 def test_a_comma_without_quotes(tmp_path: Path, old: str, new: str, spot: str, mend: str) -> None:
-    """The rest of the text is not a misspelt key; several rests are one problem."""
+    """What follows the comma is not a misspelt key; several such parts are one problem."""
     site = small_site(tmp_path).replace(old, new)
 
     problem = assert_refused(site, at=site.at(spot), says=f"'{spot}' follows a comma", mend=mend)
@@ -98,7 +98,7 @@ VALUE_SLIPS = [
     pytest.param(OLD, "range_low: 0, range_high: '1000,5'", "range_high: '1000", "has a comma",
                  "write 1000.5", id="decimal comma"),
     pytest.param(OLD, "range_low: 0 furlong, range_high: 1000", "range_low: 0 f", "'0 furlong'", "kPa",
-                 id="unit that is none"),
+                 id="unknown unit"),
     pytest.param("{address: 11}", "{address: .inf}", ".inf", "found inf", "a number", id="infinity"),
     pytest.param("{address: 11}", "{address: [11]}", "[11]", "found a list", "a single value",
                  id="list for a value"),
@@ -107,7 +107,7 @@ VALUE_SLIPS = [
     pytest.param("'100001'", "100001", "100001", "found 100001", "quotes",
                  id="serial number without quotes"),
     pytest.param("'100001'", "0100001", "0100001", ": found 0100001", "quotes",
-                 id="serial number without quotes, whose zero counts"),
+                 id="serial number with a leading zero, without quotes"),
     pytest.param("tag: N-1", "tag: 101", "101\n", "found 101", "quotes", id="tag that is a number"),
     pytest.param("{address: 11}", "{address: 11}\n    installed_on: 31.03.2026", "31.03.2026",
                  "'31.03.2026'", "2026-03-31", id="date in another form"),
@@ -124,8 +124,8 @@ def test_bad_values(tmp_path: Path, old: str, new: str, spot: str, says: str, me
     assert_refused(site, at=site.line(spot), says=says, mend=mend)
 
 
-def test_a_missing_blank_after_a_colon(tmp_path: Path) -> None:
-    """`range_high:1000` is a key without a value to YAML; the setting must not silently vanish."""
+def test_a_missing_space_after_a_colon(tmp_path: Path) -> None:
+    """To YAML, `range_high:1000` is a key without a value; the setting must not silently vanish."""
     site = small_site(tmp_path).replace("range_high: 1000", "range_high:1000")
 
     assert_refused(site, at=site.line("range_high:1000"), says="'range_high:1000'", mend="range_high")
@@ -138,7 +138,7 @@ def test_a_misspelt_key_without_a_value(tmp_path: Path) -> None:
     assert_refused(site, at=site.line("node_tabels"), says="'node_tabels'", mend="node_tables")
 
 
-def test_two_slips_are_told_in_one_run(tmp_path: Path) -> None:
+def test_two_slips_are_reported_in_one_run(tmp_path: Path) -> None:
     """Everything that is wrong with a plan is reported at once, in the order of its lines."""
     site = (
         small_site(tmp_path).replace("{channel: 7,", "{chanel: 7,").replace("{address: 12}", "{adress: 12}")
@@ -152,7 +152,7 @@ def test_two_slips_are_told_in_one_run(tmp_path: Path) -> None:
     ]
 
 
-def test_a_slip_of_form_and_one_of_value_are_told_in_one_run(tmp_path: Path) -> None:
+def test_slips_in_keys_and_in_values_are_reported_in_one_run(tmp_path: Path) -> None:
     """Missing, misspelt and mistyped keys of one file are reported together."""
     site = small_site(tmp_path).replace("    type: gateway\n", "    typ: gateway\n").replace("'100002'", "2")
 
@@ -200,14 +200,14 @@ class _JsonSite(SmallSite):
     ],
 )
 def test_missing_keys(tmp_path: Path, old: str, new: str, missing: str) -> None:
-    """A missing key is named, at the beginning of what lacks it."""
+    """A missing key is named, at the place where it is missing."""
     site = small_site(tmp_path).replace(old, new)
 
     assert_refused(site, at="plan.yaml", says=f"{missing} is missing", mend="add it")
 
 
 def test_a_plan_of_another_format(tmp_path: Path) -> None:
-    """A plan in a format that this version does not know is not read by halves."""
+    """A plan in a format that this version does not know is refused, not read in part."""
     site = small_site(tmp_path).replace("plan/1", "plan/2")
 
     assert_refused(site, at="plan.yaml:1:10", says="'plan/2' is not allowed", mend="plan/1")
@@ -227,7 +227,7 @@ def test_a_plan_without_nodes(tmp_path: Path, extra: dict[str, object]) -> None:
 
 
 def test_a_dash_of_any_kind_plans_nothing(tmp_path: Path) -> None:
-    """Word processors turn it into a longer dash; the type of the row then need not have the column."""
+    """Word processors lengthen a dash; with either, the row's device type need not have the setting."""
     planned = [{"foo": "–", "channel": 7}, {"type": "meter", "foo": "5", "channel": 7}]
 
     check(SiteOf(planned=planned, meter_settings={"foo": {"kind": "integer"}}).write(tmp_path))

@@ -69,7 +69,7 @@ TABLE_SLIPS = [
     pytest.param(ROWS + "N-2,node,100002,99999999999999999999\n", "3:D",
                  "'99999999999999999999' is beyond", "a whole number", id="beyond 64 bits"),
     pytest.param("tag,type,instaled_on\nN-1,node,2026-03-31\n", "1:C", "unknown column 'instaled_on'",
-                 "nearest: installed_on", id="misspelt field, of which readbacks have none"),
+                 "nearest: installed_on", id="misspelt field that only plans have"),
     pytest.param("tag,type,installed_on\nN-1,node,2026-03-31T09:15\n", "2:C", "is not a date or time",
                  "2026-03-31", id="a time where a day belongs"),
     pytest.param("tag,type,installed_on\nN-1,node,31.03.2026\n", "2:C", "'31.03.2026' is not a date",
@@ -78,9 +78,9 @@ TABLE_SLIPS = [
     pytest.param("tag,type,latitude,longitude\nN-1,node,95,7\n", "2:C", "'95' is not a latitude",
                  "at most 90", id="beyond the pole"),
     pytest.param("tag,type,response_time_s\nN-1,node,0\n", "2:C", "a response time of '0' s is impossible",
-                 "above 0", id="response time of nothing"),
+                 "above 0", id="response time of zero"),
     pytest.param("tag,type,x_m,y_m\nN-1,node,1_0,0\n", "2:C", "'1_0' is not a number", "1250",
-                 id="a number as only Python writes it"),
+                 id="a number as only Python reads it"),
 ]  # fmt: skip
 
 
@@ -147,8 +147,8 @@ def test_a_word_of_another_language_all_down_a_table(tmp_path: Path) -> None:
                    "in a mapping, named in the plan: `mapping:` beside `file:`")  # fmt: skip
 
 
-def test_a_table_that_several_networks_name(tmp_path: Path) -> None:
-    """Each of its nodes would be in all of them, with findings on its tag and its serial number."""
+def test_a_table_that_is_named_twice(tmp_path: Path) -> None:
+    """Each of its nodes would be planned twice, with findings on its tag and its serial number."""
     tables = [{"file": "nodes.csv"}, {"file": "./nodes.csv"}]
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": tables})
     site.write("nodes.csv", "tag,address\nN-1,1\n")
@@ -157,7 +157,7 @@ def test_a_table_that_several_networks_name(tmp_path: Path) -> None:
                    mend="name it once, under `node_tables` of the whole plan and with a column")  # fmt: skip
 
 
-def test_a_workbook_of_which_each_network_has_a_sheet(tmp_path: Path) -> None:
+def test_a_workbook_with_a_sheet_for_each_network(tmp_path: Path) -> None:
     """All its sheets are read each time it is named, unless a mapping states one."""
     tables = {"node_tables": [{"file": "nodes.xlsx"}]}
     site = small_site(tmp_path, nodes=[], network_extra=tables)
@@ -185,7 +185,7 @@ def test_a_row_of_another_network(tmp_path: Path) -> None:
 
 
 def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
-    """Neither the rows nor the network give one."""
+    """A node is reported at its row if neither the row nor the network gives a device type."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.replace("  node_type: node\n", "")
     site.write("nodes.csv", "tag\nN-1\n")
@@ -194,7 +194,7 @@ def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
 
 
 def test_a_total_below_the_nodes(tmp_path: Path) -> None:
-    """Its row is almost empty: it is hardly a node whose type was misspelt."""
+    """The row of a total is almost empty: it is hardly a node whose type was misspelt."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.write("nodes.csv", ROWS + "Total,24,,\n")
 
@@ -203,7 +203,7 @@ def test_a_total_below_the_nodes(tmp_path: Path) -> None:
     )
 
 
-def test_what_is_not_yet_known(tmp_path: Path) -> None:
+def test_a_value_that_is_not_yet_known(tmp_path: Path) -> None:
     """The remedy says how to write that nothing is planned."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.write("nodes.csv", "tag,address\nN-1,TBC\n")
@@ -218,25 +218,25 @@ TYPE_SLIPS = [
     pytest.param("low: 1, high: 40", "low: one, high: 40", "one,", "found 'one'", "write a number",
                  id="word for a limit"),
     pytest.param("low: 1, high: 40", "low: 40, high: 1", "{name: channel", "low 40 is above high 1", "",
-                 id="limits exchanged"),
+                 id="limits swapped"),
     pytest.param(", unit: kPa, step: 0.1}\n- {name: range_high", ", unit: kPa}\n- {name: range_high",
                  "{name: range_low", "needs its display resolution", "step: ", id="decimal without step"),
     pytest.param("low: 1, high: 40", "low: 1, high: 40, default: one", "one",
-                 "the default of channel: 'one' is not", "correct it", id="default that is no number"),
+                 "the default of channel: 'one' is not", "correct it", id="default that is not a number"),
     pytest.param("kind: text, role: network_id", 'kind: option, options: ["9.6", "50"], default: "9,6"',
                  '"9,6"', "'9,6' has a comma where the decimal mark is declared as '.'", "correct it",
-                 id="default that is no option"),
+                 id="default that is not an option"),
     pytest.param("role: network_id", "role: local_lock", "{name: network_id", "which is on or off",
-                 "kind: flag", id="a lock that is no flag"),
+                 "kind: flag", id="a lock that is not a flag"),
     pytest.param("role: network_id", "role: alarm_low", "{name: network_id", "which is a number",
                  "kind: decimal", id="a setpoint that is a text"),
     pytest.param("kind: text, role: network_id", "kind: option, role: default_refused, options: [nein]",
                  "nein", "has the option 'nein', but rules know only", "one of these",
-                 id="a trial in other words"),
+                 id="a trial with unknown options"),
     pytest.param("name: network_id", "name: channel", "{name: channel, label: NET",
                  "'channel' is given twice", "", id="setting given twice"),
     pytest.param("name: network_id", "name: type", "{name: type", "'type' is a column of readbacks", "",
-                 id="setting called as a column of readbacks"),
+                 id="setting named like a column of readbacks"),
 ]  # fmt: skip
 
 
@@ -248,8 +248,8 @@ def test_slips_in_a_device_type(tmp_path: Path, old: str, new: str, spot: str, s
     assert_refused(site, at=site.line(spot, "node.yaml"), says=says, mend=mend)
 
 
-def test_a_slip_in_shared_settings_is_told_once(tmp_path: Path) -> None:
-    """However many device types include the file."""
+def test_a_slip_in_shared_settings_is_reported_once(tmp_path: Path) -> None:
+    """It is one problem, however many device types include the file."""
     site = small_site(tmp_path, plan_extra={"device_types": ["gateway.yaml", "node.yaml", "other.yaml"]})
     site.write(
         "other.yaml",
@@ -269,8 +269,8 @@ def test_a_slip_in_shared_settings_is_told_once(tmp_path: Path) -> None:
     )
 
 
-def test_a_key_whose_colon_was_forgotten_is_told_as_that(tmp_path: Path) -> None:
-    """It is not the rest of the text before it, and must not be put in quotes with it."""
+def test_a_forgotten_colon_is_reported_as_such(tmp_path: Path) -> None:
+    """A key without its colon is not part of the text before it, to be put in quotes with that."""
     site = small_site(tmp_path).replace(
         "kind: text, role: network_id", "kind: text, role network_id", "node.yaml"
     )

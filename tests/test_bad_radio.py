@@ -1,4 +1,4 @@
-"""What is wrong in what a plan says about radio, power and alarms: reported with line, text and remedy."""
+"""Slips in what a plan says about radio, power and alarms: reported with line, text and remedy."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def test_slips_in_the_plan(tmp_path: Path, words: str, spot: str, says: str, men
 
 
 def test_a_battery_that_is_low_only_below_its_cut_off(tmp_path: Path) -> None:
-    """The two limits of a battery's volts were swapped."""
+    """A battery's two voltage limits were swapped."""
     site = small_site(tmp_path, nodes=[node(1)])
     battery = {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 2.7, "cutoff_v": 3.2}
     kind = {"asfound": "device-type/1", "name": "node", "battery": battery, "settings": list(SETTINGS)}

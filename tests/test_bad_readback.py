@@ -21,7 +21,7 @@ CSV_SLIPS = [
     # the heading row
     pytest.param("tag,chanel\nN-1,7\n", "1:B", "unknown column 'chanel'", "channel", id="unknown column"),
     pytest.param("tag,wibble\nN-1,7\n", "1:B", "unknown column 'wibble'", "tag, serial, channel",
-                 id="column like nothing that is known"),
+                 id="column like nothing known"),
     pytest.param("tag,,channel\nN-1,x,7\n", "1:B", "a column has no heading", "heading",
                  id="column without a heading"),
     pytest.param("tag,channel,CH\nN-1,7,8\n", "1:C", "'channel' and 'CH' both mean 'channel'", "ignore one",
@@ -45,7 +45,7 @@ CSV_SLIPS = [
     pytest.param('tag,note,channel\nN-1,"x,7\nN-2,y,8\nN-3,z,7\n', "2", "quotation mark", "quotation marks",
                  id="quotation mark never closed"),
     pytest.param('tag,note,channel\nN-1,"x"y,7\n', "2", "is not a well-formed CSV", "quotation marks",
-                 id="text behind a quotation mark"),
+                 id="text after a quotation mark"),
     pytest.param("tag,channel\nN-1,7,8,9\n", "2", "the row has 4 cells, but the heading row has 2",
                  "delimiter", id="too many cells"),
     pytest.param("tag,range_high\nN-1,1000,5\n", "2", "the row has 3 cells", "quotation marks",
@@ -96,8 +96,8 @@ def test_slips_in_a_csv(tmp_path: Path, content: str, place: str, says: str, men
     ],
     ids=["columns", "settings of a long table", "rows", "numbers", "times"],
 )
-def test_every_problem_of_a_file_is_told_once(tmp_path: Path, content: str, count: int) -> None:
-    """All problems of a file come in one run, each of them once."""
+def test_every_problem_of_a_file_is_reported_once(tmp_path: Path, content: str, count: int) -> None:
+    """All problems of a file are reported in one run, each once."""
     assert len(refusal(small_site(tmp_path).read("found.csv", content)).problems) == count
 
 
@@ -111,7 +111,7 @@ def test_every_problem_of_a_file_is_told_once(tmp_path: Path, content: str, coun
     ids=["heading", "site", "time"],
 )
 def test_long_raw_text_is_cut(tmp_path: Path, content: str) -> None:
-    """Raw text is quoted in part if all of it would bury the message."""
+    """Long raw text is quoted only in part, so that it does not bury the message."""
     assert "xxxxxxxxxx" in refusal(small_site(tmp_path).read("found.csv", content)).stderr
 
 
@@ -165,7 +165,7 @@ def test_decimal_commas_say_how_to_declare_them(tmp_path: Path) -> None:
 
 RECORD_SLIPS = [
     pytest.param("found.json", '[{"tag": "N-1",}]', ":1", "is not JSON", "quotes, commas and brackets",
-                 id="comma too many"),
+                 id="a comma too many"),
     pytest.param("found.json", '[{"tag": "N-1"', ":1", "is not JSON", "brackets", id="cut off"),
     pytest.param("found.json", '[\n{"tag": "N-1",\n "tag": "N-2"}]', ":3", "'tag' is given twice", "keep one",
                  id="key given twice"),
@@ -213,7 +213,7 @@ def test_slips_in_records(tmp_path: Path, name: str, content: str, place: str, s
 
 
 def test_half_a_character_is_written_out(tmp_path: Path) -> None:
-    """An escape of half a character, and a name that is not UTF-8, are shown and stop nothing."""
+    """Half a character, and a file name that is not UTF-8, are shown as escapes and do not stop the run."""
     site = small_site(tmp_path)
     rows = '[{"tag": "N-9", "serial": "X\\ud800Y", "channel": "7"}, {"tag": "N-1"}]'
     site.read(os.fsdecode(b"no\xffdes.json"), rows)

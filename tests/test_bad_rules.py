@@ -15,8 +15,8 @@ EQUALS: dict[str, Any] = {"kind": "equals-plan", "roles": ["channel"]}
 CEL: dict[str, Any] = {"kind": "expression", "when": "found.alarm_high < 1.0", "needs": ["alarm_high"]}
 
 
-def test_the_rules_that_are_bent_here_are_good(tmp_path: Path) -> None:
-    """Unchanged, the two rules of these tests are accepted and find nothing."""
+def test_the_rules_altered_here_are_valid(tmp_path: Path) -> None:
+    """Unaltered, the two rules of these tests are accepted and find nothing."""
     site = small_site(tmp_path)
 
     assert site.check("--rules", site.own_rules(EQUALS)).code == 0
@@ -38,7 +38,7 @@ NAMES: list[Any] = [
     pytest.param(EQUALS, "roles: [channel]", "settings: [chanel]", "unknown setting 'chanel'", "channel",
                  id="setting"),
     pytest.param(EQUALS, "[channel]", "[x_mine]", "unknown role 'x_mine'", "",
-                 id="own role that nothing has"),
+                 id="own role that no setting has"),
     pytest.param(EQUALS, "roles: [channel]", "roles: channel", "found 'channel'", "[channel]",
                  id="text for a list"),
     pytest.param(EQUALS, "check:\n    kind: equals-plan\n    roles: [channel]", "check: equals-plan",
@@ -47,14 +47,14 @@ NAMES: list[Any] = [
                  id="level"),
     pytest.param(EQUALS, "id: own-rule", "id: OwnRule", "'OwnRule'", "for instance", id="id in capitals"),
     pytest.param(EQUALS, "id: own-rule", "id: channel-differs", "'channel-differs' is already in",
-                 "choose another id", id="id of one of ours"),
+                 "choose another id", id="id of a built-in rule"),
     pytest.param(EQUALS, "id: own-rule", "yields_to: [chanel-differs]\n  id: own-rule",
                  "unknown rule 'chanel-differs'", "channel-differs", id="rule that it yields to"),
     pytest.param(EQUALS, "rules:", "levels: {chanel-differs: note}\nrules:", "unknown rule 'chanel-differs'",
                  "channel-differs", id="rule of a level"),
     pytest.param(EQUALS, "rules:", "gates: [{id: handover, title: M}]\nrules:",
                  "gate 'handover' is already in rules/gates.yaml", "choose another id",
-                 id="gate of the id of one of ours"),
+                 id="id of a built-in gate"),
     pytest.param(EQUALS, "rules:", "levels: {channel-differs: fatal}\nrules:", "'fatal' is not allowed",
                  "error", id="level of a rule"),
     pytest.param(EQUALS, "rules:", "gates: [{id: mine, title: M, levels: {chanel-differs: note}}]\nrules:",
@@ -66,7 +66,7 @@ NAMES: list[Any] = [
                  "nubmers", "'nubmers' is not allowed", "numbers", id="limits"),
     pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "numbers", "low": 1}, "low: 1",
                  "low: .nan", "found nan at rules > entry 1 > check > low, but a number", "a number",
-                 id="limit that is no number"),
+                 id="limit that is not a number"),
     pytest.param({"kind": "equals-setting", "pairs": [["channel", "address"]]}, "address", "adress",
                  "unknown role 'adress'", "address", id="role of a pair"),
     pytest.param(CEL, "[alarm_high]", "[alarm_hihg]", "unknown role or setting 'alarm_hihg'",
@@ -111,8 +111,8 @@ NO_NUMBERS: list[Any] = [
 
 
 @pytest.mark.parametrize(("check", "says"), NO_NUMBERS)
-def test_numbers_of_what_has_none(tmp_path: Path, check: Named, says: str) -> None:
-    """A rule that compares the numbers of a text, a flag or words would find nothing, and is refused."""
+def test_rules_that_compare_words_as_numbers(tmp_path: Path, check: Named, says: str) -> None:
+    """A rule that compares texts, flags or words as numbers would find nothing, and is refused."""
     site = small_site(tmp_path, settings=[*SETTINGS, *WORDS])
 
     (problem,) = refusal(site, "--rules", site.own_rules(check)).problems
@@ -121,7 +121,7 @@ def test_numbers_of_what_has_none(tmp_path: Path, check: Named, says: str) -> No
 
 
 def test_options_that_are_numbers_are_compared_as_numbers(tmp_path: Path) -> None:
-    """The air rate is an option to its device, but a number to a rule that sets it a limit."""
+    """The air rate is an option to its device, but a number to a rule that sets a limit."""
     rate = {
         "name": "air_rate",
         "kind": "option",
@@ -158,7 +158,7 @@ def test_one_slip_is_one_problem(tmp_path: Path) -> None:
     ],
     ids=["role", "kind", "argument", "setting", "level"],
 )
-def test_the_column_is_that_of_the_culprit(tmp_path: Path, old: str, new: str, culprit: str) -> None:
+def test_the_column_is_that_of_the_misspelt_word(tmp_path: Path, old: str, new: str, culprit: str) -> None:
     """Line and column are those of the misspelt word."""
     site = small_site(tmp_path)
     rules = site.own_rules(EQUALS)
@@ -203,7 +203,7 @@ def limits(**ends: float) -> Named:
 
 ONLY_WRONG: list[Any] = [
     pytest.param(limits(low=600, high=300), {}, "check:", "low 600 is above high 300",
-                 "swap them", id="limits exchanged"),
+                 "swap them", id="limits swapped"),
     pytest.param({"kind": "figure", "figure": "battery-life", "at_least": 9, "at_most": 5}, {},
                  "kind: figure", "at_least 9 is above at_most 5", "swap them", id="limits of a figure"),
     pytest.param({"kind": "in-order", "roles": ["alarm_high", "alarm_high"]}, {}, "[alarm_high, alarm_high]",
@@ -211,11 +211,11 @@ ONLY_WRONG: list[Any] = [
     pytest.param({"kind": "one-of", "roles": ["encryption"], "values": ["on", "maybe"]}, {}, "maybe]",
                  "'maybe' is", "values that the setting can have", id="value that no switch has"),
     pytest.param({"kind": "one-of", "roles": ["loss_action"], "values": ["hold", "keep"]}, {}, "keep]",
-                 "loss_action: 'keep' is not one of alarm, hold, low", "", id="value that is no option"),
+                 "loss_action: 'keep' is not one of alarm, hold, low", "", id="value that is not an option"),
     pytest.param(EQUALS, {"sides": ["planned"]}, "sides:", "'equals-plan' looks at what was found",
                  "sides: [found]", id="side that it does not look at"),
     pytest.param(CEL | {"when": 'found.loss_action == "keep"', "needs": ["loss_action"]}, {}, "when:",
-                 "'loss_action' with 'keep', which is none of alarm, hold, low", "", id="no option"),
+                 "'loss_action' with 'keep', which is none of alarm, hold, low", "", id="not an option"),
 ]  # fmt: skip
 
 
@@ -232,8 +232,8 @@ def test_rules_that_can_only_be_wrong(
     assert problem.startswith(f"{site.folder.as_posix()}/{site.line(spot, 'own.yaml')}:")
 
 
-def test_rules_that_can_be_right_are_taken(tmp_path: Path) -> None:
-    """In any spelling in which settings are read; a list is for those settings that can have its values."""
+def test_rules_that_can_be_right_are_accepted(tmp_path: Path) -> None:
+    """Values may be in any spelling that is read; a list applies to settings that can have its values."""
     site = small_site(tmp_path, settings=[*SETTINGS, *WORDS])
     for check in (
         {"kind": "one-of", "roles": ["encryption"], "values": [True, "off"]},
@@ -249,7 +249,7 @@ EXPRESSIONS = [
     pytest.param("found.alarm_high <", "is not CEL", "", id="cut off"),
     pytest.param("[1.0].map(found, [found]) == planned",
                  "uses 'map', which loops over lists", "settings are not lists", id="loop"),
-    pytest.param("found.alarm_high < 1.0 &&& true", "is not CEL", "", id="operator that is none"),
+    pytest.param("found.alarm_high < 1.0 &&& true", "is not CEL", "", id="unknown operator"),
     pytest.param("found.alarm_low < 1.0", "'alarm_low', which the rule does not list", "`needs`",
                  id="name that is not listed"),
     pytest.param("found['alarm_low'] < 1.0", "'alarm_low', which the rule does not list", "`needs`",
@@ -257,15 +257,15 @@ EXPRESSIONS = [
     pytest.param("node.alarm_high < 1.0", "uses 'node'", "found.NAME or planned.NAME", id="neither side"),
     pytest.param("nearly(found.alarm_high)", "'nearly'", "", id="unknown function"),
     pytest.param("found.alarm_high.matches('7')", "own-rule", "1.0, not 1", id="text function of a number"),
-    pytest.param("found.alarm_high < 'a'", "own-rule", "1.0, not 1", id="number below a text"),
+    pytest.param("found.alarm_high < 'a'", "own-rule", "1.0, not 1", id="number less than a text"),
     pytest.param("found.alarm_high % 2 == 0", "own-rule", "write int(found.address) % 2",
-                 id="rest of a double"),
+                 id="remainder of a double"),
     pytest.param("found.alarm_high % 2.0 == 0.0", "own-rule", "write int(found.address) % 2",
-                 id="rest of two doubles"),
+                 id="remainder of two doubles"),
     pytest.param("found.alarm_high == 'off'", "'alarm_high', which is a number, with a text: they are never",
-                 "texts in quotes", id="number that is a text"),
+                 "texts in quotes", id="number equal to a text"),
     pytest.param("found['alarm_high'] != true", "with true or false: they are never equal", "true or false",
-                 id="number that is a flag"),
+                 id="number equal to a flag"),
 ]  # fmt: skip
 
 
@@ -288,7 +288,7 @@ def test_a_rule_without_its_reasons(tmp_path: Path, key: str) -> None:
                    says=f"'{key}' is missing", mend="add it")  # fmt: skip
 
 
-def test_site_rules_that_the_plan_names_and_that_are_not_there(tmp_path: Path) -> None:
+def test_site_rules_that_the_plan_names_but_that_are_missing(tmp_path: Path) -> None:
     """Missing site rules are reported at the line of the plan that names them."""
     site = small_site(tmp_path, plan_extra={"rules": ["own.yaml"]})
 

@@ -70,7 +70,7 @@ NO_WORKBOOKS = [
 
 @pytest.mark.parametrize("ending", [".xlsx", ".ods", ".xlsm"])
 @pytest.mark.parametrize(("content", "says", "mend"), NO_WORKBOOKS)
-def test_files_that_are_no_workbooks(
+def test_files_that_are_not_workbooks(
     tmp_path: Path, ending: str, content: bytes, says: str, mend: str
 ) -> None:
     """A damaged or renamed workbook is refused, with a way to save it again."""
@@ -95,7 +95,7 @@ def test_a_workbook_under_another_name(tmp_path: Path, name: str, says: str) -> 
 
 
 def test_a_piece_of_xml_without_an_end(tmp_path: Path) -> None:
-    """Each part would be scanned again with all before it: 400 MB took half a minute."""
+    """Such a piece was scanned again from its start with each part unpacked: 400 MB took half a minute."""
     content = io.BytesIO()
     with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("xl/worksheets/sheet1.xml", b"<a b='" + b"0" * 20_000_000)
@@ -153,7 +153,7 @@ REPEATED = {
 
 @pytest.mark.parametrize(("row", "tag"), REPEATED.values(), ids=REPEATED)
 def test_more_repeated_cells_than_fit_into_memory(tmp_path: Path, row: str, tag: str) -> None:
-    """An ODS counts equal rows: 780 bytes ended the process without a message."""
+    """An ODS stores a count of equal rows: 780 bytes ended the process without a message."""
     text, _, attribute = tag.partition("' ")
     workbook = spreadsheet("", row=row, tag=text, cell=f" {attribute}'" if attribute else "")
     site = small_site(tmp_path).read("found.ods", workbook)
@@ -161,8 +161,8 @@ def test_more_repeated_cells_than_fit_into_memory(tmp_path: Path, row: str, tag:
     assert_refused(site, at="found.ods", says="unpacks to more than 300 MiB", mend="CSV")
 
 
-def test_empty_rows_and_cells_behind_the_data_are_no_matter(tmp_path: Path) -> None:
-    """Every spreadsheet program counts them like this."""
+def test_empty_rows_and_cells_after_the_data_do_no_harm(tmp_path: Path) -> None:
+    """Every spreadsheet program writes such counts."""
     ends = ("<table:table-cell table:number-columns-repeated='16382'/></table:table-row>"
             "<table:table-row table:number-rows-repeated='1048574'>"
             "<table:table-cell table:number-columns-repeated='16384'/>")  # fmt: skip
@@ -180,14 +180,14 @@ BLANKS = {
 
 @pytest.mark.parametrize("blanks", BLANKS.values(), ids=BLANKS)
 def test_more_blanks_than_fit_into_memory(tmp_path: Path, blanks: str) -> None:
-    """An ODS counts blanks instead of storing them: 700 bytes became 6 GB, and an internal fault."""
+    """An ODS stores a count of blanks: 700 bytes became 6 GB, and an internal fault."""
     site = small_site(tmp_path).read("found.ods", spreadsheet(blanks))
 
     assert_refused(site, at="found.ods", says="unpacks to more than 300 MiB", mend="CSV")
 
 
 def test_some_blanks_are_read(tmp_path: Path) -> None:
-    """A program that saves texts with several blanks counts these."""
+    """Several blanks within a text are stored as a count, which is read."""
     site = small_site(tmp_path).read("found.ods", spreadsheet('<text:s text:c="3"/>'))
 
     assert site.check().code == 1, "the other devices were not read"
@@ -274,7 +274,7 @@ def test_workbooks_without_a_good_table(
     assert_refused(site, at=f"found.xlsx{place}", says=says, mend=mend)
 
 
-def test_a_sheet_that_is_passed_over_is_told(tmp_path: Path) -> None:
+def test_a_sheet_that_is_not_read_is_listed(tmp_path: Path) -> None:
     """A sheet with unknown headings is listed as not read; a page of text is not."""
     other = [("Name", "Kanal"), ("N-1", 12)]
     site = small_site(tmp_path)

@@ -1,4 +1,4 @@
-"""Slips in the form of a YAML file: reported with line and column, and never followed into trouble."""
+"""Slips in the form of a YAML file: reported with line and column, before they can do harm."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def test_aliases_cannot_explode(tmp_path: Path) -> None:
     assert_refused(site, at="plan.yaml:6", says="has more than 300,000 values", mend="do not nest aliases")
 
 
-def test_a_control_character_is_told_with_its_line() -> None:
-    """Letters above it may take two bytes."""
+def test_a_control_character_is_reported_with_its_line() -> None:
+    """The line is right even if letters before it take two bytes."""
     with pytest.raises(InputProblems, match=r"x.yaml:3: is not YAML"):
         load(f"a: {'ö' * 40}\nb: 1\nc: x\x07\nd: 2\n", "x.yaml")

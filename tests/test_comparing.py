@@ -1,4 +1,4 @@
-"""Comparing: whole numbers and names exactly, decimals within the display, half a step once converted."""
+"""Comparing: whole numbers and names exactly, decimals to a display step, or to half once converted."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ KINDS: dict[str, dict[str, Any]] = {
 
 
 def agree(kind: str, planned: str, found: str) -> bool:
-    """Tell whether a planned and a found text mean the same for a kind of setting."""
+    """Return whether a planned and a found text mean the same for a kind of setting."""
     setting = Setting.model_validate({"name": "s", **KINDS[kind]})
     one, other = parse(planned, setting, Style()), parse(found, setting, Style())
     assert one.read
@@ -93,7 +93,7 @@ def test_not_the_same(kind: str, planned: str, found: str) -> None:
 
 @given(st.decimals(-1000, 1000, places=1), st.decimals(-1, 1, places=3))
 def test_a_decimal_differs_from_one_display_step_on(planned: Decimal, off: Decimal) -> None:
-    """Two readings of one unit differ exactly where they are a display step or more apart."""
+    """Two readings in one unit differ exactly if they are a display step or more apart."""
     assert agree("decimal", str(planned), str(planned + off)) == (abs(off) < Decimal("0.1"))
 
 
@@ -137,7 +137,7 @@ def test_what_becomes_of_planned_settings(
     assert counts(tmp_path, planned=planned, found=found) == expected
 
 
-def test_the_plan_alone_has_read_nothing(tmp_path: Path) -> None:
+def test_a_plan_alone_counts_nothing_as_read(tmp_path: Path) -> None:
     """Without a readback every planned setting counts as not read."""
     assert counts(tmp_path, planned=[{"channel": 7}, {"channel": 7, "range_high": 10}]) == (0, 0, 3)
 

@@ -1,4 +1,4 @@
-"""Every command in the documents runs, and what is shown of its output is what it prints."""
+"""Every command in the documents runs, and prints the lines of output that are shown."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from tests.small_site import run
 ROOT = Path(__file__).parent.parent
 DOCUMENTS = ["README.md", "DEVELOPERS.md", "examples/README.md"]
 CODES = {"asfound why --all": 1, "asfound why": 0, "as-found": 1, "asfound summary": 1, "altered": 1}
-"""What stands in a command → its exit code; the first that stands in it counts."""
+"""Part of a command → its exit code; the first part that matches counts."""
 
 
 def consoles(name: str) -> list[tuple[str, list[str]]]:
@@ -74,17 +74,17 @@ def test_commands_in_documents(
 
 TEXTS = "".join((ROOT / name).read_text(encoding="utf-8") for name in DOCUMENTS)
 LISTS = sorted(set(re.findall(r"`asfound ((?:rules|schema)\b[^`>]*)", TEXTS)))
-"""What sentences of the documents let one print."""
+"""Commands within sentences of the documents that list or explain something."""
 
 
 @pytest.mark.parametrize("words", LISTS)
-def test_lists_that_sentences_name(words: str) -> None:
-    """Each is there."""
+def test_lists_named_in_sentences(words: str) -> None:
+    """Every such command runs."""
     assert run(*words.split()).code == 0
 
 
 class Typist(Person):
-    """A person at a terminal, where what is typed stands behind what is asked."""
+    """A person at a terminal, where each answer follows its prompt on the same line."""
 
     def read(self, prompt: str, choices: Iterable[str] = ()) -> str:
         """Return the next answer, and keep it with its prompt."""
@@ -93,11 +93,11 @@ class Typist(Person):
         return answer
 
     def end(self, number: int) -> None:
-        """Leave signals alone."""
+        """Change no signal handlers."""
 
 
-def test_the_talk_in_the_readme(checkout: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What `enter` shows for these answers is what is printed there."""
+def test_the_dialogue_in_the_readme(checkout: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """For the answers in the README, `enter` shows what the README shows."""
     block = re.findall(r"```text\n\$ (.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)
     command, _, *shown = block[0].splitlines()
     answers = [typed[1] for line in shown if (typed := re.fullmatch(r"[\w ]+> (.*)", line))]
@@ -115,8 +115,8 @@ def test_the_documents_show_commands() -> None:
     assert len([1 for name, _, _ in COMMANDS if name == "examples/README.md"]) >= 6
 
 
-def test_the_test_command_is_the_one_that_ci_calls() -> None:
-    """The README's second command is run by every check of a change."""
+def test_the_readmes_test_command_is_the_one_that_ci_runs() -> None:
+    """CI runs the README's second command."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     command = re.findall(r"```sh\n(.*?)\n```", readme, re.DOTALL)[1]
 
@@ -124,7 +124,7 @@ def test_the_test_command_is_the_one_that_ci_calls() -> None:
 
 
 def test_yaml_in_the_readme_is_valid(tmp_path: Path) -> None:
-    """What the README shows of plan, mapping, site rules and waivers fits the schemas; its hooks are ours."""
+    """The README's plan, device type, mapping, waivers and site rules fit the schemas; its hooks exist."""
     from audit.model.schemas import FILES
     from audit.reading.documents import build
     from audit.reading.yaml_core import load
@@ -148,8 +148,8 @@ def test_yaml_in_the_readme_is_valid(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "package", sorted((ROOT / "audit").glob("*/__init__.py")), ids=lambda p: str(p.parent.name)
 )
-def test_what_a_package_says_it_holds_is_there(package: Path) -> None:
-    """A list in its docstring names files and folders of it."""
+def test_what_a_package_lists_exists(package: Path) -> None:
+    """The files and folders that a package's docstring lists are in the package."""
     named = re.findall(r"^ *(\w+)/? {2,}\w", package.read_text(encoding="utf-8"), re.MULTILINE)
     held = {path.stem for path in package.parent.iterdir()}
 

@@ -33,7 +33,7 @@ def verify(*files: Path) -> Outcome:
 
 
 def drift(baseline: Path, readback: str, plan: str) -> Result:
-    """Tell the drift of a readback of the site."""
+    """Return what has drifted in a readback of the site."""
     return run(
         DriftOrder(
             baseline=baseline,
@@ -45,18 +45,18 @@ def drift(baseline: Path, readback: str, plan: str) -> Result:
     )
 
 
-def told(result: Result) -> set[tuple[str, str | None, str | None]]:
+def reported(result: Result) -> set[tuple[str, str | None, str | None]]:
     """Return rule, node and setting of the findings."""
     return {(finding.rule, finding.node, finding.setting) for finding in result.findings}
 
 
 def test_the_baselines_are_a_chain() -> None:
-    """In any order."""
+    """The baselines verify as a chain, in whatever order they are given."""
     assert verify(*reversed(BASELINES)).code == 0
 
 
 def test_the_altered_baseline_is_found_out() -> None:
-    """Somebody made the crept setpoint look as planned; the byte is named."""
+    """One baseline was altered so that the crept setpoint looks as planned; the altered byte is named."""
     outcome = verify(SITE / "altered" / "2025.json")
 
     assert outcome.code == 1
@@ -69,24 +69,24 @@ def test_what_has_drifted_since_2025() -> None:
     """Ten changes that nobody allowed, one that is recorded, and a record that nothing bears out."""
     result = drift(BASELINES[-1], "as-found", "plan.yaml")
 
-    assert told(result) == DRIFT
+    assert reported(result) == DRIFT
     assert result.verdict == "fail"
 
 
 def test_a_change_of_many_nodes_is_recorded() -> None:
-    """CR-24-1 explains the interval of a whole network; two settings drifted besides."""
+    """CR-24-1 explains the interval of a whole network, but not the drift of two other settings."""
     result = drift(BASELINES[0], "readbacks/2024", "plan-6.yaml")
     recorded = {finding.node for finding in result.findings if finding.rule == "drift-recorded"}
 
     assert len(recorded - {None}) == 13
-    assert {one for one in told(result) if one[0].startswith("drift-u")} == {
+    assert {one for one in reported(result) if one[0].startswith("drift-u")} == {
         ("drift-unexplained", "LT-23", "high_alarm"),
         ("drift-unexplained", "PT-53", "deadband"),
     }
 
 
 def test_an_exchange_is_one_change_and_recorded() -> None:
-    """The spare of TT-57 is no drift of all its settings."""
+    """Exchanging TT-57 for a spare is one change, not drift of all its settings."""
     result = drift(BASELINES[1], "readbacks/2025", "plan.yaml")
     about = [finding for finding in result.findings if finding.node == "TT-57"]
 

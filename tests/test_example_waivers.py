@@ -1,4 +1,4 @@
-"""Ostervik with its waivers, and since the readback of a month before: as examples/README.md says."""
+"""Ostervik with its waivers, compared with the month before, as examples/README.md describes."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def now() -> Result:
 
 
 def test_the_earlier_result_is_that_of_the_earlier_readback(earlier: Result) -> None:
-    """The file holds what the run of the month before finds; else make it anew with the README's command."""
+    """The file holds what a run of the month before finds; if not, make it again as the README says."""
     stored, _ = read_result(ROOT / SITE / "earlier.json")
 
     assert stored.findings == earlier.findings
@@ -45,7 +45,7 @@ def test_the_earlier_result_is_that_of_the_earlier_readback(earlier: Result) -> 
 
 
 def about(result: Result, *states: str) -> set[tuple[str, str | None]]:
-    """Return rule and node of the findings that stand so to the earlier result."""
+    """Return rule and node of the findings that are new, updated or unchanged, as `states` says."""
     return {(finding.rule, finding.node) for finding in result.findings if finding.since in states}
 
 
@@ -69,8 +69,8 @@ def test_waived_findings_are_listed_and_not_counted(now: Result) -> None:
     assert (now.counts.waived, now.verdict) == (2, "fail")
 
 
-def test_waivers_that_need_somebody_are_findings(now: Result) -> None:
-    """Expired, lapsed, unused, and about to expire."""
+def test_waivers_that_need_attention_are_findings(now: Result) -> None:
+    """Waivers that have expired or lapsed, are unused or about to expire are findings."""
     assert {(f.rule, f.node) for f in now.findings if f.rule.startswith("waiver-")} == {
         ("waiver-expired", "TR-24"),
         ("waiver-expiring", "GW-37"),
@@ -80,7 +80,7 @@ def test_waivers_that_need_somebody_are_findings(now: Result) -> None:
 
 
 def test_what_changed_in_the_month(now: Result) -> None:
-    """New, changed and gone findings are told; all others are unchanged."""
+    """New, updated and gone findings are listed."""
     assert about(now, "new") == {
         ("unit-differs", "TS-132"),
         ("alarm-outside-range", "TS-17"),

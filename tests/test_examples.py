@@ -124,7 +124,7 @@ SIZES = {
     "merrow-vale": (3, 52), "tarnbeck": (1, 13), "ostervik": (4, 94), "pellmoor": (2, 23),
     "sallow-creek": (5, 84),
 }  # fmt: skip
-"""Networks, and devices with their gateways."""
+"""Number of networks, and of devices, gateways included."""
 
 everywhere = pytest.mark.parametrize("example", list(CAUSES))
 
@@ -140,7 +140,7 @@ def faults(result: Result, *, causes: bool) -> list[Fault]:
 
 @everywhere
 def test_as_found_has_the_seeded_faults_and_no_others(example: str) -> None:
-    """Every seeded fault is found once as a cause, its symptoms stand under it, and nothing else is found."""
+    """Each seeded fault is found once as a cause, with its symptoms under it, and nothing else is found."""
     result = audit(example, "as-found")
 
     causes, dependents = faults(result, causes=True), faults(result, causes=False)
@@ -153,7 +153,7 @@ def test_as_found_has_the_seeded_faults_and_no_others(example: str) -> None:
 
 @everywhere
 def test_as_left_passes_without_a_finding(example: str) -> None:
-    """After correction every planned setting is read as planned, and there is nothing to say."""
+    """After correction every planned setting is read as planned, and nothing is reported."""
     result = audit(example, "as-left")
 
     assert result.findings == []
@@ -163,7 +163,7 @@ def test_as_left_passes_without_a_finding(example: str) -> None:
 
 @everywhere
 def test_the_plan_alone_passes(example: str) -> None:
-    """The plans of the examples are sound by themselves."""
+    """The plans of the examples have no findings of their own."""
     result = audit(example)
 
     assert result.findings == []
@@ -183,8 +183,8 @@ def test_the_annual_gate_passes_what_was_left() -> None:
     assert audit("tarnbeck", "as-left", gate="annual").verdict == "pass"
 
 
-def test_a_gate_of_the_sites_own_is_taken() -> None:
-    """A gate from the site rules that the plan names can be asked for."""
+def test_a_gate_of_the_sites_own_is_accepted() -> None:
+    """A gate from the site rules that the plan names can be chosen."""
     result = audit("tarnbeck", "as-found", gate="start-up")
 
     assert result.gate.title == "Before the pumps start"
@@ -207,15 +207,15 @@ def test_evidence_quotes_row_and_raw_text() -> None:
 
 
 def test_a_conversion_of_units_is_shown_and_counts_as_read() -> None:
-    """Gauges that were read in bar agree with a plan in kPa."""
+    """Gauges read in bar agree with a plan in kPa."""
     result = audit("merrow-vale", "as-left")
 
     lower = next(n for n in result.networks if n.network == "Lower")
     assert lower.differing == 0
 
 
-def test_the_canals_ring_goes_round_the_stray_node_and_its_gateway_goes_alone() -> None:
-    """The work list of the example takes the spare that the test node has left, and retunes one gateway."""
+def test_the_ring_of_addresses_avoids_the_stray_node_and_one_gateway_is_retuned() -> None:
+    """The ring goes through 190, since the test node is at 189; one gateway is retuned, not its nodes."""
     from audit.run import audited
     from audit.worklist.making import Choices, make
 

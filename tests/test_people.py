@@ -20,7 +20,7 @@ from audit.people import same_person
     ],
 )
 def test_one_person(one: str, other: str) -> None:
-    """A dot, a second blank, a department or the family name first makes nobody another person."""
+    """A full stop, a second space, a department or the family name first does not make another person."""
     assert same_person(one, other)
 
 

@@ -55,8 +55,8 @@ def test_the_jobs_of_the_pipeline(name: str, site: Path) -> None:
         assert (site / file).stat().st_size > 0
 
 
-def test_no_verdict_leaves_no_result_of_yesterday(site: Path) -> None:
-    """A page that passes, of a run before, is not published for a readback that cannot be read."""
+def test_without_a_verdict_no_older_result_is_left(site: Path) -> None:
+    """An earlier page that passes is not published where the readback cannot be read."""
     gate = ROOT / "examples/pipeline/gate.sh"
     left = {"result.json", "result.sarif", "result.junit.xml", "report.html", "punch-list.csv"}
     assert done(site, "sh", gate, "site/plan.yaml", "site/readback").returncode in (0, 1)
@@ -82,7 +82,7 @@ def test_the_manifest_of_hooks_is_valid() -> None:
     ],
 )
 def test_hooks_pass_and_fail(hook: str, arguments: list[str], passes: bool, site: Path) -> None:
-    """A commit goes through where the plan and the readback do, and is stopped where they do not."""
+    """A commit passes if its plan and readback pass, and is stopped if they do not."""
     (definition,) = [one for one in HOOKS if one["id"] == hook]
     local = definition | {"language": "system", "args": arguments}
     config = {"repos": [{"repo": "local", "hooks": [local]}]}
@@ -96,7 +96,7 @@ def test_hooks_pass_and_fail(hook: str, arguments: list[str], passes: bool, site
 
 
 def test_a_hook_runs_where_a_table_changes() -> None:
-    """A change of a file that may be a node table or a readback runs the hooks, one of a picture does not."""
+    """A change to a possible node table or readback runs the hooks; a change to a picture does not."""
     for hook in HOOKS:
         pattern = re.compile(hook["files"])
         for ending in (*TEXT, *SHEETS, *RECORDS, ENDING, SHARED_ENDING):

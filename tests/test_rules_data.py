@@ -31,7 +31,7 @@ MODULES = [
 ]
 NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway", "nodes-followed-gateway", "values-of-other-device",
                          "numbers-in-the-unit-selected"}  # fmt: skip
-"""Rules that put findings under one that is there already."""
+"""Rules that only put findings under one that exists already."""
 
 READS_AGAIN = {
     "node-not-read": "Read it back",
@@ -82,7 +82,7 @@ NOTHING_TO_READ = {
     "numbers-in-the-unit-selected": "the unit's finding says what to do",
     "values-of-other-device": "the serial number's finding says what to do",
     "node-come": "the device may be taken out",
-    "same-finding-on-many-nodes": "what each of them asks for stands behind it",
+    "same-finding-on-many-nodes": "the findings under it say what to do",
     **dict.fromkeys((rule for rule in RULES if rule.startswith("waiver-")), "about a waiver"),
 }
 """Remedies after which there is nothing to read at a planned device, and why."""
@@ -95,7 +95,7 @@ def cases(table: str) -> list[Any]:
 
 @pytest.mark.parametrize("rule", sorted(RULES))
 def test_every_rule_has_a_firing_and_a_silent_case(rule: str) -> None:
-    """A rule without a case in which it fires, and one in which it is silent, is not tested."""
+    """Each rule has a case in which it fires and one in which it is silent; without both it is not tested."""
     firing: list[Fires] = cases("FIRES")
     quiet: list[Silent] = cases("SILENT")
 
@@ -105,7 +105,7 @@ def test_every_rule_has_a_firing_and_a_silent_case(rule: str) -> None:
 
 @pytest.mark.parametrize("table", ["FIRES", "SILENT"])
 def test_every_case_is_about_a_rule_and_has_a_name_of_its_own(table: str) -> None:
-    """A case of a rule that was renamed or removed is noticed, and no case stands twice."""
+    """A case of a rule that was renamed or removed is noticed, and no case is listed twice."""
     names = [str(case) for case in cases(table)]
 
     assert {case.rule for case in cases(table)} <= set(RULES)
@@ -122,7 +122,7 @@ def test_ids_are_kebab_case_and_unique() -> None:
 
 @pytest.mark.parametrize("rule", RULES.values(), ids=lambda rule: rule.id)
 def test_rules_that_are_referred_to_exist(rule: Rule) -> None:
-    """A rule yields to, and is a symptom of, other rules that there are; none refers to itself."""
+    """A rule yields to, and is a symptom of, other rules that exist; none refers to itself."""
     named = {*rule.yields_to, *rule.symptom_of}
 
     assert named <= set(RULES) - {rule.id}
@@ -143,8 +143,8 @@ NO_ROLES = {"settings", "values", "when", "needs", "may_use", "message", "assume
 """Arguments of check kinds that hold text, or names of other things."""
 
 
-def test_every_argument_of_text_is_marked_as_a_role_or_known_to_be_none() -> None:
-    """A check kind whose argument is not marked would take a misspelt role and look at nothing."""
+def test_every_argument_of_text_is_marked_as_a_role_or_known_not_to_be_one() -> None:
+    """A check kind with an unmarked argument would accept a misspelt role, and look at nothing."""
     for kind in get_args(get_args(Check)[0]):
         texts = {name for name, field in kind.model_fields.items()
                  if "str" in str(field.annotation) and "Literal" not in str(field.annotation)}  # fmt: skip
@@ -152,7 +152,7 @@ def test_every_argument_of_text_is_marked_as_a_role_or_known_to_be_none() -> Non
         assert texts - role_arguments(kind).keys() <= NO_ROLES
 
 
-def test_symptoms_have_no_ring() -> None:
+def test_symptoms_form_no_ring() -> None:
     """No rule is, by way of others, a symptom of itself."""
     for start, rule in RULES.items():
         seen: set[str] = set()
@@ -167,7 +167,7 @@ def test_symptoms_have_no_ring() -> None:
 
 @pytest.mark.parametrize("rule", RULES.values(), ids=lambda rule: rule.id)
 def test_texts_promise_nothing_and_are_whole_sentences(rule: Rule) -> None:
-    """No text says that something is safe or compliant; why and remedy are sentences, a title is none."""
+    """No text says that something is safe or compliant; why and remedy are sentences, a title is not."""
     texts = (rule.title, rule.why, rule.remedy, rule.source, getattr(rule.check, "message", ""))
 
     assert not re.search(r"\b(un)?safe(ly|ty)?\b|\b(non-?)?complian(t|ce)\b", " ".join(texts), re.IGNORECASE)
@@ -180,7 +180,7 @@ def test_texts_promise_nothing_and_are_whole_sentences(rule: Rule) -> None:
 
 @pytest.mark.parametrize("rule", RULES.values(), ids=lambda rule: rule.id)
 def test_a_remedy_ends_by_asking_for_a_reading(rule: Rule) -> None:
-    """What was set right is read again and recorded, or the remedy is such a reading itself."""
+    """What was corrected is read again and recorded, unless the remedy itself is a reading."""
     if rule.id in READS_AGAIN:
         assert READS_AGAIN[rule.id] in rule.remedy
     elif rule.id not in NOTHING_TO_READ:
@@ -199,14 +199,14 @@ OPEN_ROLES = [role for role in ROLES if SETTINGS[role]["kind"] != "secret"]
 NOT_OF = {"node": {"join_window"}, "gateway": {"joined_gateway", "last_heard"}}
 """Roles that mean nothing on a node, or on a gateway."""
 WELL_PLANNED = {"default_refused": "yes", "joined_gateway": "GW-North", "offset": "0.0"}
-"""Values to plan for roles of which a rule says what they have to be, whatever the plan."""
+"""Values to plan for roles whose value is prescribed by a rule, whatever the plan says."""
 
 
 @pytest.mark.parametrize(
     ("device", "role"),
     [(device, role) for device, others in NOT_OF.items() for role in OPEN_ROLES if role not in others],
 )
-def test_every_setting_that_differs_is_said_to(device: str, role: str, tmp_path: Path) -> None:
+def test_every_setting_that_differs_is_reported(device: str, role: str, tmp_path: Path) -> None:
     """Whatever a setting means to the rules, one that is not as planned makes a finding on its device."""
     planned, found = values(role)
     node: dict[str, Any] = {"planned": {role: planned}, "found": {role: found}}
@@ -219,8 +219,8 @@ def test_every_setting_that_differs_is_said_to(device: str, role: str, tmp_path:
 
 
 @pytest.mark.parametrize("role", OPEN_ROLES)
-def test_a_setting_as_planned_is_said_nothing_of(role: str, tmp_path: Path) -> None:
-    """A value that was planned and found alike makes no finding about what was found."""
+def test_nothing_is_reported_about_a_setting_found_as_planned(role: str, tmp_path: Path) -> None:
+    """A value found as planned makes no finding about what was found."""
     planned = WELL_PLANNED.get(role, values(role)[0])
 
     findings = audit_of(tmp_path, planned={role: planned}, found={role: planned})
@@ -229,7 +229,7 @@ def test_a_setting_as_planned_is_said_nothing_of(role: str, tmp_path: Path) -> N
 
 
 def test_rules_look_at_roles_and_not_at_names(tmp_path: Path) -> None:
-    """A device type that calls its settings otherwise gives the same findings, under its own names."""
+    """A device type with other names for its settings gives the same findings, under those names."""
     planned = {role: values(role)[0] for role in OPEN_ROLES}
     found = {role: values(role)[1] for role in OPEN_ROLES}
     site: dict[str, Any] = {"planned": planned, "found": found, "gateway": {"channel": 7}}

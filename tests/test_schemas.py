@@ -1,4 +1,4 @@
-"""The JSON Schemas are made from the models, are in schemas/ as made, and accept what the models accept."""
+"""The JSON Schemas in schemas/ are those made from the models, and accept what the models accept."""
 
 from __future__ import annotations
 
@@ -71,14 +71,14 @@ def test_no_schema_is_left_over() -> None:
 
 
 def written_files() -> list[Path]:
-    """Return every one of our YAML files that has a schema."""
+    """Return every YAML file of the project that has a schema."""
     files = [*folder("rules").glob("*.yaml"), *EXAMPLES.rglob("*.yaml")]
     return sorted(file for file in files if "asfound:" in file.read_text(encoding="utf-8"))
 
 
 @pytest.mark.parametrize("file", written_files(), ids=lambda file: "/".join(file.parts[-3:]))
 def test_our_own_files_are_valid_and_name_their_schema(file: Path) -> None:
-    """Rules and examples fit their schema, and their first line leads editors to it."""
+    """Rules and examples fit their schema, and their first line names it for editors."""
     document = load(read_bytes(file).data.decode(), file.name)
     name = KIND_SCHEMA[document.data["asfound"]]
 
@@ -98,7 +98,7 @@ def test_results_fit_their_schema(readback: str | None) -> None:
 
 
 def test_the_top_of_a_result_is_as_published() -> None:
-    """A result begins with its schema and verdict, so that a person sees them first."""
+    """A result begins with its schema and its verdict, so that a person sees them first."""
     data = json.loads(audit("tarnbeck", "as-found").model_dump_json(by_alias=True))
 
     assert list(data)[:3] == ["schema", "verdict", "counts"]

@@ -1,6 +1,6 @@
 """Access codes that were exported: compared in memory, and never written anywhere.
 
-Each test puts codes into a site in one way, and looks for them in everything that a run gives out.
+Each test puts codes into a site in one way, and looks for them in everything that a run writes.
 """
 
 from __future__ import annotations
@@ -35,8 +35,8 @@ from tests.small_site import RADIO, small_site
 
 
 @pytest.mark.parametrize("exported", READBACKS)
-def test_codes_of_a_readback_are_nowhere(tmp_path: Path, exported: Exported) -> None:
-    """No code of a readback stands in any output, nor in how the objects of the run print."""
+def test_codes_of_a_readback_appear_nowhere(tmp_path: Path, exported: Exported) -> None:
+    """No code of a readback appears in any output, or in the objects of the run when they are printed."""
     site = site_with_codes(tmp_path)
     exported(site)
 
@@ -46,7 +46,7 @@ def test_codes_of_a_readback_are_nowhere(tmp_path: Path, exported: Exported) -> 
 
 @pytest.mark.parametrize("exported", READBACKS)
 def test_a_readback_with_codes_is_a_finding_without_a_digest(tmp_path: Path, exported: Exported) -> None:
-    """The file is a finding, and its digest is withheld: four digits fall in ten thousand guesses."""
+    """The file is a finding, and its digest is withheld: ten thousand guesses find four digits."""
     site = site_with_codes(tmp_path)
     file = exported(site)
 
@@ -69,7 +69,7 @@ def test_a_readback_without_codes_keeps_its_digest(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("exported", [wide_csv, wide_csv_by_label, long_csv, plain_json])
 def test_codes_that_a_mapping_ignores_leave_no_digest(tmp_path: Path, exported: Exported) -> None:
-    """They are not compared, but stand in the file all the same."""
+    """Ignored codes are not compared, but they are in the file all the same."""
     site = site_with_codes(tmp_path)
     file = exported(site)
 
@@ -81,14 +81,14 @@ def test_codes_that_a_mapping_ignores_leave_no_digest(tmp_path: Path, exported: 
 
 
 def test_a_mapping_that_ignores_something_else_leaves_the_digest(tmp_path: Path) -> None:
-    """Only what is headed as codes are may hold them."""
+    """Only a column that is headed as codes are may hold them."""
     site = site_with_codes(tmp_path, found={"N-1": {"Remarks": "x"}})
 
     _, digests = result_of(site, "--mapping", site.mapping(ignore=["Remarks", "*"]))
     assert digests["found.csv"] is not None
 
 
-# What might be asked of codes
+# Rules that ask for codes
 
 
 RULES_ON_CODES: list[dict[str, Any]] = [
@@ -119,8 +119,8 @@ RULES_ON_NUMBERS: list[dict[str, Any]] = [
 ]
 
 
-def test_every_kind_of_check_that_names_roles_is_asked_for_codes() -> None:
-    """A new one that told a code in a finding would be found here."""
+def test_every_kind_of_check_that_names_roles_is_tried_on_codes() -> None:
+    """A new check kind that showed a code in a finding would be noticed here."""
     kinds = [kind for kind in get_args(get_args(Check)[0]) if role_arguments(kind)]
     named = {get_args(kind.model_fields["kind"].annotation)[0] for kind in kinds}
 
@@ -129,7 +129,7 @@ def test_every_kind_of_check_that_names_roles_is_asked_for_codes() -> None:
 
 @pytest.mark.parametrize("check", RULES_ON_CODES, ids=lambda check: str(check["kind"]))
 def test_no_rule_can_ask_for_a_code(tmp_path: Path, check: dict[str, Any]) -> None:
-    """Whatever a site rule asks of access codes, its findings do not tell them."""
+    """Whatever a site rule asks of access codes, its findings do not show them."""
     site = in_a_node(tmp_path)
     site.replace("default: '1234'", f"default: {WORD}", "node.yaml")
     wide_csv(site)
@@ -138,8 +138,8 @@ def test_no_rule_can_ask_for_a_code(tmp_path: Path, check: dict[str, Any]) -> No
 
 
 @pytest.mark.parametrize("check", RULES_ON_NUMBERS, ids=lambda check: str(check["kind"]))
-def test_a_code_is_no_number(tmp_path: Path, check: dict[str, Any]) -> None:
-    """Rules that compare numbers are refused for access codes, and the refusal tells none."""
+def test_a_code_is_not_a_number(tmp_path: Path, check: dict[str, Any]) -> None:
+    """Rules that compare numbers are refused for access codes, and the refusal shows none."""
     site = site_with_codes(tmp_path)
     wide_csv(site)
 
@@ -162,8 +162,8 @@ def test_a_setting_that_is_secret_in_one_device_type_is_secret(tmp_path: Path) -
     assert digests[file.name] is None
 
 
-def test_an_internal_fault_tells_no_code(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A fault of our own is told by its kind alone, since its words may quote what was read."""
+def test_an_internal_fault_shows_no_code(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An internal fault is reported by its kind alone, since its message may quote what was read."""
     site = site_with_codes(tmp_path)
     wide_csv(site)
 
@@ -179,7 +179,7 @@ def test_an_internal_fault_tells_no_code(tmp_path: Path, monkeypatch: pytest.Mon
 
 
 def test_a_rule_that_lists_codes_is_refused(tmp_path: Path) -> None:
-    """Nobody keeps codes in a file of rules, where `asfound rules` would print them."""
+    """A file of rules must not hold codes, since `asfound rules` would print them."""
     site = in_a_node(tmp_path)
     outcome = site.check(
         "--rules", site.own_rules({"kind": "one-of", "roles": ["access_code"], "values": ["5521"]})

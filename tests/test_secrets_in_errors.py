@@ -1,6 +1,6 @@
 """Access codes in files that cannot be read: no error message quotes them.
 
-A code in a place where no code belongs, such as a remark, cannot be known; but what stands beside the
+A code in a place where no code belongs, such as a remark, cannot be recognised; but what is beside the
 name of a code, or where the value of one is expected, is never quoted.
 """
 
@@ -16,7 +16,7 @@ from tests.small_site import ACCESS_CODE, NAME, SETTINGS, SmallSite, small_site
 
 
 def assert_kept(site: SmallSite, *arguments: str | Path) -> None:
-    """Assert that a site is refused, and that no code stands in what is said."""
+    """Assert that a site is refused, and that no code appears in the message."""
     outcome = site.check(*arguments)
 
     assert codes_in(outcome.written) == []
@@ -36,7 +36,7 @@ SLIPS = {
     "begins with a reserved sign": f"access_code: @{WORD}",
     "two values": f"access_code: {WORD}: {DIGITS}",
     "given twice": f"access_code: {WORD}, access_code: {DIGITS}",
-    "no blank behind the colon": f"access_code:{WORD}",
+    "no space after the colon": f"access_code:{WORD}",
     "no colon": f"access_code {WORD}",
     "equals sign": f"access_code={WORD}",
     "semicolon": f"access_code;{DIGITS}",
@@ -50,13 +50,13 @@ SLIP = pytest.mark.parametrize("text", list(SLIPS.values()), ids=list(SLIPS))
 
 @SLIP
 def test_slips_around_a_code_in_a_plan(tmp_path: Path, text: str) -> None:
-    """A slip beside a planned code is told without the code, and never makes the code vanish unseen."""
+    """A slip beside a planned code is reported without the code, and never makes the code vanish unseen."""
     assert_kept(site_with_codes(tmp_path).replace("{address: 11}", f"{{address: 11, {text}}}"))
 
 
 @SLIP
 def test_slips_around_a_code_on_a_line_of_its_own(tmp_path: Path, text: str) -> None:
-    """The same slips in a plan that gives each setting its own line, where YAML reads some otherwise."""
+    """The same slips in a plan with a line for each setting, where YAML reads some of them differently."""
     lines = f"\n      address: 11\n      {text}"
 
     assert codes_in(site_with_codes(tmp_path).replace(" {address: 11}", lines).check().written) == []
@@ -64,7 +64,7 @@ def test_slips_around_a_code_on_a_line_of_its_own(tmp_path: Path, text: str) -> 
 
 @SLIP
 def test_slips_around_a_code_in_a_readback(tmp_path: Path, text: str) -> None:
-    """A slip beside a code in the tool's own form is told without the code."""
+    """A slip beside a code in the tool's own form is reported without the code."""
     device = f"- {{tag: N-1, settings: {{channel: 7, {text}}}}}\n"
     site = site_with_codes(tmp_path).read("r.yaml", f"asfound: readback/1\nsite: {NAME}\ndevices:\n{device}")
 
@@ -73,7 +73,7 @@ def test_slips_around_a_code_in_a_readback(tmp_path: Path, text: str) -> None:
 
 @SLIP
 def test_slips_around_a_code_in_an_export(tmp_path: Path, text: str) -> None:
-    """A slip beside a code in records of another program is told without the code."""
+    """A slip beside a code in records of another program is reported without the code."""
     assert_kept(site_with_codes(tmp_path).read("r.yaml", f"- {{tag: N-1, {text}}}\n"))
 
 
@@ -98,7 +98,7 @@ JSONS = {
 
 @pytest.mark.parametrize("content", list(JSONS.values()), ids=list(JSONS))
 def test_slips_around_a_code_in_json(tmp_path: Path, content: str) -> None:
-    """Wrong types and broken JSON around a code are told without the code."""
+    """Wrong types and broken JSON around a code are reported without the code."""
     assert_kept(site_with_codes(tmp_path).read("r.json", content))
 
 
@@ -125,12 +125,12 @@ CSVS = {
 
 @pytest.mark.parametrize("content", list(CSVS.values()), ids=list(CSVS))
 def test_slips_around_a_code_in_csv(tmp_path: Path, content: str) -> None:
-    """Broken CSV around a code is told without the code."""
+    """Broken CSV around a code is reported without the code."""
     assert_kept(site_with_codes(tmp_path).read("r.csv", content))
 
 
 def test_one_row_too_many_skipped(tmp_path: Path) -> None:
-    """A mapping that skips the heading row makes headings of codes; cells are not quoted then."""
+    """A mapping that skips the heading row turns codes into headings; the cells are then not quoted."""
     site = site_with_codes(tmp_path).read("r.csv", f"tag,access_code\nN-1,{WORD}\nN-2,{DIGITS}\n")
 
     assert_kept(site, "--mapping", site.mapping(skip_rows=1))
@@ -139,7 +139,7 @@ def test_one_row_too_many_skipped(tmp_path: Path) -> None:
 @pytest.mark.parametrize("heading", [f"PIN {DIGITS}", f"access_code: {WORD}"])
 @pytest.mark.parametrize("form", ["wide", "long"])
 def test_a_heading_with_a_code_is_not_named_as_known(heading: str, form: str, tmp_path: Path) -> None:
-    """Where a column is missed, those that are there are listed, but for one that may hold a code."""
+    """If a column is missing, those that are there are listed, except one that may hold a code."""
     site = site_with_codes(tmp_path).read("r.csv", f"tag,channel,{heading}\nN-1,7,\n")
 
     assert_kept(site, "--mapping", site.mapping(form=form, columns={"Zonk": "channel"}, ignore=[heading]))
@@ -147,7 +147,7 @@ def test_a_heading_with_a_code_is_not_named_as_known(heading: str, form: str, tm
 
 @pytest.mark.parametrize("named", ["Zonk", "Code"])
 def test_cells_that_were_taken_for_headings_are_not_named_as_known(named: str, tmp_path: Path) -> None:
-    """A mapping that skips the heading row and names a column misses it, and lists no codes for it."""
+    """If a mapping skips the heading row, the column that it names is missing, and no codes are listed."""
     site = site_with_codes(tmp_path).read("r.csv", f"tag,{named}\nN-1,{WORD}\nN-2,{DIGITS}\n")
 
     assert_kept(site, "--mapping", site.mapping(skip_rows=1, columns={named: "access_code"}))
@@ -165,7 +165,7 @@ MAPPINGS: list[Any] = [
 
 @pytest.mark.parametrize("keys", MAPPINGS)
 def test_slips_around_a_code_in_a_mapping(tmp_path: Path, keys: dict[str, Any]) -> None:
-    """Wrong types in a mapping around a code are told without the code."""
+    """Wrong types in a mapping around a code are reported without the code."""
     site = site_with_codes(tmp_path)
 
     assert_kept(site, "--mapping", site.mapping(**keys))
@@ -203,9 +203,9 @@ def test_codes_under_any_name(tmp_path: Path, keys: dict[str, Any]) -> None:
         "mapping",
         "quotation mark never closed",
         "begins like an alias",
-        "no blank behind the colon",
+        "no space after the colon",
     ],
 )
 def test_slips_around_a_factory_code(tmp_path: Path, slip: str) -> None:
-    """A slip beside a factory code in a device type is told without the code."""
+    """A slip beside a factory code in a device type is reported without the code."""
     assert_kept(site_with_codes(tmp_path).replace("default: '1234'", slip, "node.yaml"))

@@ -23,15 +23,15 @@ from tests.small_site import ACCESS_CODE, SETTINGS, SmallSite, as_csv, as_planne
 
 
 def read_with_trivial_codes(site: SmallSite) -> None:
-    """Make every device show a code that is a finding, so that its planned one is near a report."""
+    """Make every device show a code that is a finding, so that its planned code might be reported with it."""
     codes = {tag: {"access_code": code} for tag, code in
              zip(("GW-1", "N-1", "N-2", "N-3"), ("1111", "2222", "3333", "4444"), strict=True)}  # fmt: skip
     site.read("found.csv", as_csv(as_planned(found=codes)))
 
 
 @pytest.mark.parametrize("planned", PLANS)
-def test_codes_of_a_plan_are_nowhere(tmp_path: Path, planned: Planned) -> None:
-    """No planned code stands in any output, even where the code found is a finding itself."""
+def test_codes_of_a_plan_appear_nowhere(tmp_path: Path, planned: Planned) -> None:
+    """No planned code appears in any output, even where the code found is itself a finding."""
     site = planned(tmp_path)
     read_with_trivial_codes(site)
 
@@ -39,8 +39,8 @@ def test_codes_of_a_plan_are_nowhere(tmp_path: Path, planned: Planned) -> None:
 
 
 @pytest.mark.parametrize("planned", PLANS)
-def test_codes_of_a_plan_alone_are_nowhere(tmp_path: Path, planned: Planned) -> None:
-    """No planned code stands in the outputs of a check of the plan alone."""
+def test_codes_of_a_plan_alone_appear_nowhere(tmp_path: Path, planned: Planned) -> None:
+    """No planned code appears in the outputs of a check of the plan alone."""
     site = planned(tmp_path)
     site.readbacks.clear()
 
@@ -48,8 +48,8 @@ def test_codes_of_a_plan_alone_are_nowhere(tmp_path: Path, planned: Planned) -> 
 
 
 @pytest.mark.parametrize("planned", PLANS)
-def test_codes_of_a_plan_do_not_print(tmp_path: Path, planned: Planned) -> None:
-    """The objects of a run print without the planned codes, so that no log can carry them."""
+def test_codes_of_a_plan_are_not_printed(tmp_path: Path, planned: Planned) -> None:
+    """The objects of a run are printed without the planned codes, so that no log can hold them."""
     site = planned(tmp_path)
     read_with_trivial_codes(site)
 
@@ -69,8 +69,8 @@ def test_a_plan_with_codes_is_a_finding_without_a_digest(tmp_path: Path, planned
 
 
 @pytest.mark.parametrize("planned", PLANS)
-def test_codes_stand_in_no_patch(tmp_path: Path, planned: Planned) -> None:
-    """A patch shows whole lines of the plan's files: where codes stand in these, changes are made by hand."""
+def test_no_patch_holds_codes(tmp_path: Path, planned: Planned) -> None:
+    """A patch shows whole lines of the plan's files: where these hold codes, changes are made by hand."""
     site = planned(tmp_path)
     if planned is in_a_node_table:
         site.replace("100002,12", "100002,11", "nodes.csv")
@@ -84,8 +84,8 @@ def test_codes_stand_in_no_patch(tmp_path: Path, planned: Planned) -> None:
     assert codes_in(outcome.written + patch.read_text(encoding="utf-8")) == []
 
 
-def test_a_factory_code_is_nowhere(tmp_path: Path) -> None:
-    """The factory code of a device type does not stand in any output where a device still has it."""
+def test_a_factory_code_appears_nowhere(tmp_path: Path) -> None:
+    """The factory code of a device type does not appear in any output where a device still has it."""
     site = site_with_codes(tmp_path, found={"N-1": {"access_code": WORD}})
     site.replace("default: '1234'", f"default: {WORD}", "node.yaml")
 
@@ -94,8 +94,8 @@ def test_a_factory_code_is_nowhere(tmp_path: Path) -> None:
     assert codes_in(in_memory(site)) == []
 
 
-def test_a_factory_code_in_the_words_of_a_device_type_is_nowhere(tmp_path: Path) -> None:
-    """Somebody wrote into the device type how to get to a setting, code and all."""
+def test_a_factory_code_in_the_texts_of_a_device_type_appears_nowhere(tmp_path: Path) -> None:
+    """The device type says how to get to a setting, with the code."""
     way = {"title": f"Node, code {WORD}"}
     channel = {**SETTINGS[0], "label": f"CH {WORD}", "where": f"CODE {WORD} > CH"}
     settings = [channel, *SETTINGS[1:], {**ACCESS_CODE, "default": WORD}]
@@ -121,7 +121,7 @@ def test_a_factory_code_in_the_words_of_a_device_type_is_nowhere(tmp_path: Path)
     ],
     ids=["constant", "number as constant", "translation"],
 )
-def test_codes_of_a_mapping_are_nowhere(tmp_path: Path, keys: dict[str, Any]) -> None:
+def test_codes_of_a_mapping_appear_nowhere(tmp_path: Path, keys: dict[str, Any]) -> None:
     """A mapping that carries codes is treated like an export that does."""
     site = site_with_codes(tmp_path, found={"N-1": {"address": "11"}})
     mapping = site.mapping(**keys)

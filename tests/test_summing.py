@@ -46,8 +46,8 @@ def several(tmp_path: Path) -> list[ReadResult]:
     ]
 
 
-def test_what_is_said_of_many_devices_is_counted_by_its_own_rule(tmp_path: Path) -> None:
-    """Codes that nobody changed and nodes that nobody hears are two causes, however alike their wording."""
+def test_a_finding_on_many_devices_is_counted_under_its_own_rule(tmp_path: Path) -> None:
+    """Codes left on many devices and nodes not heard are two causes, however similar their wording."""
     nodes = [{"tag": f"N{n}", "channel": 7} for n in range(3)]
     order = SiteOf(planned=nodes, found=[{**node, "default_refused": "no"} for node in nodes]).write(tmp_path)
     summary = sum_up([ReadResult(run(order), "a.json", "digest")])
@@ -68,7 +68,7 @@ def test_each_site_counts_by_its_latest_result(several: list[ReadResult]) -> Non
     assert sum_up(several[:3]).verdict == "pass"
 
 
-def test_a_plan_checked_alone_does_not_show_that_anything_is_mended(tmp_path: Path) -> None:
+def test_a_plan_checked_alone_does_not_show_that_anything_is_corrected(tmp_path: Path) -> None:
     """Nothing was read; the previous result, with its faults, stays the site's latest."""
     read = result(tmp_path / "a", run_on="2025-01-31", channels=(8, 7))
     alone = result(tmp_path / "b", run_on="2026-01-31")
@@ -82,7 +82,7 @@ def test_a_plan_checked_alone_does_not_show_that_anything_is_mended(tmp_path: Pa
 
 
 @pytest.mark.parametrize(("verdict", "latest"), [("fail", "2026-01-31"), ("pass", "2025-01-31")])
-def test_a_blank_readback_counts_where_it_fails(verdict: str, latest: str, tmp_path: Path) -> None:
+def test_a_blank_readback_counts_if_it_fails(verdict: str, latest: str, tmp_path: Path) -> None:
     """A failed result is not passed over for an older one that passes; a blank pass proves nothing."""
     read = result(tmp_path / "a", run_on="2025-01-31")
     blank = result(tmp_path / "b", run_on="2026-01-31")
@@ -94,7 +94,7 @@ def test_a_blank_readback_counts_where_it_fails(verdict: str, latest: str, tmp_p
 
 
 def test_a_plan_checked_alone_that_fails_does_not_count_either(tmp_path: Path) -> None:
-    """Without a readback, nothing was meant to show the site."""
+    """Without a readback, the result says nothing about the site."""
     read = result(tmp_path / "a", run_on="2025-01-31")
     alone = result(tmp_path / "b", run_on="2026-01-31")
     counts = alone.result.counts.model_copy(update={"devices_read": 0})
@@ -104,7 +104,7 @@ def test_a_plan_checked_alone_that_fails_does_not_count_either(tmp_path: Path) -
 
 
 def test_drift_that_finds_nothing_does_not_pass_a_site_that_fails(tmp_path: Path) -> None:
-    """Drift of the same day says that the site is as bad as it was when it was sealed."""
+    """No drift on the same day only says that the site is as bad as it was when it was sealed."""
     fails = result(tmp_path / "a", channels=(8, 7))
     good = result(tmp_path / "b")
     drift = good.result.model_copy(update={"drift": DRIFT})
@@ -130,8 +130,8 @@ def test_the_worst_site_comes_first(tmp_path: Path) -> None:
     assert [line.site for line in sum_up(results).sites] == ["Worse", "Also bad", "Bad", "Fine"]
 
 
-def test_causes_are_counted_over_sites_without_what_is_past(several: list[ReadResult]) -> None:
-    """Only the latest results count, only causes, and each rule once."""
+def test_causes_are_counted_over_the_latest_results(several: list[ReadResult]) -> None:
+    """Earlier results and follow-on findings do not count, and each rule is listed once."""
     (line,) = sum_up(several).causes
 
     assert (line.rule, line.causes, line.sites, line.level) == ("channel-differs", 1, ["Two"], "error")
@@ -188,21 +188,21 @@ def test_a_new_name_of_a_network_ends_no_finding_and_begins_none(tmp_path: Path)
     assert [(point.new, point.gone, point.not_read_again) for point in trend.points[1:]] == [(0, 0, 0)]
 
 
-TOLD = ("channel-differs", "node-not-read", "setting-not-read", "serial-duplicate")
+KEPT = ("channel-differs", "node-not-read", "setting-not-read", "serial-duplicate")
 
 
 def of_year(year: int, serials: dict[str, str], channels: dict[str, Any], folder: Path) -> ReadResult:
-    """Return what is reported about the channels of nodes, by tag; 7 is planned. One without was not read."""
+    """Return a result about the channels of nodes, by tag; 7 is planned. A node without one was not read."""
     nodes = [{"tag": tag, "serial": serial, "channel": 7} for tag, serial in serials.items()]
     rows = [{**node, "channel": channels[node["tag"]]} for node in nodes if node["tag"] in channels]
     order = SiteOf(planned=nodes, found=rows, gateway={"channel": 7}).write(folder / f"{year}")
     made = run(replace(order, run_on=f"{year}-01-31"))
-    kept = [finding for finding in made.findings if finding.rule in TOLD]
+    kept = [finding for finding in made.findings if finding.rule in KEPT]
     return ReadResult(made.model_copy(update={"findings": kept}), f"{year}.json", f"{year}")
 
 
 @pytest.mark.parametrize(
-    ("channels", "told"),
+    ("channels", "expected"),
     [
         ({"A": 7, "C": 9}, (0, 0, 0)),
         ({"A": 7, "C": 7}, (0, 1, 0)),
@@ -211,7 +211,7 @@ def of_year(year: int, serials: dict[str, str], channels: dict[str, Any], folder
     ],
 )
 def test_what_a_unit_had_is_gone_only_where_it_was_read(
-    channels: dict[str, Any], told: tuple[int, int, int], tmp_path: Path
+    channels: dict[str, Any], expected: tuple[int, int, int], tmp_path: Path
 ) -> None:
     """The unit that was called B is now called C."""
     before = of_year(2025, {"A": "555001", "B": "555002"}, {"A": 7, "B": 9}, tmp_path)
@@ -219,11 +219,11 @@ def test_what_a_unit_had_is_gone_only_where_it_was_read(
 
     (point,) = sum_up([before, after]).trends[0].points[1:]
 
-    assert (point.new, point.gone, point.not_read_again) == told
+    assert (point.new, point.gone, point.not_read_again) == expected
 
 
-def test_a_number_that_stands_twice_tells_no_unit(tmp_path: Path) -> None:
-    """Until numbers are known, a plan has TBC for all."""
+def test_a_serial_number_planned_twice_identifies_no_unit(tmp_path: Path) -> None:
+    """Until serial numbers are known, a plan has TBC for all."""
     serials = {"A": "TBC", "B": "TBC"}
     before = of_year(2025, serials, {"A": 9, "B": 7}, tmp_path)
     after = of_year(2026, serials, {"A": 7, "B": 9}, tmp_path)
@@ -233,8 +233,8 @@ def test_a_number_that_stands_twice_tells_no_unit(tmp_path: Path) -> None:
     assert (point.new, point.gone, point.not_read_again) == (1, 1, 0)
 
 
-def test_what_a_result_says_itself_of_the_one_before_counts(tmp_path: Path) -> None:
-    """Two units are now planned in each other's place; none was counted as minus one gone."""
+def test_what_a_result_itself_says_of_the_previous_one_counts(tmp_path: Path) -> None:
+    """Two units are now planned in each other's place; no finding is gone, instead of minus one."""
     before = of_year(2025, {"A": "555001", "B": "555002"}, {"A": 9, "B": 7}, tmp_path)
     after = of_year(2026, {"A": "555002", "B": "555001"}, {"B": 9}, tmp_path)
     (old,) = before.result.findings
@@ -247,7 +247,7 @@ def test_what_a_result_says_itself_of_the_one_before_counts(tmp_path: Path) -> N
     assert (point.new, point.gone, point.not_read_again) == (2, 0, 1)
 
 
-def test_of_one_date_the_worse_counts_and_that_is_said(tmp_path: Path) -> None:
+def test_of_two_results_of_one_date_the_worse_counts_and_the_summary_says_so(tmp_path: Path) -> None:
     """Nothing shows which result is the afternoon's; the order of file names decides nothing."""
     before, after = result(tmp_path / "a", channels=(8, 7)), result(tmp_path / "b")
     before = replace(before, file="before.json")
@@ -260,7 +260,7 @@ def test_of_one_date_the_worse_counts_and_that_is_said(tmp_path: Path) -> None:
         )
 
 
-def test_of_one_date_the_one_that_was_compared_with_the_other_is_later(tmp_path: Path) -> None:
+def test_of_two_results_of_one_date_the_one_compared_with_the_other_is_later(tmp_path: Path) -> None:
     """`--since` the morning's result shows that this one is the afternoon's, whether better or worse."""
     bad, good = result(tmp_path / "a", channels=(8, 7)), result(tmp_path / "b")
     for first, second in ((bad, good), (good, bad)):
@@ -283,19 +283,19 @@ def test_what_was_not_read_is_not_gone(tmp_path: Path) -> None:
     )
     compared = replace(after, result=after.result.model_copy(update={"since": since}))
 
-    for later, told in ((after, (2, 0)), (half, (1, 1)), (compared, (1, 1))):
+    for later, expected in ((after, (2, 0)), (half, (1, 1)), (compared, (1, 1))):
         point = sum_up([before, later]).trends[0].points[1]
-        assert (point.gone, point.not_read_again) == told
+        assert (point.gone, point.not_read_again) == expected
 
 
 def at_gate(read: ReadResult, gate: str) -> ReadResult:
-    """Return a result as one of another gate."""
+    """Return a result as if it were from another gate."""
     result = read.result.model_copy(update={"gate": read.result.gate.model_copy(update={"id": gate})})
     return replace(read, result=result, sha256=f"{read.sha256} {gate}")
 
 
-def test_a_pass_at_one_gate_hides_no_failure_at_another(tmp_path: Path) -> None:
-    """Gates judge different things; what both found is one cause."""
+def test_a_pass_at_one_gate_does_not_hide_a_failure_at_another(tmp_path: Path) -> None:
+    """Gates judge different things; what two of them found is one cause."""
     audit = at_gate(result(tmp_path / "a", run_on="2026-01-30", channels=(8, 7)), "annual")
     handover = result(tmp_path / "b")
     summary = sum_up([audit, handover])
@@ -326,22 +326,22 @@ def test_a_result_given_twice_counts_once(tmp_path: Path) -> None:
 def test_dates_decide_whatever_the_order(several: list[ReadResult]) -> None:
     """Results of different dates give the same sites, causes and trends in any order."""
 
-    def said(summary: Summary) -> object:
+    def content(summary: Summary) -> object:
         return summary.verdict, summary.sites, summary.causes, summary.trends
 
     shuffled = random.Random(1).sample(several, len(several))
-    assert said(sum_up(shuffled)) == said(sum_up(several))
+    assert content(sum_up(shuffled)) == content(sum_up(several))
 
 
 def test_counts_agree_with_the_results(several: list[ReadResult]) -> None:
     """A line of a site repeats what its result says."""
     by_site = {line.site: line for line in sum_up(several).sites}
-    told: Result = several[3].result
+    expected: Result = several[3].result
 
     line = by_site["Two"]
     assert (line.errors, line.devices, line.root_causes) == (
-        told.counts.errors,
-        told.counts.devices,
-        told.counts.root_causes,
+        expected.counts.errors,
+        expected.counts.devices,
+        expected.counts.root_causes,
     )
-    assert line.not_checked == len(told.not_checked)
+    assert line.not_checked == len(expected.not_checked)

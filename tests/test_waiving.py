@@ -22,7 +22,7 @@ SITE: dict[str, Any] = {
     "gateway": {"channel": 7},
     "gateway_found": {"channel": 7, "default_refused": "yes"},
 }
-"""A node A whose firmware is 0.9 for 1.0."""
+"""Node A, whose firmware is 0.9 instead of 1.0."""
 
 
 def waiver(**changes: Any) -> dict[str, Any]:
@@ -48,8 +48,8 @@ def about_waivers(result: Result) -> list[Finding]:
     return [finding for finding in result.findings if finding.rule.startswith("waiver-")]
 
 
-def test_only_what_a_waiver_excuses_depends_on_the_name_that_it_has(tmp_path: Path) -> None:
-    """How long it runs does not depend on the name: a retired node is no reason for a long term."""
+def test_a_waiver_of_an_unknown_node_may_also_be_too_long(tmp_path: Path) -> None:
+    """A waiver's term is checked even if its node is unknown: a retired node is no reason for a long one."""
     result = audited(tmp_path, waiver(node="B", issued="2026-01-01", expires="2027-03-01"))
 
     assert {finding.rule: finding.message for finding in about_waivers(result)} == {
@@ -72,7 +72,7 @@ def test_a_live_waiver_excuses_and_hides_nothing(tmp_path: Path) -> None:
 
 
 def test_a_waiver_may_run_to_the_last_day_of_the_calendar(tmp_path: Path) -> None:
-    """It is in use, and no other renews it: no day comes after it."""
+    """Such a waiver is in use, and has no day after it on which another could renew it."""
     result = audited(tmp_path, waiver(expires="9999-12-31"))
 
     assert [used.state for used in result.waivers] == ["in use"]
@@ -111,7 +111,7 @@ def test_the_value_is_compared_as_a_value(tmp_path: Path) -> None:
     [("2.8 bar = 280 kPa g", True), ("2.8 bar", True), ("280", True), ("2.9 bar", False)],
 )
 def test_a_value_may_be_quoted_as_reports_show_it(tmp_path: Path, value: str, excused: bool) -> None:
-    """Whoever copies it from a punch list has written what was approved."""
+    """A value copied from a punch list counts as the value that was approved."""
     site = {"planned": {"alarm_high": 250}, "found": {"alarm_high": "2.8 bar"}}
     result = audited(tmp_path, waiver(rule="alarm-off-plan", setting="alarm_high", value=value), **site)
 
@@ -119,27 +119,27 @@ def test_a_value_may_be_quoted_as_reports_show_it(tmp_path: Path, value: str, ex
 
 
 @pytest.mark.parametrize(
-    ("changes", "state", "told"),
+    ("changes", "state", "rules"),
     [
         ({"found": {"tag": "B", "channel": 7}}, "not read", []),
         ({"found": {"channel": 7, "firmware": ""}}, "not read", []),
         ({"found": {"channel": 7, "firmware": "1.0"}}, "unused", ["waiver-unused"]),
     ],
-    ids=["another node was read", "another setting was read", "it is mended"],
+    ids=["another node was read", "another setting was read", "it is corrected"],
 )
 def test_a_waiver_of_what_was_not_read_is_kept(
-    tmp_path: Path, changes: dict[str, Any], state: str, told: list[str]
+    tmp_path: Path, changes: dict[str, Any], state: str, rules: list[str]
 ) -> None:
     """A stage that reads other nodes closes no waiver: the difference may still be there."""
     result = audited(tmp_path, waiver(), **changes)
 
     assert [used.state for used in result.waivers] == [state]
-    assert [finding.rule for finding in about_waivers(result)] == told
+    assert [finding.rule for finding in about_waivers(result)] == rules
 
 
 @pytest.mark.parametrize(("value", "state"), [("99y9", "lapsed"), ("12x5", "in use")])
-def test_what_was_not_clear_is_excused_as_it_stands(tmp_path: Path, value: str, state: str) -> None:
-    """A text that is not a value is excused only by the same text."""
+def test_an_unclear_reading_is_excused_by_the_same_text(tmp_path: Path, value: str, state: str) -> None:
+    """A reading that is not a value is excused only by exactly the same text."""
     site = {"planned": {"alarm_high": 80}, "found": {"alarm_high": "12x5"}}
     result = audited(tmp_path, waiver(rule="reading-unclear", setting="alarm_high", value=value), **site)
 
@@ -186,11 +186,11 @@ def test_a_device_outside_the_plan_is_excused_as_its_report_says(tmp_path: Path)
     stray = {"gateway_found": {"tag": "ST-1", "serial": "777"}}
     one = waiver(rule="unplanned-node", node="ST-1", setting=None, value=None)
     lapsed = audited(tmp_path / "a", one, **stray)
-    told = next(finding for finding in lapsed.findings if finding.rule == "unplanned-node")
+    stranger = next(finding for finding in lapsed.findings if finding.rule == "unplanned-node")
 
-    assert (told.serial, told.found) == ("777", "tag ST-1 serial 777")
+    assert (stranger.serial, stranger.found) == ("777", "tag ST-1 serial 777")
     assert "excuses no value; found tag ST-1 serial 777: correct it, or" in about_waivers(lapsed)[0].message
-    again = audited(tmp_path / "b", one | {"value": told.found}, **stray)
+    again = audited(tmp_path / "b", one | {"value": stranger.found}, **stray)
     assert [used.state for used in again.waivers] == ["in use"]
 
 
@@ -202,12 +202,12 @@ def test_a_device_outside_the_plan_is_excused_as_its_report_says(tmp_path: Path)
         ("0.8", "expired", "waiver-expired", "error"),
         ("", "expired", "waiver-expired", "error"),
     ],
-    ids=["mended", "as it was", "another value", "not read"],
+    ids=["corrected", "as it was", "another value", "not read"],
 )
 def test_an_expired_waiver_whose_difference_is_corrected_has_to_be_closed(
     firmware: str, state: str, rule: str, level: str, tmp_path: Path
 ) -> None:
-    """It fails no gate; one does only if the difference is still there, or was not read."""
+    """Such a waiver fails no gate; one fails it only if the difference is still there, or was not read."""
     found = SITE["found"] | {"firmware": firmware}
     result = audited(tmp_path, waiver(expires="2026-04-30"), found=found)
 
@@ -228,18 +228,18 @@ def test_an_expired_waiver_whose_difference_is_corrected_has_to_be_closed(
     ],
     ids=["expired", "lapsed", "expiring", "from the day after", "a day between", "of another value", "later"],
 )
-def test_a_renewed_waiver_is_answered_for(
+def test_a_renewed_waiver_is_not_a_finding(
     first: dict[str, Any], then: dict[str, Any], states: list[str], tmp_path: Path
 ) -> None:
     """The old one is no finding if another one excuses the same from then on."""
     result = audited(tmp_path, waiver(**first), waiver(id="W-2", **then))
-    told = {f.message.split(" (")[0] for f in about_waivers(result)}
+    waivers = {f.message.split(" (")[0] for f in about_waivers(result)}
 
     assert [used.state for used in result.waivers] == states
-    assert ("waiver W-1" in told) == (states[0] != "renewed")
+    assert ("waiver W-1" in waivers) == (states[0] != "renewed")
 
 
-def test_a_renewed_waiver_of_what_was_not_read_is_answered_for(tmp_path: Path) -> None:
+def test_a_renewed_waiver_of_what_was_not_read_is_not_a_finding(tmp_path: Path) -> None:
     """A stage that reads other nodes does not fail because of a waiver that was renewed."""
     result = audited(tmp_path, waiver(expires="2026-04-30"), waiver(id="W-2"), found={"tag": "B"})
 
@@ -272,7 +272,7 @@ def test_a_waiver_that_has_ended_goes_with_its_difference(
 
 
 def test_a_warning_whose_waiver_has_ended_is_no_worse_for_it(tmp_path: Path) -> None:
-    """The waiver's finding goes with the difference, and is not caused by it."""
+    """The waiver's finding is listed under the difference, which keeps its own level."""
     own = {"levels": {"setting-differs": "warning"}}
     result = audited(tmp_path, waiver(expires="2026-04-30"), site_rules=own)
 
@@ -281,8 +281,8 @@ def test_a_warning_whose_waiver_has_ended_is_no_worse_for_it(tmp_path: Path) -> 
     assert (difference.level, about.level, about.caused_by) == ("warning", "error", difference.id)
 
 
-def test_a_finding_about_a_waiver_tells_where_and_what_was_found(tmp_path: Path) -> None:
-    """Nobody has to look for the device, or for the value in another finding."""
+def test_a_finding_about_a_waiver_says_where_and_what_was_found(tmp_path: Path) -> None:
+    """Nobody has to look elsewhere for the device or the value."""
     planned = {"serial": "410033", "location": "Chamber 3", "firmware": "1.0"}
     found = SITE["found"] | {"serial": "410033"}
     (lapsed,) = about_waivers(audited(tmp_path, waiver(value="0.8"), planned=planned, found=found))
@@ -313,7 +313,7 @@ def test_what_follows_from_a_waived_finding_is_reported_separately(tmp_path: Pat
     assert "1. error: North A: alarm_high 950 kPa g is not below" in text_report.render(result)
 
 
-def test_what_is_waived_under_a_cause_is_no_open_error_there(tmp_path: Path) -> None:
+def test_what_is_waived_under_a_cause_is_not_an_open_error_there(tmp_path: Path) -> None:
     """Each report that lists the findings under a cause says which of them are waived."""
     alarms = {"range_low": 0, "range_high": 1000, "alarm_high": 800, "alarm_high_high": 900}
     found = alarms | {"alarm_high": 950, "default_refused": "yes"}
@@ -326,7 +326,7 @@ def test_what_is_waived_under_a_cause_is_no_open_error_there(tmp_path: Path) -> 
     assert "follow-on findings: 1, 1 of them waived" in markdown_report.render(result)
 
 
-def test_a_cause_of_which_all_is_waived_is_waived(tmp_path: Path) -> None:
+def test_a_cause_is_waived_once_all_its_findings_are(tmp_path: Path) -> None:
     """A finding that only sums up others fails no gate once all of them are waived."""
     nodes = [{"tag": tag, "firmware": "1.0"} for tag in "ABC"]
     found = [{"tag": tag, "channel": 7, "firmware": "0.9", "default_refused": "yes"} for tag in "ABC"]
@@ -360,7 +360,7 @@ FIRES = [
     Case("waiver-unused", "another node", {"node": "B"}, "excuses nothing"),
     Case(
         "waiver-unused",
-        "a node that there is not",
+        "a node that does not exist",
         {"node": "b2"},
         "no device 'b2' is planned or was found; ",
     ),
@@ -409,7 +409,7 @@ def test_fires(case: Case, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Case, tmp_path: Path) -> None:
-    """A waiver in order is not mentioned."""
+    """A waiver with nothing wrong is not mentioned."""
     found = about_waivers(audited(tmp_path, waiver(**case.changes)))
 
     assert [f.message for f in found if f.rule == case.rule] == []
@@ -434,8 +434,8 @@ def test_silent(case: Case, tmp_path: Path) -> None:
     ids=[
         "rule",
         "rule named for codes",
-        "word behind such a rule",
-        "number behind such a rule",
+        "rule followed by a word",
+        "rule followed by a number",
         "setting",
         "no value",
         "one person",
@@ -466,10 +466,10 @@ def test_all_that_is_wrong_with_waivers_is_reported_at_once(tmp_path: Path) -> N
             waiver(id="W-2", setting="firmwar", rule="*"),
         )
 
-    told = [problem.message for problem in error.value.problems]
-    assert len(told) == 4
+    messages = [problem.message for problem in error.value.problems]
+    assert len(messages) == 4
     for says in ("'1/3/2026' is not a date", "unknown rule 'seting-differs'", "unknown setting 'firmwar'"):
-        assert any(says in message for message in told)
+        assert any(says in message for message in messages)
 
 
 def test_an_id_that_is_used_twice_is_a_problem(tmp_path: Path) -> None:

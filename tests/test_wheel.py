@@ -1,4 +1,4 @@
-"""The wheel carries all it needs: built, installed outside the checkout, it does the main job."""
+"""The wheel carries all it needs: built and installed outside the checkout, it does the main job."""
 
 from __future__ import annotations
 
@@ -77,8 +77,8 @@ def test_the_installed_wheel_does_the_main_job(wheel: Path, tmp_path: Path) -> N
     assert asfound("schema", "plan").returncode == 0
 
 
-def test_the_version_is_told_once() -> None:
-    """The version in pyproject.toml is the one that the command prints."""
+def test_the_version_is_stated_once() -> None:
+    """The command prints the version in pyproject.toml."""
     from audit import __version__
 
     pyproject = (ROOT / "pyproject.toml").read_text(encoding="utf-8")

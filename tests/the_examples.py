@@ -9,7 +9,7 @@ from audit.run import Order, run
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 LEFT_BY = {"sallow-creek": "plan-4.yaml"}
-"""The plan that what was left is as, where the work amended the plan as well."""
+"""The plan that the site was left as, where the work amended the plan too."""
 
 
 def audit(example: str, readback: str | None = None, gate: str = "handover") -> Result:
