@@ -1,7 +1,7 @@
-"""Fleets at random: what is planned and found as typed values, and as texts in many spellings.
+"""Random fleets: what is planned and found, as typed values and as texts in many spellings.
 
-The values are Python's own int, Decimal, str and bool. Nothing of them comes from the tool, so that they
-can judge it. Texts are made from the values, and several texts stand for one value.
+The values are Python's own int, Decimal, str and bool. None of them comes from the tool, so that they
+can judge it. Texts are made from the values, and one value may have several texts.
 """
 
 from __future__ import annotations
@@ -23,12 +23,12 @@ NODES = 2000
 NETWORKS = 8
 FAULTY = 0.02
 UNREAD = 0.005
-"""The part of the nodes that have faults, that have blanks, and that were not read at all."""
+"""Fractions of the nodes: FAULTY have faults, UNREAD have blanks, and as many were not read at all."""
 BLANKS = ("", "-", "n/a", "not read", " ")
 
 RATES = ("4.8", "9.6", "38.4", "50", "100")
 STEPS = {"range_high": "0.1", "high_alarm": "0.1", "damping": "0.01", "trim": "0.001"}
-"""Decimal setting → display step. Planned and found values are whole steps."""
+"""Decimal setting → display step. Planned and found values are whole numbers of steps."""
 UNITS = {
     "range_high": (("kPa", 0), ("Pa", 3), ("bar", -2), ("MPa", -3)),
     "high_alarm": (("kPa", 0), ("mbar", 1), ("hPa", 1)),
@@ -51,7 +51,7 @@ OFF = ("off", "OFF", "no", "No", "false", "False", "0", "disabled")
 
 @dataclass
 class Fleet:
-    """A plan and a readback, with what they say."""
+    """A plan and a readback, with the values that they state."""
 
     folder: Path
     planned: Values = field(default_factory=dict)
@@ -67,7 +67,7 @@ class Fleet:
 
     @property
     def readback(self) -> Path:
-        """The folder of the readback, which has a file a network."""
+        """The folder of the readback, which has one file for each network."""
         return self.folder / "found"
 
 
@@ -98,7 +98,7 @@ def all_settings() -> list[str]:
 
 
 def spoil_in_a_row(at_random: random.Random, made: Fleet, tags: list[str]) -> None:
-    """Fill channels down as a series, give many nodes one wrong rate, and slip some rows by one."""
+    """Fill channels down as a series, give many nodes the same wrong rate, and shift some rows by one."""
     first = at_random.randrange(len(tags) // 2)
     for step, tag in enumerate(tags[first : first + 6]):
         made.planned[tag]["channel"], made.found[tag]["channel"] = 20, 20 + step
@@ -137,7 +137,7 @@ def changed(at_random: random.Random, name: str, value: Value) -> Value:
 
 
 def written(at_random: random.Random, name: str, value: Value) -> str:
-    """Return a value as somebody might type it."""
+    """Return a text for a value, as somebody might type it."""
     if isinstance(value, bool):
         return at_random.choice(ON if value else OFF)
     if isinstance(value, int):
@@ -183,7 +183,7 @@ def row(at_random: random.Random, tag: str, values: Mapping[str, Value]) -> dict
 
 
 def write(at_random: random.Random, made: Fleet, network_of: Mapping[str, str]) -> None:
-    """Write the plan with a node table a network, and the readback with a file a network."""
+    """Write the plan with a node table for each network, and the readback with a file for each."""
     for file in ("gateway.yaml", "mixed.yaml"):
         copy(DATA / file, made.folder)
     made.readback.mkdir()

@@ -3,7 +3,7 @@
     result = audited("modbus.yaml", {"N-1": {"address": "5"}}, found={"N-1": {"address": "248"}})
     named(result, "value-outside-device")  # {"N-1"}
 
-Each mapping of nodes is a network of its own. Without `found` the plan alone is audited.
+Each mapping of nodes is a network of its own. Without `found`, the plan alone is checked.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def audited(
 
 
 def plan_text(device_type: str, networks: Sequence[Nodes]) -> str:
-    """Return a plan with a line a node. Its only type is named as its file is."""
+    """Return a plan with one line for each node. Its only device type is named after its file."""
     lines = ["asfound: plan/1", "site: {name: Test Site}", "device_types:", "  - gateway.yaml"]
     lines += [f"  - {device_type}", "networks:"]
     for number, nodes in enumerate(networks, 1):

@@ -6,9 +6,9 @@ Sources:
   250 kbit/s in the 2450 MHz band, 20 and 40 kbit/s at 868 and 915 MHz. Secondary: pages that quote it.
 - SLIDE: a training slide on the 802.15.4 data frame, 2011: 4.256 ms for the longest frame, 0.512 ms for the
   shortest (read in an excerpt).
-- DUTY: 1 % is 36 s, 0.1 % 3.6 s and 10 % 360 s an hour; arithmetic on the duty limits of Decision
-  (EU) 2017/1483. That the limits count an hour is from memory, not verified.
-- RUN: bits ÷ rate, calculated apart from the code.
+- DUTY: 1 % is 36 s an hour, 0.1 % is 3.6 s and 10 % is 360 s; arithmetic on the duty limits of Decision
+  (EU) 2017/1483. That the limits apply to an hour is from memory, not verified.
+- RUN: bits ÷ rate, calculated independently of the code.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from audit.engineering.airtime import airtime_s_per_hour, frame_bits, frame_s
     ],
 )
 def test_frames_of_802_15_4(octets: int, rate_bit_s: float, milliseconds: float) -> None:
-    """Six octets go before the frame; its own count includes the check."""
+    """Six octets come before the frame; the frame's own length includes its checksum."""
     bits = frame_bits(octets, preamble_bytes=4, sync_bytes=1, header_bytes=1)
     assert frame_s(bits, rate_bit_s) * 1000 == pytest.approx(milliseconds)
 
@@ -42,5 +42,5 @@ def test_a_frame_of_frequency_shift_keying() -> None:
 
 @pytest.mark.parametrize(("share", "seconds"), [(0.01, 36), (0.001, 3.6), (0.1, 360)])
 def test_duty_limits_as_seconds(share: float, seconds: float) -> None:
-    """DUTY."""
+    """DUTY: a share of the time is a number of seconds in an hour."""
     assert airtime_s_per_hour(share) == pytest.approx(seconds)

@@ -8,7 +8,7 @@ Sources:
   5.8.18: HighHigh > High > Low > LowLow, and with deadbands HighHigh - deadband > High, High - deadband >
   Low, Low + deadband < High, LowLow + deadband < Low. Excerpt.
 - Starting values of deadbands (flow 5 %, level 5 %, pressure 2 %, temperature 1 % of span): not found in any
-  standard text; common practice, no source. Texts that name a standard for them disagree with each other.
+  standard; common practice, no source. Texts that name a standard for them disagree with each other.
 - That an alarm without deadband chatters, and LL < L < H < HH: ISA-18.2 / IEC 62682 family, memory.
 """
 
@@ -40,7 +40,7 @@ class Alarms:
     high_on: bool = False
 
     def see(self, value: float) -> None:
-        """Take the next value: an alarm comes on at its limit, and clears a deadband away from it."""
+        """Take the next value: an alarm comes on at its limit, and clears one deadband away from it."""
         if value <= self.low:
             self.low_on = True
         elif value >= self.low + self.deadband:
@@ -51,7 +51,7 @@ class Alarms:
             self.high_on = False
 
     def clear_after_alarm(self, values: Iterable[float]) -> Iterator[float]:
-        """Yield the values between the limits at which both alarms are clear, once one has been on."""
+        """Yield the values between the limits at which both alarms are clear, once either has been on."""
         alarmed = False
         for value in values:
             self.see(value)
@@ -76,7 +76,7 @@ def numbered(nodes: Iterable[Mapping[str, str]]) -> dict[str, Mapping[str, str]]
 
 
 def found_by(rule: str, nodes: Iterable[Mapping[str, str]]) -> list[bool]:
-    """Return for each planned node whether a rule finds something on it."""
+    """Return, for each planned node, whether a rule finds something on it."""
     planned = numbered(nodes)
     tags = named(audited("alarms.yaml", planned), rule)
     return [tag in tags for tag in planned]
@@ -124,7 +124,7 @@ def test_the_inequalities_of_opc_10000_9(nodes: list[tuple[list[int], int]]) -> 
 
 @pytest.mark.parametrize("deadband", ["0", "0.00", "-1"])
 def test_without_a_deadband_an_alarm_chatters(deadband: str) -> None:
-    """Noise of one step around the limit brings such an alarm on again with every swing; the rule says so."""
+    """Noise of one step around the limit brings such an alarm on with every swing, which is reported."""
     (finding,) = of_rule(audited("alarms.yaml", {"N-1": low_high(200, 800, deadband)}), DEADBAND)
     assert "chatters" in finding.message
     assert times_on(0) == 10
@@ -191,7 +191,7 @@ def test_two_equal_setpoints_are_out_of_order(equal: tuple[int, int]) -> None:
     ids=lambda subset: "+".join(SETPOINTS[i] for i in subset),
 )  # fmt: skip
 def test_setpoints_that_are_not_there_are_passed_over(present: Sequence[int]) -> None:
-    """A node with some of the alarms is judged by those: right in order, wrong with the ends exchanged."""
+    """A node with some of the alarms is judged by those: right in order, wrong with the ends swapped."""
     right = {SETPOINTS[i]: RISING[i] for i in present}
     wrong = {SETPOINTS[i]: RISING[j] for i, j in zip(present, reversed(present), strict=True)}
     assert found_by(ORDER, [right, wrong]) == [False, len(present) > 1]

@@ -9,7 +9,7 @@ Sources:
 - SHARE: practice problem with its solution: 100 kbit/s slotted, 500 bits each 5 s, efficiency 0.368 (read).
 - SLOTS: homework with its solution: 30 tries a second in 25.6 slots a second (read).
 - CMSC417: University of Maryland, slides: N p (1 − p)^(N − 1) (read in an excerpt).
-- TABLE, PERIODIC: calculated apart from the code.
+- TABLE, PERIODIC: calculated independently of the code.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from audit.engineering.aloha import (
 
 
 def test_maxima() -> None:
-    """Abramson at half a frame a frame time, Roberts at one."""
+    """The maxima are Abramson's at half a frame per frame time, and Roberts's at one."""
     assert pure_throughput(0.5) == pytest.approx(1 / (2 * e)) == pytest.approx(PURE_PEAK)
     assert slotted_throughput(1) == pytest.approx(1 / e) == pytest.approx(SLOTTED_PEAK)
     peaks = [PURE_PEAK, SLOTTED_PEAK]
@@ -53,13 +53,13 @@ def test_maxima() -> None:
 def test_a_table(
     load: float, through_pure: float, through_slotted: float, meets_pure: float, meets_slotted: float
 ) -> None:
-    """TABLE: six decimals."""
+    """TABLE: to six decimals."""
     found = pure_throughput(load), slotted_throughput(load), pure_collision(load), slotted_collision(load)
     assert found == pytest.approx((through_pure, through_slotted, meets_pure, meets_slotted), abs=5e-7)
 
 
 def test_a_hundred_stations() -> None:
-    """STATIONS: a load of 0.2 carries 13.40 % pure and 16.37 % slotted."""
+    """STATIONS: with a load of 0.2, pure ALOHA carries 13.40 % and slotted ALOHA 16.37 %."""
     offered = load([duty(frame_s(1000, 1_000_000), 0.5)] * 100)
     assert offered == pytest.approx(0.2)
     assert pure_throughput(offered) == pytest.approx(0.1340, abs=1e-4)
@@ -67,20 +67,20 @@ def test_a_hundred_stations() -> None:
 
 
 def test_how_many_stations() -> None:
-    """SHARE: 368 stations at the peak."""
+    """SHARE: at the peak there may be 368 stations."""
     duty_of_one = duty(frame_s(500, 100_000), 5)
     assert SLOTTED_PEAK / duty_of_one == pytest.approx(368, abs=0.5)
 
 
 def test_more_tries_than_slots() -> None:
-    """SLOTS: a load of 1.171875 carries 0.3631 a slot, 9.3 frames a second."""
+    """SLOTS: a load of 1.171875 carries 0.3631 frames per slot, or 9.3 frames a second."""
     through = slotted_throughput(30 / 25.6)
-    assert through == pytest.approx(0.3631, abs=1e-4)  # it is 0.36303; the solution takes 2.718 for e
+    assert through == pytest.approx(0.3631, abs=1e-4)  # 0.36303; the solution uses 2.718 for e
     assert through * 25.6 == pytest.approx(9.3, abs=0.05)
 
 
 def test_finite_stations() -> None:
-    """CMSC417: for many stations that send in one slot of N each, the peak of slotted ALOHA."""
+    """CMSC417: many stations, each sending in one slot of N, approach the peak of slotted ALOHA."""
     assert finite_slotted_throughput(2, 0.5) == 0.5
     assert finite_slotted_throughput(100_000, 1 / 100_000) == pytest.approx(1 / e, rel=1e-5)
 

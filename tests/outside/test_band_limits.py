@@ -1,4 +1,4 @@
-"""Limits of radio bands against the documents that set them, and links and batteries against worked sums.
+"""Limits of radio bands against the documents that set them; links and batteries against worked examples.
 
 Sources:
 
@@ -11,15 +11,15 @@ Sources:
   25 mW e.r.p. 1 %, 868.7-869.2 MHz 25 mW 0.1 %, 869.4-869.65 MHz 500 mW 10 %.
 - RIR: Swiss radio interface regulations RIR1008-09 (869.4-869.65 MHz, EN 300 220-2 V3.2.1, table B.1) and
   RIR1010-01 (2400-2483.5 MHz, 100 mW e.i.r.p., EN 300 328); read in excerpts.
-- VFG: a German general authorisation as a manual reprints it: 865-868 and 869.7-870 MHz, 25 mW, 1 % (read).
-- 70-03: ERC/REC 70-03 as a manual reprints it: 433.05-434.79 MHz 10 mW e.r.p. (read). Its duty of 10 %, and
+- VFG: a German general authorisation, as reprinted in a manual: 865-868 and 869.7-870 MHz, 25 mW, 1 % (read).
+- 70-03: ERC/REC 70-03, as reprinted in a manual: 433.05-434.79 MHz 10 mW e.r.p. (read). Its duty of 10 %, and
   863-865 MHz with 0.1 %, are from memory, not verified.
-- ALARMS: ERC/REC 70-03, annex on alarms, as a page of the CEPT has it (read in an excerpt; that page numbers
+- ALARMS: ERC/REC 70-03, annex on alarms, as quoted on a CEPT page (read in an excerpt; that page numbers
   it 10, and NOTE speaks of annex 7).
-- HOUR: ERC/REC 70-03, duty cycle categories, as the ECO's database has them (read): time on air in a
+- HOUR: ERC/REC 70-03, duty cycle categories, as given in the ECO's database (read): time on air in a
   continuous hour; 1 % is 36 s, for example 100 transmissions of 0.36 s.
 - DIPOLE: 'ERP = EIRP / 1.64 = EIRP − 2.15 dB', a telecommunications glossary (read).
-- RUN: calculated apart from the code.
+- RUN: calculated independently of the code.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ def limit_at(name: str, mhz: float) -> BandLimit:
 
 @pytest.mark.parametrize(("name", "mhz", "erp_mw", "duty", "source"), PUBLISHED)
 def test_european_sub_bands(name: str, mhz: float, erp_mw: float, duty: float, source: str) -> None:
-    """NOTE, RIR, VFG, ALARMS, 70-03: power and duty of each range, under the name of what was read."""
+    """NOTE, RIR, VFG, ALARMS, 70-03: the power and duty of each range, each from its named source."""
     limit = limit_at(name, mhz)
 
     assert limit.erp_dbm == pytest.approx(dbm(erp_mw), abs=0.005)
@@ -74,7 +74,7 @@ def test_european_sub_bands(name: str, mhz: float, erp_mw: float, duty: float, s
 
 @pytest.mark.parametrize("mhz", [862.9, 868.65, 869.3, 869.675, 870.01])
 def test_between_the_sub_bands_there_is_nothing(mhz: float) -> None:
-    """NOTE, ALARMS: what lies between the ranges is for alarm systems, and is not in this band."""
+    """NOTE, ALARMS: the gaps between the ranges are for alarm systems, and are not in this band."""
     its_band = band("eu-863-870")
 
     assert its_band is not None
@@ -99,7 +99,7 @@ def test_field_strength_as_radiated_power(name: str) -> None:
     ],
 )
 def test_conducted_power_and_an_antenna_of_6_dbi(name: str, mhz: float, watts: float) -> None:
-    """15.247: what an antenna has above 6 dBi, the transmitter has to give less."""
+    """15.247: antenna gain above 6 dBi is taken off the power, so e.i.r.p. is at most 6 dB above it."""
     limit = limit_at(name, mhz)
 
     assert limit.conducted_dbm == pytest.approx(dbm(1000 * watts), abs=0.005)
@@ -111,7 +111,7 @@ def test_conducted_power_and_an_antenna_of_6_dbi(name: str, mhz: float, watts: f
     [("us-902-928-hopping", "50 channels or more", 20), ("us-902-928-hopping-25", "25 to 49 channels", 10)],
 )
 def test_time_on_a_hopping_channel(name: str, channels: str, seconds: int) -> None:
-    """15.247(a)(1)(i): the note says what is not taken into account."""
+    """15.247(a)(1)(i): the time on a channel is limited, and the note says what is not taken into account."""
     its_band = band(name)
 
     assert its_band is not None
@@ -120,7 +120,7 @@ def test_time_on_a_hopping_channel(name: str, channels: str, seconds: int) -> No
 
 
 def test_the_wideband_limit() -> None:
-    """RIR: 100 mW e.i.r.p., over an isotropic antenna and not a dipole."""
+    """RIR: 100 mW e.i.r.p., relative to an isotropic antenna and not to a dipole."""
     assert limit_at("eu-2400", 2440).eirp_dbm == dbm(100)
 
 
@@ -140,7 +140,7 @@ CHANNELS: dict[str, dict[int, float]] = {
 
 @pytest.mark.parametrize("name", [one.id for one in bands_file().bands])
 def test_channels_of_ieee_802_15_4(name: str) -> None:
-    """A band has the standard's channels that lie in it and no others; one for hopping has none of them."""
+    """A band has exactly the standard's channels that lie in it; a band for hopping has none of them."""
     its_band = band(name)
     assert its_band is not None
     published = CHANNELS.get(name, {})
@@ -152,7 +152,7 @@ def test_channels_of_ieee_802_15_4(name: str) -> None:
 
 
 def test_an_hour_of_duty(tmp_path: Path) -> None:
-    """HOUR: 100 transmissions of 0.36 s in an hour are 1 %, and 101 are more."""
+    """HOUR: 100 transmissions of 0.36 s in an hour are 1 %; 101 are more."""
     site = {"type_keys": {"message": {"bits": 18_000}}, "plan": {"radio": {"band": "eu-863-870"}}}
     node = {"air_rate": "50", "frequency": 868.3}
 

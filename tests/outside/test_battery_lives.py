@@ -6,11 +6,11 @@ Sources:
   50 ms, 0.12 mA for 15 minutes: 0.142 mA; 2000 mAh last 14 101 hours.
 - TANK: a course page on a water tank's sensor (read): 18 messages a day, each three times 2 s at 40 mA, 1 µA
   asleep, 6000 mAh: 4902 days, 13.4 years.
-- OWN: 19 Ah of which 80 % count, 10 µA asleep, 30 mA for half a second a minute; calculated apart from
-  the code.
+- OWN: 19 Ah of which 80 % count, 10 µA asleep, 30 mA for half a second a minute; calculated independently
+  of the code.
 - LINDEN: Linden's Handbook of Batteries, figure 14.17, page 14.30, capacities of a D-size Li/SOCl₂ bobbin
-  battery at 25 °C by current (text of the figure read): it is largest at 4 mA. Less is left at 0.2 mA, for
-  self-discharge during the years that it takes, and at 20 mA.
+  battery at 25 °C by current (text of the figure read): it is largest at 4 mA. It is smaller at 0.2 mA,
+  owing to self-discharge over the years that this takes, and at 20 mA.
 - scipy.integrate.solve_ivp: dQ/dt = −I − s Q.
 """
 
@@ -37,7 +37,7 @@ LINDEN = [(0.2, 17.0), (1.0, 18.4), (2.0, 18.8), (4.0, 19.0), (20.0, 13.5), (35.
 
 
 def test_the_tutorial() -> None:
-    """TUTORIAL: the round is the sleep and both draws together."""
+    """TUTORIAL: one cycle is the sleep and both draws together."""
     round_s = 900 + 0.65 + 0.05
     average_ma = average_current_ma(0.12, [Draw(28, 0.65, round_s), transmitting(31, 0.05, round_s)])
     assert average_ma == pytest.approx(0.142, abs=5e-4)
@@ -45,7 +45,7 @@ def test_the_tutorial() -> None:
 
 
 def test_the_tank() -> None:
-    """TANK: a message is one report, sent three times."""
+    """TANK: a message is a single report, sent three times."""
     average_ma = average_current_ma(0.001, [transmitting(40, 2, 86_400 / 18, tries=3)])
     hours = life_h(6, average_ma)
     assert hours / 24 == pytest.approx(4902, abs=1)
@@ -63,9 +63,9 @@ def test_our_own_node() -> None:
 
 @pytest.mark.parametrize("left_out", LINDEN[1:-1], ids=[f"{current} mA" for current, _ in LINDEN[1:-1]])
 def test_a_capacity_between_those_of_the_figure(left_out: tuple[float, float]) -> None:
-    """LINDEN: by the straight line between its neighbours, each capacity is found to 0.8 Ah of 19.
+    """LINDEN: the straight line between its neighbours gives each capacity to within 0.8 Ah of 19.
 
-    That is what so few points of a bent curve give.
+    So few points of a curve allow no better.
     """
     current_ma, capacity_ah = left_out
     rated_ah = max(capacity for _, capacity in LINDEN)
@@ -79,7 +79,7 @@ def test_a_capacity_between_those_of_the_figure(left_out: tuple[float, float]) -
 @pytest.mark.parametrize("lost", [0.005, 0.01, 0.03, 0.2])
 @pytest.mark.parametrize(("capacity_ah", "average_ma"), [(19, 0.26), (2.4, 0.05), (6, 0.02)])
 def test_self_discharge_against_a_solver(capacity_ah: float, average_ma: float, lost: float) -> None:
-    """The solver's charge is used up at the calculated life."""
+    """By the solver, the charge is used up at the end of the calculated life."""
     rate_per_h = -log(1 - lost) / HOURS_A_YEAR
     hours = life_h(capacity_ah, average_ma, lost)
     solved = solve_ivp(

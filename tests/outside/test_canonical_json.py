@@ -24,7 +24,7 @@ SAMPLE_FORM = (
     '"string":"€$\\u000f\\nA\'B\\"\\\\\\\\\\"/"}'
 )
 
-# RFC 8785, section 3.2.3 'Sorting of Object Properties': property names in the order that is asked for.
+# RFC 8785, section 3.2.3 'Sorting of Object Properties': property names in the required order.
 SORTED = {
     "\r": "Carriage Return",
     "1": "One",
@@ -63,11 +63,11 @@ NUMBERS = {
     "43143ff3c1cb0959": "1424953923781206.2",
 }
 NOT_NUMBERS = ("7fffffffffffffff", "7ff0000000000000")
-"""The same table: NaN and Infinity, for which an error is asked."""
+"""From the same table: NaN and Infinity, for which an error is required."""
 
 
 def of_bits(bits: str) -> float:
-    """Return the number of IEEE 754 bits."""
+    """Return the number with these IEEE 754 bits."""
     number: float = struct.unpack(">d", bytes.fromhex(bits))[0]
     return number
 
@@ -78,7 +78,7 @@ def test_the_sample_of_section_3_2_2() -> None:
 
 
 def test_the_order_of_section_3_2_3() -> None:
-    """Names are sorted by their UTF-16 code units, in a layout with open members as well."""
+    """Names are sorted by their UTF-16 code units, also in a layout with line breaks between members."""
     shuffled = dict(sorted(SORTED.items(), reverse=True))
 
     assert list(json.loads(canonical(shuffled)).values()) == list(SORTED.values())
@@ -92,8 +92,8 @@ def test_the_numbers_of_appendix_b(bits: str, text: str) -> None:
 
 
 @pytest.mark.parametrize("bits", NOT_NUMBERS)
-def test_what_is_no_number_is_refused(bits: str) -> None:
-    """NaN and Infinity have no form."""
+def test_what_is_not_a_number_is_refused(bits: str) -> None:
+    """NaN and Infinity have no canonical form."""
     with pytest.raises(ValueError, match="not representable"):
         canonical(of_bits(bits))
 

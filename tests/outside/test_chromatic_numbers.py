@@ -18,7 +18,7 @@ from audit.assigning.colouring import Coloured, Impossible, recolour
 
 
 def queens(size: int) -> nx.Graph[Any]:
-    """Return the squares of a board, joined where a queen goes from one to the other."""
+    """Return the squares of a board, joined where a queen can move from one to the other."""
     squares = list(product(range(size), repeat=2))
     return nx.Graph(
         (one, other)
@@ -39,7 +39,7 @@ KNOWN = [
 
 @pytest.mark.parametrize(("name", "graph", "colours"), KNOWN, ids=[name for name, _, _ in KNOWN])
 def test_chromatic_numbers(name: str, graph: nx.Graph[Any], colours: int) -> None:
-    """With the known number there is a colouring; with one fewer it is proven that there is none."""
+    """With the known number of colours there is a colouring; with one fewer there is proven to be none."""
     conflicts = {str(v): {str(other) for other in graph[v]} for v in graph}
     found = recolour(conflicts, {}, dict.fromkeys(conflicts, range(colours)))
     fewer = recolour(conflicts, {}, dict.fromkeys(conflicts, range(colours - 1)))

@@ -2,8 +2,8 @@
 
 Source: ISO/IEC 29500-1:2016 (the text of ECMA-376, 5th edition), L.2.16.9.1 'Date Conversion for Serial
 Values': base dates and the serials of some dates, in the 1900 date base system and in the 1904 backward
-compatibility one. Read. Dates before the base are left out: no program makes them of a tag. The library
-openpyxl, `from_excel`, is the reference for every serial number behind the day that never was (60).
+compatibility one. Read. Dates before the base are left out: no program turns a tag into one. The library
+openpyxl, `from_excel`, is the reference for every serial number after the day that never was (60).
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ EXAMPLES = [
 
 @pytest.mark.parametrize(("system", "serial", "date"), EXAMPLES)
 def test_serials(system: int, serial: int, date: str) -> None:
-    """A serial is the day that the standard says, in its date system."""
+    """In its date system, a serial is the day that the standard gives."""
     assert of_serial(serial, system) == datetime.date.fromisoformat(date)
 
 
@@ -45,7 +45,7 @@ def test_the_systems_are_1462_days_apart() -> None:
 
 @pytest.mark.parametrize("serial", [38749 + 7366, 37287 + 7366], ids=["1900", "1904"])
 def test_a_tag_that_became_a_serial(serial: int) -> None:
-    """2026-04-03 is 7366 days after 2006-02-01, so these serials are made of `3-4`."""
+    """2026-04-03 is 7366 days after 2006-02-01, so these are the serials that `3-4` becomes."""
     assert made_of(str(serial), "3-4")
 
 
@@ -53,7 +53,7 @@ def test_a_tag_that_became_a_serial(serial: int) -> None:
 @example(40_000, 1900)
 @example(55_000, 1904)
 def test_every_serial_number_by_another_library(serial: int, system: int) -> None:
-    """From the first of March 1900 on, to the end of the calendar."""
+    """The library agrees from the first of March 1900 to the end of the calendar."""
     found = of_serial(serial, system)
 
     assert found is not None
@@ -62,7 +62,7 @@ def test_every_serial_number_by_another_library(serial: int, system: int) -> Non
 
 @given(st.sampled_from(SERIALS), st.sampled_from([1900, 1904]), st.booleans())
 def test_a_day_and_month_that_became_a_serial_number(serial: int, system: int, day_first: bool) -> None:
-    """3-4 planned, typed into a cell of general format, and exported as the number behind the date."""
+    """3-4 is planned, typed into a cell of general format, and exported as the date's serial number."""
     date = _by_openpyxl(serial, system)
     planned = f"{date.day}-{date.month}" if day_first else f"{date.month}-{date.day}"
 

@@ -1,13 +1,13 @@
-"""What differs, by this tool and by another: random fleets compared with DeepDiff.
+"""What differs, by this tool and by another: random fleets, compared also by DeepDiff.
 
 Source: DeepDiff (a library that compares Python values of any depth) as an independent judge. It is given
-the fleet's own typed values, which the tool has never seen; the tool is given texts, in which one value is
+the fleet's own typed values, which the tool never sees; the tool is given texts, in which one value is
 spelled in many ways and in several units.
 
 A value counts as differing exactly if DeepDiff says `values_changed`, as not read if it says that the item
 was removed. All values are whole display steps, so that no rounding blurs what differs.
 
-The second half asks of every role, one by one, whether a difference in it is reported at all.
+The second half checks, role by role, that a difference in it is reported at all.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ Places = set[tuple[str, str]]
 
 @dataclass(frozen=True)
 class Judged:
-    """A fleet, what DeepDiff says of its values, and what the tool says of its files."""
+    """A fleet, what DeepDiff says about its values, and what the tool says about its files."""
 
     fleet: Fleet
     changed: Places
@@ -82,7 +82,7 @@ def paired_blocks(made: Fleet) -> Sequence[Block]:
 
 @cache
 def comparing_rules() -> set[str]:
-    """Return the ids of the rules that compare a setting with the plan, alone."""
+    """Return the ids of the rules that compare each setting by itself with the plan."""
     return {
         rule.id for rule in read_rulebook((), None).rules if rule.check.kind in ("equals-plan", "within-one")
     }
@@ -130,13 +130,13 @@ def test_the_findings_that_compare_name_the_same_values(judged: Judged) -> None:
 
 
 def test_findings_quote_the_text_as_it_was_found(judged: Judged) -> None:
-    """The raw text of a finding is the cell, letter by letter."""
+    """The raw text of a finding is the text of the cell, character for character."""
     findings = [finding for finding in judged.result.findings if finding.rule in comparing_rules()]
     quoted = {(finding.node or "", finding.setting or ""): finding.raw for finding in findings}
     assert quoted == {place: judged.fleet.texts[place] for place in judged.changed}
 
 
-def test_nothing_that_differs_goes_unsaid(judged: Judged) -> None:
+def test_nothing_that_differs_goes_unreported(judged: Judged) -> None:
     """Each value that differs, each blank and each node not read is named by some finding."""
     said = {(finding.node or "", name) for finding in judged.result.findings for name in finding.settings}
     assert judged.changed <= said
@@ -155,15 +155,15 @@ PLANNED = {
     "encryption": "on", "local_lock": "on", "service_port": "off", "alarm_enabled": "on",
     "default_refused": "yes", "joined_gateway": "GW-1",
 }  # fmt: skip
-"""Role → planned value; roles that are not here are texts, and planned as `A1`."""
+"""Role → planned value; roles not listed are texts, and planned as `A1`."""
 OTHER = {"on": "off", "off": "on", "yes": "no", "GW-1": "GW-9", "A1": "A2"}
-"""Planned value → the one found; a number is one more."""
+"""Planned value → the value found; a number is found as one more."""
 COMPARED = [role for role in ROLES if role != "access_code"]
 """Codes are not compared with a plan, which should hold none."""
 
 
 def node_findings(role: str, text: str, folder: Path) -> list[Finding]:
-    """Return the findings on the only setting that was found otherwise, of a node with one for every role."""
+    """Return the findings on the one setting that was found with `text`, of a node with all roles."""
     node = {its: PLANNED.get(its, "A1") for its in COMPARED}
     result = audited("every-role.yaml", {"N-1": node}, found={"N-1": {**node, role: text}})
     return [finding for finding in result.findings if finding.node == "N-1" and role in finding.settings]

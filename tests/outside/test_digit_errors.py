@@ -1,4 +1,4 @@
-"""Digit errors: the classes of the literature on check digits and on spelling, and where ours lie among them.
+"""Digit errors: the classes in the literature on check digits and spelling, and which of them our slips are.
 
 Sources:
 
@@ -44,17 +44,17 @@ VERHOEFF = [
 
 
 @pytest.mark.parametrize(("name", "planned", "found", "slips"), VERHOEFF, ids=[v[0] for v in VERHOEFF])
-def test_classes_of_verhoeff(name: str, planned: str, found: str, slips: set[str]) -> None:
-    """A display's digits are stepped, so that single errors are by one; those of other sizes have no name.
+def test_verhoeffs_classes(name: str, planned: str, found: str, slips: set[str]) -> None:
+    """A display's digits are stepped, so single errors are by one; larger ones have no name as a slip.
 
-    Nor have the classes below 2 %, each of which would make the odds of the others less sharp.
+    Nor have the classes below 2 %, each of which would blur the odds of the others.
     """
     assert set(fitting(IDENTIFIER, planned, found)) == slips
 
 
 @given(NUMBERS)
 def test_each_slip_of_a_digit_is_one_edit_of_damerau(planned: str) -> None:
-    """Whatever the plan: a wrong, missing or extra character, or one transposition, and nothing more."""
+    """For any plan: a wrong, missing or extra character, or one transposition, and nothing more."""
     one = setting(**IDENTIFIER)
     case = case_of(one, value(planned, one), Around())
     assert case is not None
@@ -67,7 +67,7 @@ def test_each_slip_of_a_digit_is_one_edit_of_damerau(planned: str) -> None:
 
 @given(NUMBERS, st.data())
 def test_every_transposition_and_omission_is_one_of_ours(planned: str, data: st.DataObject) -> None:
-    """Of all texts at distance one that a transposition or an omission makes, none is missed."""
+    """Every text that one transposition or one omission makes is recognised as such a slip."""
     candidates = {planned[:at] + planned[at + 1 :] for at in range(len(planned))}
     candidates |= {
         planned[:at] + planned[at + 1] + planned[at] + planned[at + 2 :] for at in range(len(planned) - 1)

@@ -62,7 +62,7 @@ def test_the_vectors_of_section_7_1(secret: str, public: str, message: bytes, si
 
 @pytest.mark.parametrize(("secret", "public"), [vector[:2] for vector in VECTORS.values()], ids=VECTORS)
 def test_a_digest_is_signed_by_the_published_keys(secret: str, public: str) -> None:
-    """What is signed is the digest with its purpose, and only that digest and that key verify it."""
+    """What is signed is the digest with its purpose, and the signature fits only that digest and that key."""
     signature = sign(DIGEST, Ed25519PrivateKey.from_private_bytes(bytes.fromhex(secret)))
     others = [vector[1] for vector in VECTORS.values() if vector[1] != public]
 
@@ -75,7 +75,7 @@ def test_a_digest_is_signed_by_the_published_keys(secret: str, public: str) -> N
 def test_the_fingerprint_and_the_signature_are_those_of_another_program(tmp_path: Path) -> None:
     """OpenSSL reads the key, gives the same fingerprint, and verifies the signature."""
     if which("openssl") is None:
-        return  # nothing to compare with
+        return  # without OpenSSL there is nothing to compare with
 
     def openssl(*arguments: str) -> bytes:
         return subprocess.run(["openssl", *arguments], cwd=tmp_path, check=True, capture_output=True).stdout

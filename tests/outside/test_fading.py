@@ -3,8 +3,8 @@
 Sources:
 
 - scipy.stats: the exponential distribution (power of a Rayleigh fading signal) and the normal one.
-- RULE: a decade of availability for 10 dB of margin, common practice; the handbook is not known here.
-- RUN: calculated apart from the code.
+- RULE: 10 dB of margin for each decade of availability, common practice; no handbook is known here.
+- RUN: calculated independently of the code.
 - COVERAGE: T. S. Rappaport, Wireless Communications, example on measured path loss: −57.24 dBm expected at
   2 km, standard deviation 6.17 dB, so that 67.4 % of places are above −60 dBm. From memory, not verified.
 """
@@ -29,7 +29,7 @@ from audit.engineering.path_loss import log_distance_db
 
 @pytest.mark.parametrize("margin_db", [-10, -3, 0, 1, 5, 10, 20, 40, 60])
 def test_rayleigh_against_the_exponential_distribution(margin_db: float) -> None:
-    """scipy.stats: mean power 1, threshold the margin below it."""
+    """scipy.stats: the mean power is 1, and the threshold lies below it by the margin."""
     threshold = 1 / ratio(margin_db)
     assert rayleigh_availability(margin_db) == pytest.approx(expon.sf(threshold), rel=1e-12)
     assert rayleigh_outage(margin_db) == pytest.approx(expon.cdf(threshold), rel=1e-12)
@@ -37,14 +37,14 @@ def test_rayleigh_against_the_exponential_distribution(margin_db: float) -> None
 
 @pytest.mark.parametrize("availability", [0.01, 0.5, 0.9, 0.99, 0.9999, 0.9999999])
 def test_rayleigh_margin_against_the_exponential_distribution(availability: float) -> None:
-    """scipy.stats: the inverse."""
+    """scipy.stats: the margin is the inverse of the distribution."""
     assert rayleigh_margin_db(availability) == pytest.approx(-decibels(expon.isf(availability)), abs=1e-8)
 
 
 @pytest.mark.parametrize("sigma_db", [4, 6, 8, 12])
 @pytest.mark.parametrize("margin_db", [-20, -5, 0, 3, 10, 25, 60])
 def test_log_normal_against_the_normal_distribution(margin_db: float, sigma_db: float) -> None:
-    """scipy.stats: both ways."""
+    """scipy.stats: margin to availability, and back."""
     availability = log_normal_availability(margin_db, sigma_db)
     assert availability == pytest.approx(norm.cdf(margin_db / sigma_db), rel=1e-12)
     if 1e-9 < availability < 1 - 1e-9:
@@ -65,7 +65,7 @@ def test_log_normal_against_the_normal_distribution(margin_db: float, sigma_db: 
     ],
 )
 def test_a_table_of_rayleigh_outage(margin_db: float, outage: float) -> None:
-    """RUN: five digits."""
+    """RUN: to five digits."""
     assert rayleigh_outage(margin_db) == pytest.approx(outage, rel=2e-5)
 
 
@@ -74,7 +74,7 @@ def test_a_table_of_rayleigh_outage(margin_db: float, outage: float) -> None:
     [(0.9, 9.773), (0.95, 12.899), (0.99, 19.978), (0.999, 29.998), (0.9999, 40.000)],
 )
 def test_a_table_of_rayleigh_margins(availability: float, margin_db: float) -> None:
-    """RUN: three decimals."""
+    """RUN: to three decimals."""
     assert rayleigh_margin_db(availability) == pytest.approx(margin_db, abs=5e-4)
 
 
@@ -85,19 +85,19 @@ def test_a_table_of_rayleigh_margins(availability: float, margin_db: float) -> N
 def test_a_table_of_shadowing_margins(
     sigma_db: float, at_90_db: float, at_95_db: float, at_99_db: float
 ) -> None:
-    """RUN: three decimals."""
+    """RUN: to three decimals."""
     margins = [log_normal_margin_db(availability, sigma_db) for availability in (0.9, 0.95, 0.99)]
     assert margins == pytest.approx([at_90_db, at_95_db, at_99_db], abs=6e-4)
 
 
 def test_shadowing_of_8_db_against_a_margin_of_10() -> None:
-    """RUN: .894350."""
+    """RUN: the availability is .894350."""
     assert log_normal_availability(10, 8) == pytest.approx(0.894350, abs=5e-7)
 
 
 @pytest.mark.parametrize("nines", [1, 2, 3, 4, 5])
 def test_ten_db_a_nine(nines: int) -> None:
-    """RULE: within a quarter of a decibel."""
+    """RULE: each further nine takes 10 dB, within a quarter of a decibel."""
     assert rayleigh_margin_db(1 - 10**-nines) == pytest.approx(10 * nines, abs=0.25)
 
 
@@ -108,7 +108,7 @@ def test_the_median_is_1_59_db_below_the_mean() -> None:
 
 
 def test_coverage_of_the_textbook() -> None:
-    """COVERAGE: 0 dBm at 100 m, exponent 4.4."""
+    """COVERAGE: from 0 dBm at 100 m with exponent 4.4, the published share of places follows."""
     expected_dbm = -log_distance_db(2000, exponent=4.4, reference_m=100, reference_db=0)
     assert expected_dbm == pytest.approx(-57.24, abs=0.01)
     assert log_normal_availability(expected_dbm + 60, 6.17) == pytest.approx(0.674, abs=0.002)

@@ -3,7 +3,7 @@
 Sources:
 
 - P.526: Rec. ITU-R P.526-8 (2003), Annex 1, section 1 (equivalent earth radius 8500 km) and section 2,
-  equations 2 and 3 (radius with the constant 550, km and MHz); read in a stored copy. Section 'Single
+  equations 2 and 3 (radius with the constant 550, in km and MHz); read in a stored copy. Section 'Single
   knife-edge obstacle', J(ν); secondary: reference programs of an administration.
 - P.530: Rec. ITU-R P.530-16, constant 17.3 with km and GHz. Secondary: source of the Python library itur
   0.4.0, whose result for 915 MHz and 2 × 0.5 km, 9.042854861365178 m, was calculated with it.
@@ -12,11 +12,11 @@ Sources:
 - ARMY: US Army correspondence course SS0121A, exercise on first Fresnel zone clearance: 16 km and 24 km at
   4 GHz, 'about 27 meters' with the constant 17.5 (read).
 - TABLE: a student rocketry group's page 'Link Budget' (read).
-- BULGE: FOSSEE's companion of a textbook on antennas and propagation, example 3.3: h = 500 d₁ d₂ ÷ (k R),
+- BULGE: FOSSEE's companion to a textbook on antennas and propagation, example 3.3: h = 500 d₁ d₂ ÷ (k R),
   km and m, R = 6370 km; and a web calculator, d₁ d₂ ÷ (12.74 k). Formulas read, results not given there.
 - EDGE: T. S. Rappaport, Wireless Communications, example on knife-edge diffraction. From memory, not
   verified.
-- RUN: √(λ d₁ d₂ ÷ d), c = 299 792 458 m/s, calculated apart from the code. With the constant 17.3 these
+- RUN: √(λ d₁ d₂ ÷ d), c = 299 792 458 m/s, calculated independently of the code. With the constant 17.3 these
   would be 9.0429 m and 1.7657 m, so four decimals tell the two apart.
 - scipy.special.fresnel, the Fresnel integrals, for what J(ν) approximates.
 """
@@ -68,14 +68,14 @@ def test_the_practical_form_of_p530(ahead_km: float, behind_km: float, frequency
 def test_radii(
     ahead_km: float, behind_km: float, frequency_mhz: float, published_m: float, within_m: float
 ) -> None:
-    """As published, within their rounding and that of their constants."""
+    """Radii are as published, within the rounding of the results and of their constants."""
     radius_m = fresnel_radius_m(ahead_km * 1000, behind_km * 1000, frequency_mhz)
     assert radius_m == pytest.approx(published_m, abs=within_m)
 
 
 @pytest.mark.parametrize(("ahead_km", "behind_km"), [(5, 15), (20, 20), (0.5, 0.5)])
 def test_bulge(ahead_km: float, behind_km: float) -> None:
-    """P.526 and BULGE: the standard atmosphere's radius, and two practical forms."""
+    """P.526 and BULGE: with the standard atmosphere's radius, and in two practical forms."""
     bulge_m = earth_bulge_m(ahead_km * 1000, behind_km * 1000)
     assert bulge_m == pytest.approx(ahead_km * behind_km / (2 * 8500) * 1000, rel=0.001)
     assert bulge_m == pytest.approx(500 * ahead_km * behind_km / (1.3333 * 6370), rel=0.001)
@@ -98,7 +98,7 @@ def test_the_edge_against_the_fresnel_integrals(nu: float) -> None:
 def test_an_edge_of_the_textbook(top_m: float, published_db: float) -> None:
     """EDGE: 25 m above the line of sight, or at it, 1 km from both antennas, wavelength ⅓ m.
 
-    The line of sight is at 0 m, and the earth is made flat: the book leaves its bulge out.
+    The line of sight is at 0 m, and the earth is taken as flat, since the book leaves its bulge out.
     """
     (found,) = clearances(2000, 900, 0, 0, [Obstacle(1000, top_m)], k=1e9)
     assert found.loss_db == pytest.approx(published_db, abs=0.5)

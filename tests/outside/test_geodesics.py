@@ -2,9 +2,9 @@
 
 Sources:
 
-- C. F. F. Karney's test set for WGS 84, as it stands in the tests of GeographicLib's C library (geodtest.c,
-  2015-2016; read in a stored copy). GeographicLib is what reckons here too, so that these cases see to the
-  order and units of what it is given; the test set itself was made with more digits than it has.
+- C. F. F. Karney's test set for WGS 84, as included in the tests of GeographicLib's C library (geodtest.c,
+  2015-2016; read in a stored copy). GeographicLib also does the calculation here, so that these cases check
+  the order and units of its arguments; the test set itself was made with more digits than it has.
 - Flinders Peak to Buninyong, 54 972.271 m: worked example of Vincenty's formulae by Geoscience Australia, on
   GRS 80, which differs from WGS 84 by 0.1 mm in the semi-minor axis. Secondary: tests of several programs
   that quote it.
@@ -28,12 +28,12 @@ CASES = [
     (-50.56724, -16.30485, -33.56571, -94.97412, 6455670.5118668696),
     (-58.93002, -8.90775, -8.91104, 133.13503, 11756066.0219864627),
 ]
-"""Latitude, longitude, and those of the other point, in degrees; metres."""
+"""Latitude and longitude of one point and of the other, in degrees; the distance in metres."""
 
 
 @pytest.mark.parametrize("case", CASES)
 def test_geodesics(case: tuple[float, float, float, float, float]) -> None:
-    """To a tenth of a micrometre, over thousands of kilometres."""
+    """Distances over thousands of kilometres agree to a tenth of a micrometre."""
     *points, metres = case
     assert geodesic_m(*points) == pytest.approx(metres, abs=1e-7)
 
@@ -44,7 +44,7 @@ def degrees(whole: int, minutes: int, seconds: float) -> float:
 
 
 def test_flinders_peak_to_buninyong() -> None:
-    """To a millimetre over 55 km."""
+    """The distance of 55 km agrees to a millimetre."""
     flinders = Position(latitude=-degrees(37, 57, 3.72030), longitude=degrees(144, 25, 29.52440))
     buninyong = Position(latitude=-degrees(37, 39, 10.15610), longitude=degrees(143, 55, 35.38390))
     assert between_m(flinders, buninyong) == pytest.approx(54_972.271, abs=0.001)

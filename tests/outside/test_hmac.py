@@ -1,8 +1,8 @@
-"""The keyed digests that tokens and marks of access codes rest on, against their published definition.
+"""The keyed digests behind tokens and marks of access codes, against their published definition.
 
 - RFC 2104 (1997), section 2: H(K XOR opad, H(K XOR ipad, text)), blocks of 64 bytes for SHA-256, worked out
   here from SHA-256 alone; from memory, not verified against the text.
-- RFC 4231 (2005), sections 4.2 and 4.3: two vectors, from memory, not verified against the text. They judge
+- RFC 4231 (2005), sections 4.2 and 4.3: two vectors, from memory, not verified against the text. They check
   what is worked out here.
 """
 
@@ -33,7 +33,7 @@ def by_definition(key: bytes, text: bytes) -> bytes:
 
 @pytest.mark.parametrize(("key", "data", "digest"), VECTORS, ids=["4.2", "4.3"])
 def test_our_digests(key: bytes, data: bytes, digest: str) -> None:
-    """Under the keys of the vectors, a code's token and a key's own name are what the definition makes."""
+    """Under the keys of the vectors, a code's token and a key's own name are as the definition gives them."""
     assert by_definition(key, data).hex() == digest
     with keyed_by(key):
         assert code("8068").token == by_definition(key, b"asfound access code\0" + b"8068")

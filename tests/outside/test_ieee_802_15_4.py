@@ -1,12 +1,12 @@
-"""Channels and centre frequencies of IEEE 802.15.4, told to the tool by a device type and a site rule.
+"""Channels and centre frequencies of IEEE 802.15.4, described to the tool by a device type and a site rule.
 
 Source: IEEE 802.15.4, channel page 0: channel 0 at 868.3 MHz, channels k = 1 to 10 at 906 + 2 (k - 1) MHz,
 k = 11 to 26 at 2405 + 5 (k - 11) MHz. Secondary: programs and manuals of radio chips that quote it; the
 clause was not read. The end points 906, 924, 2405 and 2480 MHz follow from it.
 
-`data/ieee-802-15-4.yaml` and `data/ieee-802-15-4-rules.yaml` are examples of both kinds of file, of these
-tests alone: no rule that is shipped knows these channels. What is tested is how expressions of site rules
-reckon.
+`data/ieee-802-15-4.yaml` and `data/ieee-802-15-4-rules.yaml` are examples of both kinds of file, for these
+tests alone: no built-in rule knows these channels. What is tested is how expressions of site rules
+calculate.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ def test_the_frequency_of_any_other_channel_is_found() -> None:
     ],
 )
 def test_a_frequency_between_channels_is_found(channel: int, frequency: str) -> None:
-    """A device that shows a frequency of no channel is reported, with what it showed."""
+    """A device that shows a frequency that belongs to no channel is reported, with what it showed."""
     found = {**RIGHT, f"N-{channel}": settings(channel, frequency)}
     (finding,) = of_rule(audited(TYPE, RIGHT, found=found, rules=RULES), RULE)
     assert finding.node == f"N-{channel}"

@@ -1,8 +1,8 @@
-"""Posteriors against exact enumeration: the whole joint distribution in fractions, and then its definition.
+"""Posteriors against exact enumeration: the whole joint distribution, in fractions, and the definition.
 
-Independent of the code under test: P(cause | what is told) = Σ of the joint probabilities that agree with
-what is told and have this cause ÷ Σ of those that agree. The joint has whether the node had joined, the
-cause, the true answer of every question, and the answer that is told.
+Independent of the code under test: P(cause | given answers) = Σ of the joint probabilities that agree with
+the given answers and have this cause ÷ Σ of those that agree. The joint distribution is over whether the
+node had joined, the cause, the true answer to every question, and the answer that is given.
 """
 
 from __future__ import annotations
@@ -32,14 +32,14 @@ def exact(number: float) -> Fraction:
     return Fraction(str(number))
 
 
-def told_given_true(question: Question, told: str, true: str, error: Fraction) -> Fraction:
-    """Return how probable it is that an answer is told where another, or the same, is true."""
-    return 1 - error if told == true else error / (len(question.answers) - 1)
+def chance_of_answer(question: Question, known: str, true: str, error: Fraction) -> Fraction:
+    """Return how probable it is that an answer is given if another, or the same, is true."""
+    return 1 - error if known == true else error / (len(question.answers) - 1)
 
 
-def enumerated(told: dict[str, str], joined: Fraction, error: Fraction) -> dict[str, Fraction]:
+def enumerated(known: dict[str, str], joined: Fraction, error: Fraction) -> dict[str, Fraction]:
     """Return the probability of each cause, from every way in which the world could be."""
-    questions = [QUESTIONS[name] for name in told]
+    questions = [QUESTIONS[name] for name in known]
     agreeing = dict.fromkeys(IDS, Fraction(0))
     for cause, was in product(CAUSES.causes, (True, False)):
         weight = exact(cause.was_joined if was else cause.never_joined) / 100
@@ -48,47 +48,47 @@ def enumerated(told: dict[str, str], joined: Fraction, error: Fraction) -> dict[
             world = root
             for question, answer in zip(questions, truth, strict=True):
                 world *= exact(answer.chance(cause.id))
-                world *= told_given_true(question, told[question.id], answer.id, error)
+                world *= chance_of_answer(question, known[question.id], answer.id, error)
             agreeing[cause.id] += world
     return {cause: share / sum(agreeing.values()) for cause, share in agreeing.items()}
 
 
 @st.composite
-def told_answers(draw: st.DrawFn) -> dict[str, str]:
+def some_answers(draw: st.DrawFn) -> dict[str, str]:
     """Draw answers to up to four questions."""
     names = draw(st.lists(st.sampled_from(sorted(QUESTIONS)), unique=True, max_size=4))
     return {name: draw(st.sampled_from(QUESTIONS[name].answers)).id for name in names}
 
 
-@given(told_answers(), st.sampled_from(["0", "0.5", "0.98", "1"]), st.sampled_from(["0.02", "0.1", "0.3"]))
+@given(some_answers(), st.sampled_from(["0", "0.5", "0.98", "1"]), st.sampled_from(["0.02", "0.1", "0.3"]))
 @settings(max_examples=40)
 def test_posteriors_are_those_of_the_joint_distribution(
-    told: dict[str, str], joined: str, error: str
+    known: dict[str, str], joined: str, error: str
 ) -> None:
-    """Weights mixed, readings wrong at times, several answers known."""
+    """Posteriors agree with weights mixed, readings sometimes wrong, and several answers known."""
     answers = CAUSES.answers()
     never, was = (
         {cause.id: getattr(cause, field) / 100 for cause in CAUSES.causes}
         for field in ("never_joined", "was_joined")
     )
     prior = mixed(never, was, float(joined))
-    chances = [likelihoods(*answers[name], IDS, float(error)) for name in told.values()]
+    chances = [likelihoods(*answers[name], IDS, float(error)) for name in known.values()]
 
-    reference = enumerated(told, Fraction(joined), Fraction(error))
+    reference = enumerated(known, Fraction(joined), Fraction(error))
 
     assert posterior(prior, chances) == pytest.approx({cause: float(p) for cause, p in reference.items()})
 
 
-@pytest.mark.parametrize("told", [
+@pytest.mark.parametrize("known", [
     {"siblings": "siblings-silent", "work": "recent-work"},
     {"display": "lcd-blank", "season": "cold-snap", "siblings": "siblings-heard"},
     {"attempts": "rejected-attempts", "identity": "serial-differs", "window": "joining-closed"},
 ])  # fmt: skip
-def test_a_whole_diagnosis_is_that_of_the_joint_distribution(tmp_path: Path, told: dict[str, str]) -> None:
+def test_a_whole_diagnosis_is_that_of_the_joint_distribution(tmp_path: Path, known: dict[str, str]) -> None:
     """What the command reports is the enumerated posterior, to the digits that it gives."""
-    node = diagnose(case_of(tmp_path), Asked(tuple(told.values())))
+    node = diagnose(case_of(tmp_path), Asked(tuple(known.values())))
 
-    reference = enumerated(told, Fraction(1, 2), exact(CAUSES.errors.readback))
+    reference = enumerated(known, Fraction(1, 2), exact(CAUSES.errors.readback))
 
     for cause in node.causes:
         assert cause.posterior == pytest.approx(float(reference[cause.id]), abs=1e-6)

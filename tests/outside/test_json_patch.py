@@ -18,8 +18,8 @@ from tests.baselines import data_of
 from tests.drifts import drift
 from tests.small_site import as_planned, node
 
-# RFC 6902, appendix A 'Examples': document, patch, and the document that comes out; None: an error.
-# A.13 (a member given twice) is about the text of a patch, which the library that reads JSON decides.
+# RFC 6902, appendix A 'Examples': document, patch, and the resulting document; None: an error.
+# A.13 (a member given twice) is about the text of a patch, and a matter for the library that reads JSON.
 APPENDIX_A: dict[str, tuple[Any, list[dict[str, Any]], Any]] = {
     "A.1 adding an object member": (
         {"foo": "bar"}, [{"op": "add", "path": "/baz", "value": "qux"}], {"baz": "qux", "foo": "bar"},
@@ -83,7 +83,7 @@ POINTERS = {"": "/", "foo": "/foo", "a/b": "/a~1b", "c%d": "/c%d", "e^f": "/e^f"
 
 @pytest.mark.parametrize(("document", "patch", "result"), APPENDIX_A.values(), ids=APPENDIX_A)
 def test_the_library_that_judges_our_patches(document: Any, patch: list[dict[str, Any]], result: Any) -> None:
-    """The library with which the tests apply patches does what the standard's examples show."""
+    """The library with which the tests apply patches behaves as the standard's examples show."""
     if result is not None:
         assert jsonpatch.apply_patch(document, patch) == result
         return
@@ -105,8 +105,8 @@ DEVICES = st.fixed_dictionaries(
 
 
 @given(DEVICES, DEVICES)
-def test_the_operations_on_a_device_make_one_into_the_other(old: dict[str, Any], new: dict[str, Any]) -> None:
-    """Whatever its keys and values, the operations test what was and make what is; back again fails."""
+def test_the_operations_on_a_device_turn_one_into_the_other(old: dict[str, Any], new: dict[str, Any]) -> None:
+    """Whatever the keys and values, the operations test for the old device and make the new one."""
     operations = [operation.model_dump(exclude_unset=True) for operation in of_device("", old, new)]
     tests = [operation for operation in operations if operation["op"] == "test"]
     changes = [operation for operation in operations if operation["op"] != "test"]
@@ -116,7 +116,7 @@ def test_the_operations_on_a_device_make_one_into_the_other(old: dict[str, Any],
 
 
 def readback(chance: random.Random, rows: list[dict[str, str]]) -> list[dict[str, str]]:
-    """Return a readback of the same site in which much has changed, in another order."""
+    """Return a readback of the same site, in another order and with many changes."""
     found = [dict(row) for row in rows if chance.random() > 0.1 or row["tag"] == "GW-1"]
     for row in found:
         for name in ("channel", "address", "high_alarm", "range_high"):
@@ -134,7 +134,7 @@ def readback(chance: random.Random, rows: list[dict[str, str]]) -> list[dict[str
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(seed=st.integers(0, 10**6))
 def test_a_patched_baseline_is_the_readback(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """The patch of any drift, applied by another library, gives what sealing the readback would hold."""
+    """The patch of any drift, applied by another library, gives the content of a baseline of the readback."""
     folder: Path = tmp_path_factory.mktemp("patch")
     chance = random.Random(seed)
     nodes = [node(n) for n in range(1, 9)]

@@ -1,4 +1,4 @@
-"""The JUnit XML against a reader that others wrote, and against the form that CI systems read.
+"""The JUnit XML against a reader written by others, and against the form that CI systems read.
 
 There is no standard. The elements and attributes below are those of `junit-10.xsd` (2014, MIT licence; read,
 in the source package of pytest 8.3.4, testing/example_scripts/).
@@ -65,25 +65,25 @@ REQUIRED = {
 
 
 def read(result: Result) -> list[junitparser.TestSuite]:
-    """Return the suites as the reader sees them."""
+    """Return the suites as the other reader sees them."""
     return list(JUnitXml.fromstring(render(result).encode()))
 
 
 @everywhere
 def test_counts_agree_with_what_a_reader_counts(made: Callable[[], Result]) -> None:
-    """The numbers at the suites are those of their cases, and the numbers at the top are their sums."""
+    """The counts of each suite are those of its cases, and the counts at the top are their sums."""
     text = render(made()).encode()
-    told, counted = JUnitXml.fromstring(text), JUnitXml.fromstring(text)
+    stated, counted = JUnitXml.fromstring(text), JUnitXml.fromstring(text)
     counted.update_statistics()  # type: ignore[no-untyped-call]
 
-    for one, other in zip([told, *told], [counted, *counted], strict=True):
+    for one, other in zip([stated, *stated], [counted, *counted], strict=True):
         assert (one.tests, one.failures, one.errors) == (other.tests, other.failures, other.errors)
-    assert [one.skipped for one in told] == [one.skipped for one in counted]
+    assert [one.skipped for one in stated] == [one.skipped for one in counted]
 
 
 @everywhere
 def test_what_the_gate_fails_on_are_failures_unless_waived(made: Callable[[], Result]) -> None:
-    """A reader finds each as a failure of its rule, on its node, in its network's suite."""
+    """A reader finds each as a failure of its rule, on its node, in the suite of its network."""
     result = made()
     failures = {
         (suite.name, case.name, part.type)
@@ -105,7 +105,7 @@ def cases(result: Result) -> list[tuple[junitparser.TestSuite, junitparser.TestC
 
 
 def test_devices_are_counted_once() -> None:
-    """Of 52 devices each has a case: those with findings one or more, the others one that passes."""
+    """Each of 52 devices has a case: one or more if it has findings, or else one that passes."""
     result = with_devices()
     passed = {case.name.removesuffix(" as planned") for _, case in cases(result) if not case.result}
     found = {one.node for one in result.findings if one.node}
@@ -114,7 +114,7 @@ def test_devices_are_counted_once() -> None:
 
 
 def test_a_plan_alone_is_skipped() -> None:
-    """A reader does not see settings pass that nobody has read."""
+    """A reader does not see settings pass that were not read."""
     parts = chain.from_iterable(case.result for suite, case in cases(audit("tarnbeck")))
 
     assert any(isinstance(part, Skipped) for part in parts)
@@ -132,7 +132,7 @@ def test_only_known_elements_and_attributes(made: Callable[[], Result]) -> None:
 
 @everywhere
 def test_names_of_cases_are_unique(made: Callable[[], Result]) -> None:
-    """A reader that goes by class and name keeps all cases apart."""
+    """A reader that identifies cases by class and name keeps them all apart."""
     names = [(suite.name, case.classname, case.name) for suite, case in cases(made())]
 
     assert len(set(names)) == len(names)

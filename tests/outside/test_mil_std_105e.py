@@ -1,4 +1,4 @@
-"""The tables of MIL-STD-105E, 10 May 1989, against transcriptions that others have published.
+"""The tables of MIL-STD-105E, 10 May 1989, against transcriptions published by others.
 
 The scan of the standard was not read. Sources, each beside its check:
 
@@ -17,8 +17,8 @@ import pytest
 from audit.engineering.sampling.tables import code_letter, sampling_tables, single_plan
 from audit.model.sampling_tables import Inspection, InspectionLevel
 
-# AC-TABLE.ASC, Table 1-A, Level II, single normal: Re of AQL 0.65 to 15. An arrow as in our own file.
-# Letter A at AQL 10: there an arrow up, above which there is no plan; AQLSchemes goes down.
+# AC-TABLE.ASC, Table 1-A, Level II, single normal: Re of AQL 0.65 to 15. Arrows as in our own file.
+# Letter A at AQL 10: it has an arrow up, above which there is no plan; AQLSchemes goes down.
 NORMAL = """
 A    2  v v v v v 1 v v
 B    3  v v v v 1 ^ v 2
@@ -53,7 +53,7 @@ L  200  3 4 6 9 13 19 ^ ^
 
 
 def rows(inspection: Inspection) -> dict[str, tuple[int, list[str]]]:
-    """Return letter → sample size and the cells of AQL 0.65 to 15, of each plan its Re."""
+    """Return letter → sample size and the cells of AQL 0.65 to 15, each plan as its Re."""
     (table,) = (table for table in sampling_tables().plans if table.inspection == inspection)
     return {
         row.letter: (row.size, [cell.split("/")[-1] for cell in row.cells.split()[9:17]])
@@ -63,7 +63,7 @@ def rows(inspection: Inspection) -> dict[str, tuple[int, list[str]]]:
 
 @pytest.mark.parametrize(("inspection", "text"), [("normal", NORMAL), ("tightened", TIGHTENED)])
 def test_cells_are_those_of_the_government_transcription(inspection: Inspection, text: str) -> None:
-    """Letter for letter and arrow for arrow."""
+    """The cells agree letter for letter and arrow for arrow."""
     ours = rows(inspection)
     for line in text.strip().splitlines():
         letter, size, *cells = line.split()
@@ -71,7 +71,7 @@ def test_cells_are_those_of_the_government_transcription(inspection: Inspection,
 
 
 def test_rows_of_normal_inspection_have_the_numbers_of_a_third_table() -> None:
-    """The order of Ac and Re in each row; its last Re in rows B to E is misprinted there as 65, for 45."""
+    """Each row has Ac and Re in the same order; the last Re in rows B to E is misprinted there, 65 for 45."""
     numbers = [str(n) for n in (0, 1, 1, 2, 2, 3, 3, 4, 5, 6, 7, 8, 10, 11, 14, 15, 21, 22, 30, 31, 44, 45)]
     (table,) = (table for table in sampling_tables().plans if table.inspection == "normal")
     for row in table.rows:
@@ -95,7 +95,7 @@ SIZES = {
 
 @pytest.mark.parametrize("inspection", list(SIZES))
 def test_sample_sizes_of_the_letters(inspection: str) -> None:
-    """Normal and tightened: AC-TABLE.ASC and AQLSchemes; reduced: AQLSchemes alone."""
+    """Normal and tightened are as in AC-TABLE.ASC and AQLSchemes; reduced is as in AQLSchemes alone."""
     (table,) = (table for table in sampling_tables().plans if table.inspection == inspection)
 
     assert [row.size for row in table.rows] == SIZES[inspection]
@@ -112,7 +112,7 @@ LEVELS: tuple[InspectionLevel, ...] = ("S-1", "S-2", "S-3", "S-4", "I", "II", "I
 
 
 def test_code_letters() -> None:
-    """At the first lot size of each range, and at the last of the range before it."""
+    """Letters are right at the first lot size of each range, and at the last of the range before it."""
     before = ""
     for first, letters in LETTERS.items():
         assert "".join(code_letter(first, level) for level in LEVELS) == letters
@@ -150,7 +150,7 @@ def test_code_letters() -> None:
 def test_plans_after_following_arrows(
     lot: int, aql: str, inspection: Inspection, plan: tuple[int, int, int]
 ) -> None:
-    """General inspection level II."""
+    """Plans at general inspection level II are those of AQLSchemes."""
     found = single_plan(lot, aql, "II", inspection)
 
     assert (found.size, found.accept, found.reject) == plan
@@ -158,9 +158,9 @@ def test_plans_after_following_arrows(
 
 @pytest.mark.parametrize("lot", [20, 10])
 def test_a_sample_as_large_as_the_lot_is_the_whole_lot(lot: int) -> None:
-    """Table II-A, by a second transcription: 'if n is at least the lot, do 100 % inspection'.
+    """Table II-A, in a second transcription: 'if n is at least the lot, do 100 % inspection'.
 
-    At AQL 0.65 letters C and B have an arrow down to F with its 20.
+    At AQL 0.65, letters B and C have an arrow down to F, whose sample size is 20.
     """
     plan = single_plan(lot, "0.65")
 
@@ -181,7 +181,7 @@ def test_a_sample_as_large_as_the_lot_is_the_whole_lot(lot: int) -> None:
 def test_a_published_use_of_the_tables(aql: str, level: InspectionLevel, plan: tuple[int, int, int]) -> None:
     """D. Jenkins, R. Peck, A. Fernando, PLOS, 2023: a figure for lots of 35,001 to 500,000.
 
-    It names ISO 2859-1:1999, single sampling, normal inspection, of which these cells are the same.
+    It names ISO 2859-1:1999, single sampling, normal inspection, in which these cells are the same.
     Four of the six follow an arrow. Read in the figure's caption.
     """
     for lot in (35_001, 150_000, 500_000):

@@ -43,7 +43,7 @@ def test_individual_addresses_are_accepted() -> None:
 
 
 def test_broadcast_and_reserved_addresses_are_found_in_a_plan() -> None:
-    """0 and 248 to 255 are no device's address, nor is anything beyond the address byte."""
+    """No device has address 0 or 248 to 255, or an address that does not fit into a byte."""
     nodes = of_each(NO_DEVICE)
     assert named(audited("modbus.yaml", nodes), "value-outside-device") == set(nodes)
 
@@ -56,7 +56,7 @@ def test_broadcast_and_reserved_addresses_are_found_at_devices() -> None:
 
 
 def test_an_address_is_unique_on_its_bus() -> None:
-    """Two nodes of one network with one address are reported, of two networks they are not."""
+    """Two nodes with one address are reported if they are in one network, and not if they are in two."""
     one, other = {"N-1": {"address": "17"}}, {"N-2": {"address": "17"}}
     assert named(audited("modbus.yaml", {**one, **other}), "address-duplicate") == {"N-1"}
     assert named(audited("modbus.yaml", one, other), "address-duplicate") == set()
@@ -70,7 +70,7 @@ def test_addresses_of_sixteen_bits_are_in_reach(register: str) -> None:
 
 @pytest.mark.parametrize("register", ["-1", "65536", "65537", "0x10000", "400001"])
 def test_addresses_beyond_sixteen_bits_are_found(register: str) -> None:
-    """Neither a negative address nor one above 0xFFFF fits into a message."""
+    """A negative address, or one above 0xFFFF, does not fit into a message."""
     node = {"N-1": host(register)}
     assert named(audited("modbus.yaml", node), "register-out-of-reach") == {"N-1"}
     planned = {"N-1": host(100)}
@@ -91,7 +91,7 @@ def test_the_last_register_of_a_block_is_in_reach_too(start: int, count: int, re
     ("count", "reported"), [(0, True), (1, False), (2, False), (125, False), (126, True)]
 )
 def test_one_reading_takes_1_to_125_registers(count: int, reported: bool) -> None:
-    """A length that the device type does not allow is reported, as an address is (6.3: 1 to 0x7D)."""
+    """A length that the device type does not allow is reported, like such an address (6.3: 1 to 0x7D)."""
     result = audited("modbus.yaml", {"N-1": host(100, count)})
     assert named(result, "value-outside-device") == ({"N-1"} if reported else set())
 
@@ -105,13 +105,13 @@ def test_one_reading_takes_1_to_125_registers(count: int, reported: bool) -> Non
         pytest.param("55", "54", True, id="address instead of number"),
         pytest.param("0", "1", True, id="first register"),
         pytest.param("65535", "65534", True, id="last register"),
-        pytest.param("107", "109", False, id="two beside"),
+        pytest.param("107", "109", False, id="two above"),
         pytest.param("107", "105", False, id="two below"),
         pytest.param("107", "40108", False, id="with the prefix of holding registers"),
     ],
 )
 def test_counting_from_zero_or_one(planned: str, found: str, off_by_one: bool | None) -> None:
-    """A register exactly one off the planned one is told apart from any other difference."""
+    """A register exactly one off the planned one is distinguished from any other difference."""
     result = audited("modbus.yaml", {"N-1": host(planned)}, found={"N-1": host(found)})
     assert named(result, "register-off-by-one") == ({"N-1"} if off_by_one else set())
     assert named(result, "register-differs") == ({"N-1"} if off_by_one is False else set())
@@ -125,7 +125,7 @@ def test_counting_from_zero_or_one(planned: str, found: str, off_by_one: bool | 
         pytest.param(host(100, 2), host(100, 2), True, id="the same block"),
         pytest.param(host(100, 2), host(99, 1), False, id="just below"),
         pytest.param(host(100, 2), host(99, 2), True, id="from below"),
-        pytest.param(host(100, 125), host(225, 1), False, id="behind the longest block"),
+        pytest.param(host(100, 125), host(225, 1), False, id="after the longest block"),
         pytest.param(host(100, 125), host(224, 1), True, id="at the end of the longest block"),
         pytest.param(host(100, 125), host(150, 2), True, id="inside"),
         pytest.param(host(0, 1), host(0, 1, device=2), False, id="at another device"),
@@ -134,14 +134,14 @@ def test_counting_from_zero_or_one(planned: str, found: str, off_by_one: bool | 
     ],
 )
 def test_blocks_of_registers(one: Mapping[str, str], other: Mapping[str, str], overlap: bool) -> None:
-    """Two blocks of one device overlap exactly if some register belongs to both, in plan and host."""
+    """Two blocks of one device overlap exactly if some register belongs to both, in plan and host alike."""
     nodes = {"N-1": one, "N-2": other}
     apart = {"N-1": host(1000, 2), "N-2": host(2000, 2)}
     for result in (audited("modbus.yaml", nodes), audited("modbus.yaml", apart, found=nodes)):
         assert bool(named(result, "register-overlap")) == overlap
 
 
-def test_a_long_block_meets_all_that_lie_in_it() -> None:
-    """Each value inside a long block is reported, also the last, behind two that ended before it."""
+def test_a_long_block_overlaps_all_that_lie_in_it() -> None:
+    """Each value inside a long block is reported, even the last, which follows two that ended before it."""
     nodes = {"N-1": host(100, 50), "N-2": host(110), "N-3": host(120), "N-4": host(149), "N-5": host(150)}
     assert named(audited("modbus.yaml", nodes), "register-overlap") == {"N-2", "N-3", "N-4"}

@@ -6,11 +6,11 @@ Sources:
   Transmitters' (editions 2003-02-03 and 2021-07-26): measuring from 3.8 to 20.5 mA, failure at 3.6 mA and
   below or at 21.0 mA and above. Secondary: four independent pages quote these values; neither edition was
   read, and the detection margins of the 2021 edition are not known here.
-- Percentage = (I - 4) / 16 * 100: linear scaling of 4-20 mA, common practice; the values of the table
+- Percentage = (I - 4) / 16 * 100: linear scaling of 4-20 mA, common practice; the values in the table
   were calculated in decimal arithmetic.
 
-The rules are those of `data/current-loop-rules.yaml`, of these tests alone: no rule that is shipped knows
-NE 43. What is tested is how expressions of site rules reckon at limits, in other units and between limits.
+The rules are those of `data/current-loop-rules.yaml`, for these tests alone: no built-in rule knows
+NE 43. What is tested is how expressions of site rules behave at limits, between limits and in other units.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ def test_failure(current: str) -> None:
 
 @pytest.mark.parametrize("current", ["3.61", "3.7", "3.79", "20.51", "20.8", "20.99"])
 def test_neither(current: str) -> None:
-    """Between measuring and failure the loop is saturated, and not yet failed."""
+    """Between the measuring range and failure the loop is saturated, but has not failed."""
     assert rules_on(current) == {SATURATED}
 
 
@@ -71,7 +71,7 @@ def test_limits_in_other_units(current: str, expected: set[str]) -> None:
     assert rules_on(current) == expected
 
 
-def test_a_loop_that_was_not_read_is_no_measurement() -> None:
+def test_a_loop_that_was_not_read_is_not_a_measurement() -> None:
     """A blank is neither a failure nor 0 mA, and the rules say that they looked at nothing."""
     result = audited(TYPE, {"N-1": {}}, found={"N-1": {"loop_current": "-", "percent": "-"}}, rules=RULES)
     assert {FAILURE, SATURATED, SCALING} <= {idle.rule for idle in result.not_checked}
@@ -79,7 +79,7 @@ def test_a_loop_that_was_not_read_is_no_measurement() -> None:
 
 @pytest.mark.parametrize(("current", "percent"), PERCENTAGES.items())
 def test_scaling(current: str, percent: str) -> None:
-    """The percentage of the table is accepted for its current, and two display steps beside it are not."""
+    """The table's percentage is accepted for its current; one that is two display steps off is not."""
     assert SCALING not in rules_on(current, percent)
     assert SCALING in rules_on(current, str(float(percent) + 0.02))
     assert SCALING in rules_on(current, str(float(percent) - 0.02))
@@ -87,6 +87,6 @@ def test_scaling(current: str, percent: str) -> None:
 
 @pytest.mark.parametrize("current", PERCENTAGES)
 def test_scaling_by_another_range(current: str) -> None:
-    """A device that scales 0-20 mA is found at every current but 20 mA, where both scales meet."""
+    """A device that scales 0-20 mA is reported at every current except 20 mA, where both scales meet."""
     percent = f"{float(current) / 20 * 100:.2f}"
     assert (SCALING in rules_on(current, percent)) == (current != "20")

@@ -6,13 +6,13 @@ Sources:
   Secondary: articles that quote it; the equation's number was not read.
 - SDR: documentation of the Python library `sdr`, free_space_path_loss (read in an excerpt).
 - TOOLBOX: documentation of a numerical-computing toolbox, fspl: 10 GHz over 10 km (read in an excerpt).
-- TABLE: a student rocketry group's page 'Link Budget', table of losses and Fresnel radii (read).
+- TABLE: a student rocketry group's page 'Link Budget', a table of losses and Fresnel radii (read).
 - FREE, TWO RAYS: worked problems of T. S. Rappaport, Wireless Communications, chapter 'Large-Scale Path
   Loss'. Secondary: solutions of a university course, read; the book was not.
 - GARG: V. Garg, Wireless Communications and Networking, 2007, examples 3.1 and 3.3. Secondary: the
   'Textbook Companions' of FOSSEE, which give the examples with their results; read.
 - CROSSOVER: a web reference on the plane-earth model, 'around 1.5 km' (read in an excerpt).
-- RUN: calculated in double precision apart from the code, 20 log (4 π d f ÷ c), c = 299 792 458 m/s.
+- RUN: calculated in double precision, independently of the code, 20 log (4 π d f ÷ c), c = 299 792 458 m/s.
 """
 
 from __future__ import annotations
@@ -49,12 +49,12 @@ def test_the_engineering_form_of_p525(frequency_mhz: float, distance_km: float) 
     [(1000, 1000, 92.44778322188337), (2000, 1000, 98.468383135163)],
 )
 def test_free_space_of_a_library(distance_m: float, frequency_mhz: float, published_db: float) -> None:
-    """SDR: all digits."""
+    """SDR: to all digits."""
     assert free_space_db(distance_m, frequency_mhz) == pytest.approx(published_db, abs=1e-9)
 
 
 def test_free_space_of_a_toolbox() -> None:
-    """TOOLBOX: four decimals."""
+    """TOOLBOX: to four decimals."""
     assert free_space_db(10_000, 10_000) == pytest.approx(132.4478, abs=5e-5)
 
 
@@ -66,7 +66,7 @@ def test_free_space_of_a_toolbox() -> None:
     ],
 )  # fmt: skip
 def test_free_space_of_the_usual_bands(distance_m: float, frequency_mhz: float, loss_db: float) -> None:
-    """RUN."""
+    """RUN: losses in the usual bands agree with those calculated independently."""
     assert free_space_db(distance_m, frequency_mhz) == pytest.approx(loss_db, abs=5e-5)
 
 
@@ -78,7 +78,7 @@ def test_free_space_of_the_usual_bands(distance_m: float, frequency_mhz: float, 
     ],
 )  # fmt: skip
 def test_a_table_of_free_space(distance_km: float, at_434_db: float, at_869_db: float) -> None:
-    """TABLE: one decimal."""
+    """TABLE: to one decimal."""
     assert free_space_db(distance_km * 1000, 434) == pytest.approx(at_434_db, abs=0.051)
     assert free_space_db(distance_km * 1000, 869) == pytest.approx(at_869_db, abs=0.051)
 
@@ -105,7 +105,7 @@ def test_free_space_and_reflecting_surface() -> None:
 
 
 def test_log_distance_with_shadowing() -> None:
-    """GARG 3.3: −32 dBm at 100 m, exponent 4, 10.5 dB of shadowing in favour: −80.6 dBm at 3 km."""
+    """GARG 3.3: −32 dBm at 100 m, exponent 4, 10.5 dB of favourable shadowing: −80.6 dBm at 3 km."""
     loss_db = log_distance_db(3000, exponent=4, reference_m=100, reference_db=32, shadowing_db=-10.5)
     assert -loss_db == pytest.approx(-80.6, abs=0.05)
 

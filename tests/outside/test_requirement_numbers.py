@@ -1,6 +1,6 @@
-"""The numbers of requirements that rules name are numbers that the published lists have.
+"""The requirement numbers that rules name exist in the published lists.
 
-That a number is the one of the right requirement is held for two rules only, those whose text was seen.
+That a number is that of the right requirement is tested for two rules only, whose texts were seen.
 
 Sources:
 - NIST SP 800-53 Rev 5 (2020): the ids of the high-impact baseline in the families AC to CM, IA, SC and
@@ -28,7 +28,7 @@ CONTROLS = set((Path(__file__).parent / "data/sp-800-53r5-high.txt").read_text(e
 SYSTEM = {1: 13, 2: 12, 3: 9, 4: 3, 5: 4, 6: 2, 7: 8}
 """Foundational requirement → how many system requirements (SR) it has in IEC 62443-3-3."""
 COMPONENT = {1: 14, 2: 13, 3: 14, 4: 3, 5: 4, 6: 2, 7: 8}
-"""The same for IEC 62443-4-2; some are asked of one sort of component only (EDR, HDR, NDR, SAR)."""
+"""The same for IEC 62443-4-2; some apply to one sort of component only (EDR, HDR, NDR, SAR)."""
 
 NAMED = [
     (rule.id, framework, number)
@@ -41,7 +41,7 @@ NAMED = [
 
 @pytest.mark.parametrize(("rule", "framework", "number"), sorted(set(NAMED)))
 def test_the_number_is_in_the_list(rule: str, framework: str, number: str) -> None:
-    """Existence only: a number beyond the list would send an auditor to no requirement."""
+    """The number exists: one beyond the list would send an auditor to no requirement at all."""
     if framework == "nist-sp-800-53r5":
         assert number in CONTROLS
         return
@@ -63,14 +63,14 @@ def test_the_number_is_in_the_list(rule: str, framework: str, number: str) -> No
     ],
 )
 def test_the_number_is_that_of_the_requirement(rule: str, numbers: dict[str, str]) -> None:
-    """SEEN: a slip of the finger would send an auditor to another requirement."""
+    """SEEN: a mistyped number would send an auditor to another requirement."""
     named = {(framework, number) for of_rule, framework, number in NAMED if of_rule == rule}
 
     assert set(numbers.items()) == {one for one in named if one[0] in numbers}
 
 
 def test_rules_on_access_name_requirements() -> None:
-    """Each rule of the pack on security does, but for batteries, which are not about access."""
+    """Each rule of the security pack does, except those on batteries, which are not about access."""
     rules = read_rulebook((), None).rules
     security = rules[[r.id for r in rules].index("default-code-accepted") :][:15]
 

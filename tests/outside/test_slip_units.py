@@ -1,4 +1,4 @@
-"""Units that are taken for each other: their factors, and numbers of handbooks that they explain.
+"""Units that are mistaken for each other: their factors, and well-known pairs of numbers that they explain.
 
 Sources:
 
@@ -6,7 +6,7 @@ Sources:
   water (conventional) 9.806 65 E+03 Pa, foot 3.048 E-01 m, degree Fahrenheit t/°C = (t/°F - 32)/1.8. Read, in
   a full transcription.
 - A litre a second is 3.6 m³/h, a minute 60 s: arithmetic.
-- Every pair is as the exact conversion has it, which test_units.py compares with the library pint.
+- Every pair agrees with the exact conversion, which test_units.py compares with the library pint.
 """
 
 from __future__ import annotations
@@ -28,13 +28,13 @@ PRINTED = [
     ("ft", "m", "0.3048"),
     ("min", "s", "60"),
 ]
-"""Unit, the unit it is taken for, and how many of it one is."""
+"""Unit, the unit that it is taken for, and how many of that one unit is."""
 ALL = [unit for group in slip_file().units for unit in group]
 
 
 @pytest.mark.parametrize(("unit", "other", "factor"), PRINTED)
 def test_factors_are_the_printed_ones(unit: str, other: str, factor: str) -> None:
-    """Digit by digit as printed."""
+    """Factors agree with the printed ones, digit by digit."""
     ((found, shift),) = [(f, s) for name, f, s in taken_for(unit) if name == other]
 
     assert (found.quantize(Decimal(factor)), shift) == (Decimal(factor), Decimal(0))
@@ -43,7 +43,7 @@ def test_factors_are_the_printed_ones(unit: str, other: str, factor: str) -> Non
 @pytest.mark.parametrize("unit", ALL)
 @pytest.mark.parametrize("number", [Decimal(-40), Decimal(0), Decimal(125), Decimal("1600.5")])
 def test_every_pair_as_converted_exactly(unit: str, number: Decimal) -> None:
-    """The same as the exact conversion to six digits, shifts of temperature scales included."""
+    """Every pair agrees with the exact conversion to six digits, including shifts of temperature scales."""
     assert taken_for(unit)
     for other, factor, shift in taken_for(unit):
         reference = convert(number, unit, other)
@@ -67,7 +67,7 @@ WORKED = [
 
 @pytest.mark.parametrize(("of", "planned", "found", "unit"), WORKED)
 def test_well_known_pairs_are_named(of: dict[str, Any], planned: str, found: str, unit: str) -> None:
-    """Pairs of numbers that everybody in the trade knows."""
+    """Pairs of numbers that everybody in the trade knows are explained by their unit."""
     words = [slip.words for slip in ranked(of, planned, found).slips]
 
     assert f"entered in {unit} instead of {of['unit']}" in words

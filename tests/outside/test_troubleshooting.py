@@ -1,9 +1,9 @@
-"""The order of checks against the published rule, against all orders there are, and a Dirichlet library.
+"""The order of checks against the published rule and all possible orders; the update against scipy.
 
 Sources: J. B. Kadane and H. A. Simon, Optimal strategies for a class of constrained sequential problems,
 1977 (year from memory); D. Heckerman, J. S. Breese and K. Rommelse, Decision-theoretic troubleshooting,
 CACM 38(3), 1995 (pages from memory): with one fault, independent costs and perfect repairs, the order by
-probability ÷ cost has the least expected cost of repair, Σ Cᵢ × (1 − Σ pⱼ of all before).
+probability ÷ cost has the least expected cost of repair, Σ Cᵢ × (1 − Σ pⱼ of all before it).
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from audit.diagnosis.order import Option, Order, best_order, by_ratio, expected_
 from audit.diagnosis.weights import dirichlet_mean
 
 WORKED = {"batt": (0.40, 10), "chan": (0.30, 4), "addr": (0.20, 1), "ant": (0.10, 8)}
-"""An example of our own, cause → probability and cost; its 24 orders were weighed by hand and machine."""
+"""An example of our own, cause → probability and cost; its 24 orders were compared by hand and by machine."""
 P = {name: p for name, (p, _) in WORKED.items()}
 ACTIONS = {name: Option(name, cost, {name: 1.0}) for name, (_, cost) in WORKED.items()}
 
 
 def cost_of_repair(order: tuple[str, ...]) -> float:
-    """Return Σ Cᵢ × (1 − Σ pⱼ of all before), as the papers write it."""
+    """Return Σ Cᵢ × (1 − Σ pⱼ of all before it), as the papers give it."""
     return sum(WORKED[name][1] * (1 - sum(P[before] for before in order[:n])) for n, name in enumerate(order))
 
 
@@ -38,8 +38,8 @@ def test_the_worked_example() -> None:
     assert [costs[0], costs[1], costs[-1]] == pytest.approx([10.0, 10.5, 19.2])
 
 
-def test_the_most_probable_first_is_dearer() -> None:
-    """Going by probability alone costs 13.5 in the worked example."""
+def test_the_most_probable_first_costs_more() -> None:
+    """Ordering by probability alone costs 13.5 in the worked example."""
     by_probability = Order(tuple(ACTIONS[name] for name in ("batt", "chan", "addr", "ant")), (), (), 0)
 
     assert expected_minutes(P, by_probability) == pytest.approx(13.5)
@@ -48,7 +48,7 @@ def test_the_most_probable_first_is_dearer() -> None:
 
 @given(st.floats(0.01, 0.99), st.floats(0.1, 100), st.floats(0.1, 100))
 def test_two_causes(p: float, first: float, second: float) -> None:
-    """With two causes the first is looked for first where C₁ ÷ p < C₂ ÷ (1 − p); textbook exercise."""
+    """Of two causes, the first is checked first if C₁ ÷ p < C₂ ÷ (1 − p); textbook exercise."""
     if abs(first / p - second / (1 - p)) < 1e-6:
         return
     options = [Option("a", first, {"a": 1.0}), Option("b", second, {"b": 1.0})]
@@ -66,7 +66,7 @@ chances = st.lists(st.floats(0.01, 1), min_size=1, max_size=6)
 def test_the_rule_is_best_of_all_orders_where_its_assumptions_hold(
     found: list[float], data: st.DataObject
 ) -> None:
-    """One check a cause, perfect, no way to go: the rule, the search and all orders agree."""
+    """With one perfect check for each cause, and no travel, the rule, the search and all orders agree."""
     p = {str(n): weight / sum(found) for n, weight in enumerate(found)}
     options = [Option(name, data.draw(st.floats(0.5, 60)), {name: 1.0}) for name in p]
 
@@ -80,7 +80,7 @@ causes = st.dictionaries(st.sampled_from("abcde"), st.floats(0.02, 0.98), min_si
 
 
 def drawn(data: st.DataObject, count: int, name: str) -> list[Option]:
-    """Return checks that may find several causes, and none of them surely."""
+    """Return checks that may find several causes, none of them for certain."""
     return [Option(f"{name}{n}", data.draw(st.floats(1, 60)), data.draw(causes)) for n in range(count)]
 
 
@@ -89,7 +89,7 @@ def drawn(data: st.DataObject, count: int, name: str) -> list[Option]:
 def test_the_search_is_best_of_all_orders_with_one_trip(
     desk: int, site: int, travel: float, data: st.DataObject
 ) -> None:
-    """Checks that overlap, and a way that is shared: no order with one trip takes fewer minutes."""
+    """With checks that overlap and one trip shared by them, no order takes fewer minutes."""
     weights = [data.draw(st.floats(0.01, 1)) for _ in "abcde"]
     p = {name: weight / sum(weights) for name, weight in zip("abcde", weights, strict=True)}
     at_desk, at_site = drawn(data, desk, "desk"), drawn(data, site, "site")
@@ -107,7 +107,7 @@ def test_the_search_is_best_of_all_orders_with_one_trip(
 def test_where_its_assumptions_do_not_hold_the_rule_may_miss_the_best() -> None:
     """Checks that find the same causes, and shared costs, are such cases (abstract of arXiv 1203.3502).
 
-    The rule is drawn to the quicker look at `a`; the longer one makes it superfluous.
+    The rule prefers the quicker look at `a`, which the longer one makes superfluous.
     """
     p = {"a": 3 / 7, "b": 2 / 7, "c": 2 / 7}
     desk = [Option("long", 40, {"a": 1.0, "c": 1.0}), Option("quick", 30, {"a": 1.0, "c": 0.5})]
@@ -124,7 +124,7 @@ def test_where_its_assumptions_do_not_hold_the_rule_may_miss_the_best() -> None:
     st.floats(1, 500),
 )
 def test_the_update_against_scipy(parts: list[tuple[float, int]], strength: float) -> None:
-    """Judgement and counts together are the mean of scipy's Dirichlet distribution."""
+    """Judgement and counts together give the mean of scipy's Dirichlet distribution."""
     from scipy.stats import dirichlet
 
     total = sum(share for share, _ in parts)

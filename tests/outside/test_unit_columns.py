@@ -3,7 +3,7 @@
 Source: NIST Special Publication 811 (2008), appendix B.8 / B.9: psi 6.894757 E+03 Pa, bar 1.0 E+05 Pa,
 'conventional' metre of water 9.80665 E+03 Pa (a thousand of the table's mmH2O), litre 1.0 E-03 m3, hour
 3.6 E+03 s, gallon (U.S.) 3.785412 E-03 m3, t/degC = (t/degF - 32) / 1.8. Read, in a transcription of the
-tables. The numbers below are worked from those factors, and rounded to what a display would show.
+tables. The numbers below are calculated from those factors, and rounded as a display would show them.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ WORKED = [
 
 @pytest.mark.parametrize(("name", "unit", "worked"), WORKED, ids=[f"{n} in {u}" for n, u, _ in WORKED])
 def test_a_column_in_another_unit(name: str, unit: str, worked: dict[str, str], tmp_path: Path) -> None:
-    """A column of published conversions is told for what it is, with every node under it."""
+    """A column of published conversions is reported as one in another unit, with every node under it."""
     planned, found = nodes(3, **{name: list(worked)}), nodes(3, **{name: list(worked.values())})
 
     (cause,) = causes(tmp_path, settings=SETTINGS, planned=planned, found=found)

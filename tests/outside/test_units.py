@@ -7,7 +7,7 @@ Sources:
   meant, not those at 39.2 degF, 4 degC or 60 degF.
 - SI Brochure and IEC 80000: the case of a prefix or unit symbol is part of it (m is milli, M is mega);
   'l' and 'L' are both the litre. Memory.
-- The library pint (0.25) for every pair of units, in decimal arithmetic of 28 digits.
+- The library pint (0.25), for every pair of units, in decimal arithmetic of 28 digits.
 - That gauge and absolute pressure are not converted into each other: they differ by the pressure of the
   air, which no table gives. SP 811, 7.4 (do not attach information to units) is memory; the rule is ours.
 - Other spellings (`degC`, `m^3/h`, `uS/cm`): common practice, no source.
@@ -65,7 +65,7 @@ OF_NO_OTHER = {"degree"}
 """The only unit of its quantity."""
 
 HALF_A_DIGIT = Decimal("0.5E-6")
-"""What seven printed digits leave open of a number that begins with 1; numbers of cells are held to it."""
+"""The uncertainty of a number that begins with 1, printed to seven digits; cells must agree within it."""
 
 
 def pressure(unit: str = "kPa", step: float = 0.01) -> Setting:
@@ -82,14 +82,14 @@ def cell(text: str, unit: str = "kPa", column_unit: str = "") -> Value:
     ("unit", "si", "factor"), FACTORS, ids=[f"{unit} in {si}" for unit, si, _ in FACTORS]
 )
 def test_factors(unit: str, si: str, factor: str) -> None:
-    """One of a unit is as many of the SI unit as the table says, to the digits that it prints."""
+    """One of a unit is as many of the SI unit as the table says, to the digits printed."""
     found = convert(Decimal(1), unit, si)
     assert found is not None
     assert abs(found - Decimal(factor)) <= half_of_the_last_digit(factor)
 
 
 def half_of_the_last_digit(printed: str) -> Decimal:
-    """Return by how much a printed number of seven digits may be off: none where fewer digits are exact."""
+    """Return by how much a number printed to seven digits may be off: nothing if it has fewer, exact ones."""
     _, digits, exponent = Decimal(printed).as_tuple()
     assert isinstance(exponent, int)
     return Decimal(5).scaleb(exponent - 1) if len(digits) == 7 else Decimal(0)
@@ -98,7 +98,7 @@ def half_of_the_last_digit(printed: str) -> Decimal:
 @pytest.mark.parametrize("quantity", SIZES)
 @pytest.mark.parametrize("number", [Decimal(-40), Decimal(0), Decimal("98.6"), Decimal(1600)])
 def test_every_pair_by_another_library(quantity: str, number: Decimal) -> None:
-    """Each unit in each other of its quantity is what pint makes of it, to 25 digits."""
+    """Each unit, in each other unit of its quantity, is what pint makes of it, to 25 digits."""
     spelt = {name: spelling for spelling, name in (SPELLINGS | CASED).items()}
     for one, other in permutations(SIZES[quantity], 2):
         found = convert(number, spelt[one], spelt[other])
@@ -108,7 +108,7 @@ def test_every_pair_by_another_library(quantity: str, number: Decimal) -> None:
 
 
 def test_every_spelling_has_a_size() -> None:
-    """A unit that can be written can be converted, but for those that no factor converts."""
+    """A unit that can be written can be converted, except those that no factor converts."""
     sizes = {unit for units in SIZES.values() for unit in units}
 
     assert {*SPELLINGS.values(), *CASED.values()} == sizes | ON_NO_STRAIGHT_LINE | OF_NO_OTHER
@@ -125,7 +125,7 @@ def test_every_spelling_has_a_size() -> None:
     ],
 )
 def test_columns_are_the_conventional_ones(unit: str, other: str, factor: str) -> None:
-    """A column is told from the one at another temperature, which the table lists beside it."""
+    """A column of water is distinguished from one at another temperature, listed beside it in the table."""
     found = convert(Decimal(1), unit, "Pa")
     assert found is not None
     assert abs(found / Decimal(factor) - 1) > Decimal("2E-5"), f"that is {unit} at {other}"
@@ -208,7 +208,7 @@ def test_the_unit_of_a_column_is_converted_too() -> None:
 
 @pytest.mark.parametrize("text", ["280", "280 kPa", "280.00 kpa", "280 KPA", "0280"])
 def test_the_setting_s_own_unit_is_not_converted(text: str) -> None:
-    """Where a cell states the setting's unit, or none, its number stands as it is."""
+    """If a cell states the setting's unit, or none, its number is taken as it is."""
     value = cell(text)
     assert value.number == 280
     assert not value.converted
@@ -230,7 +230,7 @@ def test_gauge_and_absolute_are_never_converted(gauge: str, absolute: str) -> No
     [("2.8 barg", "kPa g", "280"), ("2.8 bara", "kPa abs", "280"), ("40 psig", "kPa g", "275.7903")],
 )
 def test_gauge_converts_into_gauge(text: str, unit: str, number: str) -> None:
-    """Two units with the same reference convert as they would without."""
+    """Two units with the same reference convert as they would without one."""
     found = cell(text, unit).number
     assert found is not None
     assert abs(found / Decimal(number) - 1) < HALF_A_DIGIT
@@ -252,7 +252,7 @@ def test_gauge_converts_into_gauge(text: str, unit: str, number: str) -> None:
     ],
 )
 def test_what_cannot_be_converted_is_unclear(text: str, unit: str) -> None:
-    """Another quantity, or a unit that nobody knows, is not read as a number of the setting."""
+    """A number in another quantity, or in an unknown unit, is not read as a number of the setting."""
     assert cell(text, unit).state == "unclear"
 
 
@@ -275,12 +275,12 @@ SAME = [
     ("mS/cm", "ms/cm"),
     ("MPa", "mpa", "MPA"),
 ]
-"""Spellings of one unit: the micro sign and the Greek letter, powers, case where it decides nothing."""
+"""Spellings of one unit: the micro sign and the Greek letter, powers, case where it makes no difference."""
 
 
 @pytest.mark.parametrize("spellings", SAME, ids=[group[0] for group in SAME])
 def test_spellings_of_one_unit(spellings: tuple[str, ...]) -> None:
-    """All of them are the same unit, so none is reported as a difference and none is converted."""
+    """All of them are one unit, so none is reported as a difference and none is converted."""
     for one, other in combinations(spellings, 2):
         assert equal(one, other), f"{one} and {other}"
         assert convert(Decimal("2.5"), one, other) == Decimal("2.5")
@@ -296,14 +296,14 @@ def test_different_units_are_different() -> None:
     ("milli", "mega"), [("mPa", "MPa"), ("mS/cm", "MS/cm"), ("mW", "MW"), ("mHz", "MHz"), ("mL", "ML")]
 )
 def test_milli_is_not_mega(milli: str, mega: str) -> None:
-    """Written as the SI writes them, m and M are a thousand million apart, and never taken for each other."""
+    """As the SI writes them, m and M differ by a factor of a thousand million, and are never confused."""
     assert not equal(milli, mega)
     converted = convert(Decimal(1), mega, milli)
     assert converted in (None, Decimal("1E+9"))
 
 
-def test_a_megalitre_is_no_millilitre() -> None:
-    """Waterworks count in megalitres: 5 ML are 5000 m3, or unclear, but not five drops."""
+def test_a_megalitre_is_not_a_millilitre() -> None:
+    """Waterworks measure in megalitres: 5 ML are 5000 m3, or unclear, but not a few drops."""
     assert cell("5 ML", "m3").number in (None, 5000)
 
 
@@ -339,7 +339,7 @@ def test_there_and_back(number: Decimal, units: tuple[str, str]) -> None:
 
 @given(NUMBERS, st.sampled_from([("°C", "°F"), ("°F", "°C"), ("°C", "K"), ("K", "°F")]))
 def test_temperatures_there_and_back(number: Decimal, units: tuple[str, str]) -> None:
-    """Temperatures come back too; near zero the shift between the scales sets how well."""
+    """Temperatures come back too; near zero the shift between the scales limits how exactly."""
     one, other = units
     there = convert(number, one, other)
     assert there is not None

@@ -1,10 +1,10 @@
-"""Moves and routes against an independent library and against trying everything.
+"""Moves and routes against an independent library, and against trying every order.
 
 Sources: networkx (Hagberg, Schult, Swart 2008), strongly connected components by Tarjan 1972 and simple
 cycles by Johnson 1975; the count of moves follows from the cycle decomposition of a permutation (any
-textbook of combinatorics). Shortest rounds: every order tried, as Held and Karp 1962 avoid doing. The
-bound of the approximation: Christofides 1976, at most half as long again as the shortest, for distances
-that keep the triangle inequality.
+textbook of combinatorics). Shortest rounds: every order is tried, which the method of Held and Karp 1962
+avoids. The bound of the approximation: Christofides 1976, at most half as long again as the shortest, for
+distances that satisfy the triangle inequality.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ START = Position(x_m=0, y_m=0)
 @settings(deadline=None, max_examples=60)
 @given(new=st.integers(2, 60).flatmap(lambda size: st.permutations(range(size))))
 def test_moves_of_a_permutation_are_counted_by_its_cycles(new: list[int]) -> None:
-    """One move a device that is not in its place, and one more for each cycle, as networkx counts them."""
+    """One move for each device not in its place, and one more for each cycle, as networkx counts them."""
     graph = networkx.DiGraph((old, address) for old, address in enumerate(new))
     cycles = [cycle for cycle in networkx.simple_cycles(graph) if len(cycle) > 1]
     state = nodes({f"T-{n}": n for n in range(len(new))})
@@ -41,8 +41,8 @@ def test_moves_of_a_permutation_are_counted_by_its_cycles(new: list[int]) -> Non
 @given(
     size=st.integers(2, 40).flatmap(lambda n: st.tuples(st.just(n), st.permutations(range(2 * n)))),
 )
-def test_what_is_held_back_without_a_spare_are_the_cycles(size: tuple[int, list[int]]) -> None:
-    """Devices that move among twice as many addresses: stuck are the strongly connected components."""
+def test_without_a_spare_the_cycles_are_held_back(size: tuple[int, list[int]]) -> None:
+    """Of devices that move among twice as many addresses, the strongly connected components are stuck."""
     number, targets = size
     wanted = {f"T-{n}": targets[n] for n in range(number)}
     graph = networkx.DiGraph(
@@ -56,7 +56,7 @@ def test_what_is_held_back_without_a_spare_are_the_cycles(size: tuple[int, list[
 
 
 def stops_of(places: list[tuple[int, int]], before: list[tuple[int, int]] = ()) -> list[Stop]:  # type: ignore[assignment]
-    """Return stops at places; pairs say which comes before which."""
+    """Return stops at places; `before` has pairs, of which the first must come before the second."""
     return [
         Stop(("device", n), "N", f"P{n}", (n,), frozenset(("device", a) for a, b in before if b == n),
              Position(x_m=x, y_m=y))
@@ -95,7 +95,7 @@ places = st.lists(st.tuples(st.integers(-500, 500), st.integers(-500, 500)), min
 def test_small_sites_get_the_shortest_round_that_is_possible(
     where: list[tuple[int, int]], chance: st.DataObject
 ) -> None:
-    """Exact, whatever has to come first, as trying every order shows."""
+    """The round is the shortest that trying every order gives, whatever has to come first."""
     numbers = st.integers(0, len(where) - 1)
     in_turn = st.tuples(numbers, numbers).filter(lambda pair: pair[0] < pair[1])
     pairs = chance.draw(st.lists(in_turn, max_size=3)) if len(where) > 1 else []
@@ -114,7 +114,7 @@ def test_small_sites_get_the_shortest_round_that_is_possible(
 @given(where=st.lists(st.tuples(st.integers(-500, 500), st.integers(-500, 500)), min_size=EXACT + 1,
                       max_size=30, unique=True))  # fmt: skip
 def test_large_sites_get_a_round_within_the_bound(where: list[tuple[int, int]]) -> None:
-    """At most 1.5 times the shortest, which is at most twice the shortest tree."""
+    """The round is at most 1.5 times the shortest, which is at most twice the shortest tree."""
     order, metres_, how = by_distance(stops_of(where), START)
     tree: networkx.Graph[int] = networkx.Graph()
     points = [(0, 0), *where]
@@ -131,7 +131,7 @@ def test_large_sites_get_a_round_within_the_bound(where: list[tuple[int, int]]) 
 
 
 def test_distance_on_the_earth() -> None:
-    """New York to London as in the manual of GeodSolve (from memory, not verified)."""
+    """New York to London is as in the manual of GeodSolve (from memory, not verified)."""
     jfk, lhr = Position(latitude=40.6, longitude=-73.8), Position(latitude=51.6, longitude=-0.5)
 
     assert metres(jfk, lhr) == pytest.approx(5_551_759.4, abs=0.1)

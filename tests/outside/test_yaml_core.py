@@ -47,7 +47,7 @@ TABLE = [
     (r"[-+]? ( \.inf | \.Inf | \.INF )", "float"),
     (r"\.nan | \.NaN | \.NAN", "float"),
 ]
-"""The table of 10.3.2, letter by letter: regular expression → tag. Whatever matches none is text."""
+"""The table of 10.3.2, word for word: regular expression → tag. Whatever matches none is text."""
 
 KINDS = {type(None): "null", bool: "bool", int: "int", float: "float", str: "str"}
 
@@ -110,12 +110,12 @@ def test_plain_scalars(text: str, value: object) -> None:
     ids=str,
 )  # fmt: skip
 def test_traps_of_yaml_1_1(text: str, value: object, in_1_1: str) -> None:
-    """A channel, a tag or a time keeps the meaning that it has in YAML 1.2, and none of YAML 1.1's."""
+    """A channel, a tag or a time keeps the meaning that it has in YAML 1.2, not the one in YAML 1.1."""
     assert (value_of(text), type(value_of(text))) == (value, type(value)), f"in YAML 1.1 it is {in_1_1}"
 
 
 def test_merge_keys_are_plain_keys() -> None:
-    """`<<` merges nothing: merge keys are a type of YAML 1.1, and no part of the core schema."""
+    """`<<` merges nothing: merge keys are a type of YAML 1.1, not part of the core schema."""
     assert load("<<: {channel: 5}", "test.yaml").data == {"<<": {"channel": 5}}
 
 
@@ -125,7 +125,7 @@ def test_only_plain_scalars_are_resolved(text: str) -> None:
     assert value_of(text) == "016"
 
 
-def test_a_tag_that_is_written_out_decides() -> None:
+def test_an_explicit_tag_decides() -> None:
     """`!!float -1` is a float and `!!int "16"` an integer, as in examples 10.6 and 10.7."""
     values = [value_of("!!float -1"), value_of('!!int "16"'), value_of("!!int -12"), value_of("!!null null")]
     assert [(value, type(value)) for value in values] == [
@@ -141,27 +141,27 @@ def test_a_tag_that_is_written_out_decides() -> None:
     ["!!int north", "!!int 1.5", "!!float north", "!!bool yes", "!!null none", "!!seq {a: 1}", "!!map [1]"],
 )
 def test_a_tag_that_does_not_fit_is_refused(text: str) -> None:
-    """A value that cannot be what its tag says is an error, and does not quietly become something else."""
+    """A value that cannot be what its tag says is an error, and does not silently become something else."""
     with pytest.raises(InputProblems):
         value_of(text)
 
 
 @given(st.text(alphabet="0123456789aAbBcefFgnNoOuUlLiIxXtTrRsSEyY+-.~_: ", max_size=9))
 def test_resolving_agrees_with_the_table(text: str) -> None:
-    """Whatever the text, its kind is the one that the first matching line of the table gives."""
+    """For any text, the kind is that of the first matching line of the table."""
     assert KINDS[type(resolve(text))] == kind_by_table(text)
 
 
 @given(st.integers(), st.sampled_from(["", "0", "00", "0000000"]))
 def test_decimal_integers_with_leading_zeros(number: int, zeros: str) -> None:
-    """Leading zeros change no integer."""
+    """Leading zeros do not change an integer."""
     sign = "-" if number < 0 else ""
     assert resolve(f"{sign}{zeros}{abs(number)}") == number
 
 
 @given(st.integers(min_value=0))
 def test_octal_and_hexadecimal_integers(number: int) -> None:
-    """`0o` and `0x` forms give their number, in capitals as well."""
+    """`0o` and `0x` forms give their number, also with capital digits."""
     assert [resolve(f"{number:#o}"), resolve(f"{number:#x}"), resolve(f"0x{number:X}")] == [number] * 3
 
 
@@ -193,7 +193,7 @@ def test_words_stay_words(text: str) -> None:
     ids=["different values", "same value, inner mapping", "one in quotes", "one in escapes"],
 )
 def test_duplicate_keys_are_refused(text: str) -> None:
-    """A key that stands twice in a mapping is an error, since nobody can say which one is meant."""
+    """A key given twice in a mapping is an error, since nobody can say which one is meant."""
     with pytest.raises(InputProblems, match="is given twice"):
         load(text, "test.yaml")
 
@@ -216,13 +216,13 @@ def test_alias_bombs_are_refused() -> None:
 
 
 def test_honest_aliases_are_read() -> None:
-    """Aliases that write a shared value once are what they are for."""
+    """Aliases for a value that is shared are accepted: that is what they are for."""
     data = load("a: &shared {channel: 016}\nb: *shared\nc: [*shared, *shared]", "test.yaml").data
     assert data == {"a": {"channel": 16}, "b": {"channel": 16}, "c": [{"channel": 16}, {"channel": 16}]}
 
 
 def test_an_alias_to_itself_is_refused() -> None:
-    """A value that holds itself would have no end."""
+    """A value that contains itself would have no end."""
     with pytest.raises(InputProblems, match="refers to nothing above it"):
         load("a: &a [*a]", "test.yaml")
 
