@@ -2,7 +2,7 @@
 
     python -m tests.bench                       80 to 100,000 nodes, a few minutes
     python -m tests.bench --sizes 80 1000       only these sizes
-    python -m tests.bench --folder fleets       keeps the fleets, and takes those that are there
+    python -m tests.bench --folder fleets       keeps the fleets, and uses those already there
 
 Every program is a fresh process. Its wall time is the best of several runs, its memory the peak.
 """
@@ -28,7 +28,7 @@ ROOT = HERE.parents[1]
 ASFOUND = ("-m", "audit")
 SIZES = (80, 1_000, 10_000, 100_000)
 MOST_DEEPDIFF = 10_000
-"""Beyond this DeepDiff is not run but reckoned, unless --deepdiff-all is given."""
+"""For more nodes DeepDiff is not run but extrapolated, unless --deepdiff-all is given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +37,14 @@ class Cost:
 
     seconds: float
     mb: float
-    reckoned: bool = False
-    """Whether the seconds are a smaller size's, multiplied."""
+    extrapolated: bool = False
+    """Whether the seconds are those of a smaller fleet, multiplied."""
     cpu: float = 0.0
-    """Seconds of the processor; unlike the wall time, hardly longer where other programs run as well."""
+    """Processor seconds; unlike the wall time, hardly affected by other programs running."""
 
 
 def cost(arguments: Sequence[str], exit_code: int = 0, rounds: int = 3) -> Cost:
-    """Return what a Python program takes. Stops where it does not leave with the exit code expected."""
+    """Return what a Python program takes. Stops if its exit code is not the one expected."""
     command = [sys.executable, str(HERE / "measure.py"), sys.executable, *arguments]
     runs = [
         json.loads(subprocess.run(command, cwd=ROOT, check=True, capture_output=True).stdout)
@@ -56,21 +56,21 @@ def cost(arguments: Sequence[str], exit_code: int = 0, rounds: int = 3) -> Cost:
     return Cost(least["seconds"], least["mb"], cpu=least["cpu"])
 
 
-def see_that_it_is_right(result: Path, faults: set[tuple[str, str]]) -> None:
-    """Stop unless the result tells of every seeded fault, and of nothing that is not about one.
+def verify(result: Path, faults: set[tuple[str, str]]) -> None:
+    """Stop unless the result reports every seeded fault, and nothing that is not about one.
 
     Findings about one setting name the faults; those about several, such as alarms out of order,
-    must have a fault among them. Findings about no node stand for others, which are looked at.
+    must have a fault among them. Findings about no node stand for others, which are examined instead.
     """
-    told: set[tuple[str, str]] = set()
+    reported: set[tuple[str, str]] = set()
     findings = json.loads(result.read_text(encoding="utf-8"))["findings"]
     for finding in (f for f in findings if f["node"] or not f["dependents"]):
         concerned = {(finding["node"], name) for name in finding["settings"]}
         if not concerned & faults:
             sys.exit(f"nothing was seeded for the finding {finding['id']}")
-        told |= concerned if len(concerned) == 1 else set()
-    if told != faults:
-        sys.exit(f"{len(faults - told)} faults were not found, {len(told - faults)} were not seeded")
+        reported |= concerned if len(concerned) == 1 else set()
+    if reported != faults:
+        sys.exit(f"{len(faults - reported)} faults were not found, {len(reported - faults)} were not seeded")
 
 
 def costs_of(fleet: Fleet, args: argparse.Namespace, smaller: Cost | None) -> dict[str, Cost]:
@@ -85,32 +85,32 @@ def costs_of(fleet: Fleet, args: argparse.Namespace, smaller: Cost | None) -> di
         "asfound check": cost([*ASFOUND, "check", *fleet.inputs, "--out", str(result)], 1, args.rounds),
         "(a) pandas script": opponent("pandas_check.py", count),
     }
-    see_that_it_is_right(result, fleet.faults)
+    verify(result, fleet.faults)
     if fleet.nodes <= MOST_DEEPDIFF or args.deepdiff_all:
         costs["(b) DeepDiff"] = opponent("deepdiff_check.py", count)
     elif smaller:
         times = fleet.nodes / MOST_DEEPDIFF
-        costs["(b) DeepDiff"] = Cost(smaller.seconds * times, smaller.mb, reckoned=True)
+        costs["(b) DeepDiff"] = Cost(smaller.seconds * times, smaller.mb, extrapolated=True)
     return costs | {"(c) reading alone": opponent("read_only.py")}
 
 
 def rows(nodes: int, costs: dict[str, Cost]) -> list[list[str]]:
-    """Return the lines of one size: what each program took, and asfound's time as a multiple of it."""
+    """Return the rows for one size: what each program took, and asfound's time as a multiple of it."""
     own = costs["asfound check"]
     return [
         [
             "" if n else f"{nodes:,}",
             name,
-            f"{'about ' if its.reckoned else ''}{its.seconds:.2f}",
+            f"{'about ' if its.extrapolated else ''}{its.seconds:.2f}",
             f"{own.seconds / its.seconds:.2f}" if n else "",
-            "" if its.reckoned else f"{its.mb:.0f}",
+            "" if its.extrapolated else f"{its.mb:.0f}",
         ]
         for n, (name, its) in enumerate(costs.items())
     ]
 
 
 def starting(rounds: int) -> list[list[str]]:
-    """Return lines on starting up: bare Python, the version, and a small example."""
+    """Return the rows on starting up: bare Python, the version, and a small example."""
     example = [f"examples/merrow-vale/{name}" for name in ("plan.yaml", "as-found")]
     bare = cost(["-c", "pass"], rounds=2 * rounds)
     costs = {
@@ -155,7 +155,7 @@ def run(args: argparse.Namespace, folder: Path) -> None:
     sys.stdout.write(tabulate(table, heads, colalign=right, disable_numparse=True) + "\n")
     if any(row[2].startswith("about") for row in table):
         sys.stdout.write(
-            f"about: reckoned in proportion from {MOST_DEEPDIFF:,} nodes; --deepdiff-all runs it\n"
+            f"about: extrapolated in proportion from {MOST_DEEPDIFF:,} nodes; --deepdiff-all runs it\n"
         )
     sys.stdout.writelines(
         f"from {fewer:,} to {more:,} nodes, {more / fewer:g} times as many, "

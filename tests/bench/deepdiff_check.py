@@ -1,6 +1,6 @@
 """Opponent (b): DeepDiff on the same values, as two dictionaries of dictionaries.
 
-Leaves with exit code 0 only if it finds as many differences as its third argument says.
+Exits with code 0 only if it finds as many differences as its third argument says.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def values(name: str) -> dict[str, dict[str, float | str]]:
 
 
 def number(text: str) -> float | str:
-    """Return a text as a number if it is one."""
+    """Return a text as a number if it is one, or else unchanged."""
     try:
         return float(text)
     except ValueError:

@@ -1,6 +1,6 @@
 """Opponent: DeepDiff on the whole, the devices of a baseline and those of a readback in the same form.
 
-Leaves with exit code 0 only if it finds as many changed settings as its third argument says.
+Exits with code 0 only if it finds as many changed settings as its last argument says.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def main(baseline: str, found: str, gateways: str, expected: str) -> None:
 
 
 def device(row: dict[str, str], before: dict[str, Any]) -> dict[str, Any]:
-    """Return a row in the form of a baseline's device; what is no reading stays as it was."""
+    """Return a row in the form of a baseline's device; whatever is not a reading stays as it was."""
     settings = {name: plain(text) for name, text in row.items() if name not in FIELDS}
     return {**before, "serial": row["serial"], "settings": settings}
 

@@ -21,14 +21,14 @@ from pathlib import Path
 from tabulate import tabulate
 
 from tests.bench.__main__ import ASFOUND, HERE, Cost, cost
-from tests.bench.fleet import SETTINGS, Fleet, _slip, make
+from tests.bench.fleet import SETTINGS, Fleet, make, slipped
 
 CHANGED = 0.01
-"""The part of the nodes that change after the baseline, in one setting each."""
+"""The fraction of the nodes that change after the baseline, in one setting each."""
 
 
 def prepare(fleet: Fleet) -> tuple[Path, int, Cost]:
-    """Write the readback of a later day. Return the baseline, the number of changes, what sealing took."""
+    """Write the readback of a later day. Return the baseline, the number of changes, the cost of sealing."""
     folder = fleet.folder
     baseline = folder / "baseline.json"
     baseline.unlink(missing_ok=True)
@@ -40,7 +40,7 @@ def prepare(fleet: Fleet) -> tuple[Path, int, Cost]:
     changed = chance.sample(range(len(rows)), round(CHANGED * len(rows)))
     for k in changed:
         name = chance.choice(list(SETTINGS))
-        rows[k][name] = _slip(name, rows[k][name], chance)
+        rows[k][name] = slipped(name, rows[k][name], chance)
     with (folder / "later.csv").open("w", encoding="utf-8", newline="") as stream:
         writer = csv.DictWriter(stream, list(rows[0]))
         writer.writeheader()
@@ -48,17 +48,17 @@ def prepare(fleet: Fleet) -> tuple[Path, int, Cost]:
     return baseline, len(changed), sealing
 
 
-def see_that_it_is_right(result: Path, changed: int) -> None:
-    """Stop unless the result tells of as many unexplained changes as were made, and of nothing else."""
+def verify(result: Path, changed: int) -> None:
+    """Stop unless the result reports as many unexplained changes as were made, and nothing else."""
     findings = json.loads(result.read_text(encoding="utf-8"))["findings"]
-    told = [f for f in findings if f["rule"] == "drift-unexplained"]
+    reported = [f for f in findings if f["rule"] == "drift-unexplained"]
     rest = {f["rule"] for f in findings} - {"drift-unexplained", "same-drift-on-many-nodes"}
-    if len(told) != changed or rest:
-        sys.exit(f"{changed} settings changed, {len(told)} were told; also told: {sorted(rest)}")
+    if len(reported) != changed or rest:
+        sys.exit(f"{changed} settings changed, {len(reported)} were reported; also reported: {sorted(rest)}")
 
 
 def measure(nodes: int, folder: Path, rounds: int) -> list[list[str]]:
-    """Return the lines of the table."""
+    """Return the rows of the table."""
     fleet = make(folder / f"{nodes}-by-200", nodes, 200)
     baseline, changed, sealing = prepare(fleet)
     place = fleet.folder
@@ -67,7 +67,7 @@ def measure(nodes: int, folder: Path, rounds: int) -> list[list[str]]:
     end = ["--on", "2026-06-30", "--quiet", "--out"]
     drift = [*ASFOUND, "drift", str(baseline), *later]
     own = cost([*drift, *end, str(result)], 1, rounds)
-    see_that_it_is_right(result, changed)
+    verify(result, changed)
     whole = [str(HERE / "deepdiff_drift.py"), str(baseline), *later, str(changed)]
     costs: dict[str, Cost] = {
         "asfound drift": own,

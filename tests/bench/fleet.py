@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 FAULTY = 0.02
-"""The part of the nodes that has a fault, one each."""
+"""The fraction of the nodes that have a fault, one each."""
 IDENTITY = ("network", "tag", "serial")
 
 ALARM = "kind: decimal, unit: kPa, step: 0.1"
@@ -49,7 +49,7 @@ SETTINGS = {
     "display": "kind: option, options: [value, bar, both]",
     "backlight": "kind: flag",
 }
-"""Name → what the device type says of it: 30 settings."""
+"""Name → what the device type says about it: 30 settings."""
 
 CHOICES: dict[str, Sequence[str]] = {
     "channel": [str(n) for n in range(1, 41)],
@@ -76,7 +76,7 @@ CHOICES: dict[str, Sequence[str]] = {
     "display": ["value", "bar", "both"],
     "backlight": ["on", "off"],
 }
-"""Values that are planned, and slipped to; those of range and alarms hang together and are drawn below."""
+"""Values to plan, and to slip to; those of range and alarms depend on each other and are drawn below."""
 RADIO = ("channel", "air_rate", "network_id")
 FREE = tuple(CHOICES)[tuple(CHOICES).index("pulse_weight") :]
 NODE_TYPE = """asfound: device-type/1
@@ -131,7 +131,7 @@ class Fleet:
 def make(folder: Path, nodes: int, a_network: int, *, split: bool = False, seed: int = 2) -> Fleet:
     """Write a fleet, unless it is there already; its faults are written last.
 
-    `split` gives each network a node table of its own, beside the one for the opponents.
+    `split` gives each network a node table of its own, besides the one for the opponents.
     """
     fleet = Fleet(folder, nodes)
     if not (folder / "faults.json").exists():
@@ -176,9 +176,9 @@ def _write(
                 values = _values(radio, k - first + 1, chance)
                 rows.append(",".join([*who, *map(_short, values.values())]) + "\n")
                 if k in faulty:
-                    slipped = chance.choice(list(values))
-                    values[slipped] = _slip(slipped, values[slipped], chance)
-                    yield who[1], slipped
+                    setting = chance.choice(list(values))
+                    values[setting] = slipped(setting, values[setting], chance)
+                    yield who[1], setting
                 found.write(",".join([*who, *values.values()]) + "\n")
             planned.writelines(rows)
             if split:
@@ -202,7 +202,7 @@ def _values(radio: dict[str, str], address: int, chance: random.Random) -> dict[
     return dict(zip(SETTINGS, (*radio.values(), *fixed, *scaled, *free.values()), strict=True))
 
 
-def _slip(name: str, value: str, chance: random.Random) -> str:
+def slipped(name: str, value: str, chance: random.Random) -> str:
     """Return another value of a setting: one of its choices, or for range and alarms another number."""
     if name in CHOICES:
         return chance.choice([other for other in CHOICES[name] if other != value])

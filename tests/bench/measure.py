@@ -1,7 +1,7 @@
 """Runs one program and prints wall and processor time in seconds, peak memory in MB, exit code, as JSON.
 
-A process of its own, and a small one: the system counts the memory that a program's parent had in
-use at its start as the program's own.
+It is a small process of its own, because the system counts the memory that a program's parent used at
+its start as the program's own.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import sys
 import time
 
 ONE_MB = 1_000_000 if sys.platform == "darwin" else 1_000
-"""What the peak is divided by: it is told in bytes on macOS, in kilobytes elsewhere."""
+"""What the peak is divided by: macOS gives it in bytes, other systems in kilobytes."""
 
 
 def main(command: list[str]) -> None:

@@ -1,7 +1,7 @@
-"""Opponent (a): a plain pandas script, as somebody would write it for one fleet.
+"""Opponent (a): a plain pandas script, as somebody might write it for one fleet.
 
-It compares all columns, and looks for addresses held twice in a network and alarms out of order. It
-leaves with exit code 0 only if it finds as many differences as its third argument says.
+It compares all columns, and looks for addresses used twice in a network and alarms out of order. It
+exits with code 0 only if it finds as many differences as its third argument says.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ ALARMS = ["low_low_alarm", "low_alarm", "high_alarm", "high_high_alarm"]
 
 
 def main(planned: str, found: str, expected: str) -> None:
-    """Check the fleet, print what is wrong with it, and leave."""
+    """Check the fleet, print what is wrong with it, and exit."""
     plan, read = table(planned), table(found)
     read = read.reindex(plan.index)
     differing = 0

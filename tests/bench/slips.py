@@ -1,4 +1,4 @@
-"""How well slips are named: values mis-keyed at random by the priors, and how often the name is right.
+"""How well slips are named: values are mis-keyed at random by the priors, and right names are counted.
 
     python -m tests.bench.slips                    20,000 values, a few seconds
     python -m tests.bench.slips --values 5000 --seed 2
@@ -6,8 +6,8 @@
 
 A setting and its plan are drawn, then a slip by its prior among those that could strike it, then one of
 the legal values that the slip could make. What is printed: how often the true slip is ranked first, alone
-or in a tie with others that could as well have made the very value; which slips are taken for which; and,
-of the values called likely, how many are what they are called. Settings are invented.
+or in a tie with others that could equally have made the value; which slips are taken for which; and,
+of the values whose slip is called likely, how often that is right. Settings are invented.
 """
 
 from __future__ import annotations
@@ -109,7 +109,7 @@ KINDS: Sequence[Kind] = (
 
 @dataclass(frozen=True)
 class Draw:
-    """A mis-keyed value, the slip behind it, and what is said of it."""
+    """A mis-keyed value, the slip behind it, and how its slips are ranked."""
 
     kind: Kind
     plan: str
@@ -117,11 +117,11 @@ class Draw:
     slip: str
     ranking: Ranking
     alike: frozenset[str]
-    """Slips that have exactly the odds of the true one, so that nothing could tell them apart."""
+    """Slips with exactly the odds of the true one, so that nothing can distinguish them."""
 
 
 def draw(chance: random.Random, *, even: bool = False) -> Draw | None:
-    """Return a mis-keyed value; None where the slip drawn makes nothing that can be written down."""
+    """Return a mis-keyed value; None if the slip drawn makes no value that can be written."""
     kind = chance.choice(KINDS)
     plan = kind.plan(chance)
     setting = kind.setting
@@ -156,7 +156,7 @@ def _slip(case: Case, kind: Kind, chance: random.Random, *, even: bool) -> tuple
         reaches[slip.id] = REACHES[slip.id](case)
         if reaches[slip.id].count or (slip.id in ROWS and kind.setting.kind != "flag"):
             priors[slip.id] = slip.prior
-    if not case.around.baseline.read:  # what was not saved then shows the default
+    if not case.around.baseline.read:  # a value that was not saved then shows the default
         priors["untouched"] = priors.get("untouched", 0) and 20
     weights = [1 if even and prior else prior for prior in priors.values()]
     name = chance.choices(list(priors), weights)[0]
@@ -164,7 +164,7 @@ def _slip(case: Case, kind: Kind, chance: random.Random, *, even: bool) -> tuple
 
 
 ROWS = ("neighbour-row", "filled-series")
-"""Slips of whole rows and columns: the value is any, and three of them speak for it together."""
+"""Slips of whole rows and columns: they give any value, and it takes three together to show them."""
 
 
 def _found(case: Case, slip: str, reach: Reach, chance: random.Random) -> str | None:
@@ -249,13 +249,13 @@ class Score:
     first: int = 0
     """The true slip has the best odds, alone."""
     tied: int = 0
-    """It has the best odds together with others that could as well have made the value."""
+    """It has the best odds together with others that could equally have made the value."""
     likely: int = 0
     likely_right: int = 0
     by_slip: dict[str, Counter[str]] = field(default_factory=dict)
     """True slip → what was ranked first."""
     calibration: dict[str, list[int]] = field(default_factory=dict)
-    """Range of the best odds → values in it, and how many of them were named rightly."""
+    """Range of the best odds → the values in it, and how many of them were named rightly."""
 
     @property
     def first_rank(self) -> float:
@@ -264,14 +264,14 @@ class Score:
 
     @property
     def first_rank_alone(self) -> float:
-        """The same for slips of single values, which no other row speaks for."""
+        """The same for slips of single values, which no other row supports."""
         rows = [ranked for name, ranked in self.by_slip.items() if name not in ROWS]
         right = sum(ranked[name] for name, ranked in self.by_slip.items() if name not in ROWS)
         return right / sum(ranked.total() for ranked in rows)
 
     @property
     def likely_share(self) -> float:
-        """Of the values called likely, the share that are what they are called."""
+        """Of the values whose slip is called likely, the share where that is right."""
         return self.likely_right / self.likely
 
     def add(self, one: Draw) -> None:
@@ -295,7 +295,7 @@ class Score:
 
 
 def simulate(values: int, seed: int, *, even: bool = False) -> Score:
-    """Return how well so many mis-keyed values are named. The same seed gives the same values.
+    """Return how well a number of mis-keyed values are named. The same seed gives the same values.
 
     With `even`, all slips are drawn alike, so that the priors they are ranked by are wrong.
     """
@@ -314,7 +314,7 @@ def report(score: Score) -> str:
         f"{score.draws:,} mis-keyed values: the true slip has the best odds in {score.first_rank:.1%} "
         f"(alone {score.first / score.draws:.1%}, in a tie {score.tied / score.draws:.1%})",
         f"called likely: {score.likely / score.draws:.1%} of the values; "
-        f"{score.likely_share:.1%} of these are what they are called",
+        f"{score.likely_share:.1%} of these are named rightly",
         f"without slips of whole rows and columns: {score.first_rank_alone:.1%} first",
         "",
         _by_slip(score),
@@ -335,7 +335,7 @@ def _by_slip(score: Score) -> str:
     for name, ranked in sorted(score.by_slip.items(), key=lambda pair: -pair[1].total()):
         others = ", ".join(f"{top} {count}" for top, count in ranked.most_common(4) if top != name)
         rows.append([name, ranked.total(), f"{ranked[name] / ranked.total():.1%}", others])
-    return tabulate(rows, ["true slip", "values", "first", "else ranked first"])
+    return tabulate(rows, ["true slip", "values", "first", "others ranked first"])
 
 
 def main() -> None:

@@ -1,4 +1,4 @@
-"""The aim of naming: the true slip has the best odds in at least 85 % of values, and likely means likely."""
+"""The aim of naming: the true slip has the best odds for at least 85 % of values, and 'likely' is right."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from tests.bench.slips import report, simulate
 
 
 def test_the_true_slip_is_ranked_first_and_likely_ones_are_right() -> None:
-    """Values mis-keyed by the priors, with a fixed seed: aims 85 % first, 90 % of the likely ones right."""
+    """With a fixed seed, the aims are reached: 85 % ranked first, and 90 % of those called likely right."""
     score = simulate(3000, seed=1)
 
     assert score.first_rank >= 0.85, report(score)
@@ -16,7 +16,7 @@ def test_the_true_slip_is_ranked_first_and_likely_ones_are_right() -> None:
 
 
 def test_odds_mean_what_they_say() -> None:
-    """Of values whose best odds are in a tenth, about as many are named rightly as the odds say."""
+    """Of the values whose best odds lie in one range, about as many are named rightly as the odds say."""
     score = simulate(3000, seed=2)
 
     for name, (values, right) in score.calibration.items():
@@ -26,5 +26,5 @@ def test_odds_mean_what_they_say() -> None:
 
 
 def test_the_same_seed_gives_the_same_figures() -> None:
-    """Whoever repeats the benchmark sees the figures in DEVELOPERS.md."""
+    """Whoever repeats the benchmark gets the same figures."""
     assert report(simulate(300, seed=3)) == report(simulate(300, seed=3))

@@ -2,15 +2,15 @@
 
     python -m tests.bench.why                  10,000 calls, some minutes
     python -m tests.bench.why --calls 1000 --seed 2 --travel 60
-    python -m tests.bench.why --odd            causes drawn all alike, so that the weights are wrong
+    python -m tests.bench.why --odd            all causes equally frequent, so that the weights are wrong
 
-A cause is drawn by its weight, half of the nodes having joined before. Checks find it with the chances of the
-data; the search ends where one does, or where none is left. False alarms cost nothing here. All orders pay
-the way once for each time that somebody goes to the node, or to its gateway.
+A cause is drawn by its weight, half of the nodes having joined before. Checks find it with the chances in
+the data; the search ends when one does, or when none is left. False alarms cost nothing here. All orders pay
+for travel each time that somebody goes to the node, or to its gateway.
 
-"Files read": what files can answer, they answer for half of the calls. A check at the desk that is thereby
-done costs nothing, with its outcome, in every order; and ours also takes the other answers into account,
-drawn by their likelihoods and wrong as often as readings are. "Nothing known": all by hand.
+"Files read": each question that files can answer is answered by them for half of the calls. A check at the
+desk that is done in this way costs nothing, in every order; ours also takes the other answers into account,
+drawn by their likelihoods and wrong as often as readings are. "Nothing known": everything is done by hand.
 """
 
 from __future__ import annotations
@@ -33,18 +33,18 @@ from audit.model.joining import Answer, CausesFile, Question
 from audit.reading.inputs import Inputs
 
 ANSWERED = 0.5
-"""For how many calls the files answer a question that they can answer. Invented."""
+"""The share of calls for which the files answer a question that they can answer. Invented."""
 
 Chances = Mapping[str, float]
 
 
 @dataclass(frozen=True)
 class Call:
-    """A node that does not join: why in truth, what is told of it, and which checks would find it."""
+    """A node that does not join: the true cause, what the files say, and which checks would find it."""
 
     cause: str
-    told: Sequence[tuple[Question, Answer]]
-    """Answers from files to questions that no check is there for."""
+    answers: Sequence[tuple[Question, Answer]]
+    """Answers from files to questions for which there is no check."""
     free: frozenset[str]
     """Checks that are done by reading the files."""
     finds: frozenset[str]
@@ -61,31 +61,31 @@ class World:
 
     @property
     def ids(self) -> list[str]:
-        """The causes."""
+        """The ids of the causes."""
         return [cause.id for cause in self.causes.causes]
 
     def prior(self) -> Chances:
-        """Return the weights of a node of which it is not known whether it had joined."""
+        """Return the weights for a node that may or may not have joined before."""
         never, was = (weights(self.causes, joined, {}) for joined in ("never", "was"))
         return mixed(never, was, 0.5)
 
     def posterior(self, call: Call) -> Chances:
         """Return how probable the causes are once the files are read."""
         error = self.causes.errors.readback
-        told = [likelihoods(question, answer, self.ids, error) for question, answer in call.told]
+        evidence = [likelihoods(question, answer, self.ids, error) for question, answer in call.answers]
         free = [c for c in self.causes.checks if c.id in call.free]
-        told += [found_by(check, self.ids, found=check.id in call.finds) for check in free]
-        return posterior(self.prior(), told)
+        evidence += [found_by(check, self.ids, found=check.id in call.finds) for check in free]
+        return posterior(self.prior(), evidence)
 
     def draw(self, chance: random.Random) -> Call:
-        """Return a call."""
+        """Return a random call."""
         prior = self.prior()
         weight = [1.0] * len(prior) if self.odd else list(prior.values())
         (cause,) = chance.choices(list(prior), weight)
         desk = [check for check in self.causes.checks if check.where == "desk"]
         of_checks = {name for check in desk for name in check.answered_by}
-        told = [
-            (question, _told(question, cause, self.causes.errors.readback, chance))
+        answers = [
+            (question, _answer_given(question, cause, self.causes.errors.readback, chance))
             for question in self.causes.questions
             if question.id in GATHERERS and question.id not in of_checks and chance.random() < ANSWERED
         ]
@@ -94,11 +94,11 @@ class World:
             if check.answered_by and set(check.answered_by) <= set(GATHERERS) and chance.random() < ANSWERED
         )  # fmt: skip
         finds = frozenset(c.id for c in self.causes.checks if chance.random() < c.finds.get(cause, 0))
-        return Call(cause, told, free, finds)
+        return Call(cause, answers, free, finds)
 
 
-def _told(question: Question, cause: str, error: float, chance: random.Random) -> Answer:
-    """Return the answer that is told: the true one, or with the probability `error` another."""
+def _answer_given(question: Question, cause: str, error: float, chance: random.Random) -> Answer:
+    """Return the answer that is given: the true one, or, with probability `error`, another."""
     (true,) = chance.choices(question.answers, [answer.chance(cause) for answer in question.answers])
     if chance.random() < error:
         return chance.choice([answer for answer in question.answers if answer is not true])
@@ -189,7 +189,7 @@ def run(world: World, calls: int, seed: int) -> list[list[object]]:
 
 
 def first_right(world: World, calls: int, seed: int) -> tuple[float, float]:
-    """Return how often the most probable cause is the true one, and how probable it is called on average."""
+    """Return how often the most probable cause is the true one, and its mean probability."""
     chance = random.Random(seed)
     right, called = [], []
     for _ in range(calls):
@@ -208,8 +208,10 @@ def main() -> None:
     )
     parser.add_argument("--calls", type=int, default=10_000)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--travel", type=float, help="minutes of the way; left out: those of the data")
-    parser.add_argument("--odd", action="store_true", help="draw all causes alike, against the weights")
+    parser.add_argument("--travel", type=float, help="minutes of travel; left out: those in the data")
+    parser.add_argument(
+        "--odd", action="store_true", help="draw all causes equally often, whatever their weights"
+    )
     args = parser.parse_args()
     causes = read_causes(None, Inputs()).file
     world = World(causes, causes.travel.minutes if args.travel is None else args.travel, args.odd)
@@ -217,7 +219,7 @@ def main() -> None:
     heads = ["start", "order", "mean minutes", "median", "cause found"]
     print(tabulate(rows, heads, tablefmt="github", disable_numparse=True))  # noqa: T201
     right, called = first_right(world, args.calls, args.seed)
-    print(f"\nmost probable cause is the true one: {right:.1%}; called on average {called:.1%}")  # noqa: T201
+    print(f"\nmost probable cause is the true one: {right:.1%}; its mean probability: {called:.1%}")  # noqa: T201
 
 
 if __name__ == "__main__":

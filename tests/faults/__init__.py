@@ -1,4 +1,4 @@
-"""Faults of the machine: killed, interrupted, no room, nothing that may be written, nobody who reads.
+"""Faults of the machine: a process killed or interrupted, no room, no permission to write, no reader.
 
 python -m tests.faults --rounds 200
 """

@@ -35,7 +35,9 @@ def tried(
 def main() -> int:
     """Run the rounds that the command line asks for."""
     parser = argparse.ArgumentParser(prog="python -m tests.faults", description=__doc__)
-    parser.add_argument("--rounds", type=int, default=200, help="of being killed; of each other fault a 20th")
+    parser.add_argument(
+        "--rounds", type=int, default=200, help="rounds of killing; each other fault has a 20th"
+    )
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as place:

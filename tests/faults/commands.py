@@ -10,12 +10,12 @@ PELLMOOR = "examples/pellmoor"
 
 @dataclass(frozen=True)
 class Command:
-    """A command line; `@name` in it is a file to be written into the folder of the round."""
+    """A command line, in which `@name` is a file to be written into the folder of the round."""
 
     name: str
     words: tuple[str, ...]
     grows: bool = False
-    """Whether its file is added to, line by line, instead of being written whole."""
+    """Whether its file grows line by line, instead of being written whole."""
 
     def outputs(self) -> list[str]:
         """Return the names of the files that it writes."""

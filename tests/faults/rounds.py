@@ -1,4 +1,4 @@
-"""Rounds: a command is run, something goes wrong, and what it leaves behind is looked at."""
+"""Rounds: a command is run, something goes wrong, and what it leaves behind is examined."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class Good:
 def start(command: Command, folder: Path) -> subprocess.Popen[bytes]:
     """Return the command as a process that writes into a folder.
 
-    It keeps no compiled modules (-B): without room they would be cut off, and every later process fail.
+    It keeps no compiled modules (-B): without room they would be cut short, and later processes would fail.
     """
     words = [str(folder / word[1:]) if word.startswith("@") else word for word in command.words]
     return subprocess.Popen(
@@ -81,12 +81,12 @@ def without_room(command: Command, good: Good, folder: Path, chance: random.Rand
     if process.returncode != 2:
         wrong.append(f"exit code {process.returncode} where there was no room")
     if b"cannot be written" not in errors:
-        wrong.append(f"no word of what could not be written: {errors[-200:]!r}")
+        wrong.append(f"no message about what could not be written: {errors[-200:]!r}")
     return wrong
 
 
 def nobody_reads(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
-    """Close what the command prints to, at a random byte, and return what is wrong afterwards."""
+    """Close the pipe that the command prints to, at a random byte, and return what is wrong afterwards."""
     fresh(folder, [])
     process = start(command, folder)
     assert process.stdout
@@ -102,8 +102,8 @@ def nobody_reads(command: Command, good: Good, folder: Path, chance: random.Rand
     return wrong
 
 
-def nothing_may_be_written(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
-    """Name a folder that is none, as a disk that is not there, and return what is wrong afterwards."""
+def nowhere_to_write(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
+    """Name a file as the folder to write into, and return what is wrong afterwards."""
     fresh(folder, [])
     place = folder / "file"
     place.write_bytes(OLD)
@@ -111,9 +111,9 @@ def nothing_may_be_written(command: Command, good: Good, folder: Path, chance: r
     _, errors = process.communicate()
     wrong = traceback_in(errors)
     if process.returncode != 2:
-        wrong.append(f"exit code {process.returncode} where nothing may be written")
+        wrong.append(f"exit code {process.returncode} where nothing could be written")
     if place.read_bytes() != OLD:
-        wrong.append("a file that was in the way was changed")
+        wrong.append("the file in place of the folder was changed")
     return wrong
 
 
@@ -124,12 +124,12 @@ FAULTS: dict[str, Fault] = {
     "killed": killed,
     "no room": without_room,
     "nobody reads": nobody_reads,
-    "no folder": nothing_may_be_written,
+    "no folder": nowhere_to_write,
 }
 
 
 def fresh(folder: Path, old: list[str]) -> None:
-    """Make a folder anew, with old files in it."""
+    """Make a folder afresh, with old files in it."""
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
     for name in old:
@@ -144,13 +144,13 @@ def torn(command: Command, good: Good, folder: Path, *, kept: bool) -> list[str]
         content = path.read_bytes() if path.exists() else None
         allowed = [whole, OLD] if kept else [whole, None]
         part = command.grows and content is not None and whole.startswith(content)
-        if content not in allowed and not part:  # of a file that grows, the line being written may be cut
+        if content not in allowed and not part:  # a file that grows may end within a line
             wrong.append(f"{name} is torn: {len(content or b'')} of {len(whole)} bytes")
     return wrong
 
 
 def left_over(folder: Path, command: Command) -> list[str]:
-    """Return what a command has left behind besides its outputs."""
+    """Return what a command has left behind other than its outputs."""
     return [
         f"{name} was left over"
         for name in sorted(path.name for path in folder.iterdir())
@@ -159,13 +159,13 @@ def left_over(folder: Path, command: Command) -> list[str]:
 
 
 def before_the_program(errors: bytes) -> bool:
-    """Tell whether an interrupt came while Python itself started, which it answers in its own way."""
+    """Return whether an interrupt came while Python itself was starting, which handles it in its own way."""
     return b"KeyboardInterrupt" in errors and bytes(ROOT / "audit") not in errors
 
 
 def traceback_in(errors: bytes) -> list[str]:
-    """Return the traceback that a command has printed, if it has."""
+    """Return the traceback that a command has printed, if any."""
     if errors.startswith(b"Exception ignored in: <function _get_module_lock"):
-        return []  # an interrupt in the lock of Python's own imports; nobody but Python can answer it
-    told = b"Traceback" in errors and not before_the_program(errors)
-    return [f"a traceback: {errors[-300:]!r}"] if told else []
+        return []  # an interrupt in the lock of Python's own imports, which only Python can handle
+    failed = b"Traceback" in errors and not before_the_program(errors)
+    return [f"a traceback: {errors[-300:]!r}"] if failed else []

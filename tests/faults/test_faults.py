@@ -24,14 +24,14 @@ ROUNDS = [
 
 @pytest.mark.parametrize(("name", "faults"), ROUNDS, ids=[name for name, _ in ROUNDS])
 def test_outputs_are_whole_or_absent(tmp_path: Path, name: str, faults: list[str]) -> None:
-    """Whatever happens, a file is there in full or not at all, and exit code and message say so."""
+    """Whatever happens, a file is written in full or not at all, and exit code and message say so."""
     good = undisturbed(BY_NAME[name], tmp_path / "good")
     for n, fault in enumerate(faults):
         assert FAULTS[fault](BY_NAME[name], good, tmp_path / "round", random.Random(n)) == []
 
 
-def test_a_torn_file_is_seen(tmp_path: Path) -> None:
-    """The rounds tell a file that is not what it should be."""
+def test_a_torn_file_is_noticed(tmp_path: Path) -> None:
+    """The rounds report a file that is not what it should be."""
     good = Good(0, 0.0, {"s.json": OLD})
 
     wrong = FAULTS["nobody reads"](BY_NAME["plan"], good, tmp_path / "r", random.Random(4))
@@ -40,7 +40,7 @@ def test_a_torn_file_is_seen(tmp_path: Path) -> None:
 
 
 def test_every_command_that_writes_has_its_rounds() -> None:
-    """Only `enter` has rounds of its own (tests/entering/test_killed.py); two commands write no file."""
+    """Every command has rounds, except two that write no file and `enter` (tests/entering/test_killed.py)."""
     (commands,) = [one for one in parser()._actions if isinstance(one, argparse._SubParsersAction)]
     tried = {command.words[0] for command in COMMANDS}
 

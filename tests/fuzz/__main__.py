@@ -2,10 +2,10 @@
 
     pip install atheris
     python -m tests.fuzz                          # every reader, a million inputs each
-    python -m tests.fuzz csv plan --runs 20000    # two of them, for a look
+    python -m tests.fuzz csv plan --runs 20000    # two of them, for a quick look
 
 An input that fails is kept as crash-…, timeout-… or oom-… in the folder --found, where the corpus grows.
-Mend the fault, then copy the input to tests/fuzz/corpus/READER, where test_replay.py gives it to the reader.
+Correct the fault, then copy the input to tests/fuzz/corpus/READER, for test_replay.py to give to the reader.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def main() -> int:
     parser.add_argument("readers", nargs="*", choices=[*readers, []], metavar="READER",
                         help="all, if none is named")  # fmt: skip
     parser.add_argument("--runs", type=int, default=1_000_000)
-    parser.add_argument("--seconds", type=int, default=0, help="the longest for one reader; 0: no limit")
+    parser.add_argument("--seconds", type=int, default=0, help="at most, for each reader; 0: no limit")
     parser.add_argument("--found", type=Path, default=Path("fuzz-found"))
     asked = parser.parse_args()
     with ThreadPoolExecutor(2) as pool:

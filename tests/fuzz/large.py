@@ -1,8 +1,8 @@
-"""Files of a million bytes, given to every reader: seconds of computing and megabytes of memory at the most.
+"""Files of a million bytes, given to every reader: the most seconds of computing and megabytes of memory.
 
     python -m tests.fuzz.large
 
-Each is made of one file of the corpus, or of one character, in a way that costs careless readers dearly.
+Each is made from one file of the corpus, or from one short text, in a way that costs careless readers dearly.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ def _measured(reader: str, data: bytes, end: Connection) -> None:
 
 
 def measured(reader: str, data: bytes) -> tuple[float, float] | None:
-    """Return seconds of computing and megabytes more for one input; nothing where the reader failed."""
+    """Return seconds of computing and additional megabytes for one input; None if the reader failed."""
     here, there = mp.Pipe()
     child = mp.get_context("fork").Process(target=_measured, args=(reader, data, there))
     child.start()
@@ -88,7 +88,7 @@ def measured(reader: str, data: bytes) -> tuple[float, float] | None:
 
 
 def main() -> int:
-    """Measure every input, print the worst of each reader, and say which go beyond the limits."""
+    """Measure every input, print the worst of each reader, and list those beyond the limits."""
     rows, beyond = [], []
     for reader in sys.argv[1:] or READERS:
         worst = {name: measured(reader, data) for name, data in inputs(reader)}
@@ -97,8 +97,8 @@ def main() -> int:
             for name, found in worst.items()
             if found is None or found[0] > MOST_SECONDS or found[1] > MOST_MEGABYTES
         ]
-        told = [found for found in worst.values() if found]
-        rows.append((reader, len(worst), max(one for one, _ in told), max(most for _, most in told)))
+        costs = [found for found in worst.values() if found]
+        rows.append((reader, len(worst), max(one for one, _ in costs), max(most for _, most in costs)))
     print(tabulate(rows, ["reader", "inputs", "most s", "most MB"], floatfmt=".1f"), *beyond, sep="\n")  # noqa: T201
     return int(bool(beyond))
 

@@ -1,6 +1,6 @@
 """Every reader as a function of the bytes of one file, with the files around it that it needs.
 
-A reader either returns or raises InputProblems, whose words can be shown; anything else is a fault of it.
+A reader either returns or raises InputProblems with messages that can be shown; anything else is a fault.
 """
 
 from __future__ import annotations
@@ -53,14 +53,14 @@ WORKBOOK = {
     'relationships"><Relationship Id="r1" Target="worksheets/sheet1.xml" Type="http://schemas.'
     'openxmlformats.org/officeDocument/2006/relationships/worksheet"/></Relationships>',
 }
-"""The least of a workbook (ISO/IEC 29500-1) around its one sheet, which is the file's bytes."""
+"""The minimum of a workbook (ISO/IEC 29500-1) around its one sheet, which is the file's bytes."""
 SPREADSHEET = {
     "mimetype": "application/vnd.oasis.opendocument.spreadsheet",
     "META-INF/manifest.xml": '<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:'
     'manifest:1.0"><manifest:file-entry manifest:full-path="content.xml" '
     'manifest:media-type="text/xml"/></manifest:manifest>',
 }
-"""Likewise of an OpenDocument spreadsheet (ISO/IEC 26300) around its content."""
+"""The same of an OpenDocument spreadsheet (ISO/IEC 26300) around its content."""
 
 
 @dataclass(frozen=True)
@@ -71,18 +71,18 @@ class Place:
 
     @cached_property
     def site(self) -> Path:
-        """The plan of the site."""
+        """The path of the site's plan."""
         settings = (*SETTINGS, ACCESS_CODE, DEFAULT_REFUSED)
         return small_site(self.folder, settings=settings).plan
 
     @cached_property
     def plan(self) -> LoadedPlan:
-        """The same, read."""
+        """The site's plan, read."""
         return read_plan(self.site, Inputs())
 
     @cached_property
     def words(self) -> Vocabulary:
-        """The words of its readbacks."""
+        """The words that may occur in its readbacks."""
         return vocabulary(self.plan.types.values(), FIELDS)
 
     @cached_property
@@ -176,11 +176,11 @@ def _expression(place: Place, data: bytes) -> None:
     when = data.decode("utf-8", "replace")[:2000]
     if when:
         evaluated(Expression(kind="expression", when=when), {"found": found, "planned": found})
-    program.cache_clear()  # it is meant for the rules of one site
+    program.cache_clear()  # a cache meant for the rules of one site
 
 
 def _check(place: Place, data: bytes) -> None:
-    """Go the whole way to every form of the result; none may break the screen or end in a fault."""
+    """Run a whole check into every form of the result; none may upset the terminal or end in a fault."""
     found = place.holding(data, "found.csv")
     for form in ("text", "punch-csv", "junit", "markdown", "html"):
         outcome = run("check", place.site, found, "--on", "2026-04-17", "--format", form)
@@ -217,7 +217,7 @@ READERS: dict[str, Reader] = {
 
 
 def give(reader: str, place: Place, data: bytes) -> None:
-    """Give bytes to a reader; return where it reads them or says in words why not."""
+    """Give bytes to a reader; return if it reads them or says why it cannot."""
     try:
         READERS[reader](place, data)
     except InputProblems as error:
@@ -225,7 +225,7 @@ def give(reader: str, place: Place, data: bytes) -> None:
 
 
 def placed(folder: Path) -> Place:
-    """Return a place in a folder, its files read before the first bytes are given."""
+    """Return a place in a folder, with its own files already read."""
     place = Place(folder)
     assert place.words.settings
     return place

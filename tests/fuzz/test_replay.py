@@ -1,4 +1,4 @@
-"""Every input of the corpus, seeds and what the fuzzer once found, is read or refused in words."""
+"""Every input of the corpus, seeds and what the fuzzer once found, is read, or refused with a message."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tests.fuzz.readers import READERS, give, placed
 
 @pytest.mark.parametrize("reader", READERS)
 def test_no_input_makes_a_reader_fail(reader: str, tmp_path: Path) -> None:
-    """A traceback here is a fault of the reader; the corpus holds at least one file for each."""
+    """A reader reads or refuses each input without a traceback; the corpus has at least one for each."""
     place = placed(tmp_path)
     inputs = sorted((CORPUS / reader).iterdir())
 
@@ -23,5 +23,5 @@ def test_no_input_makes_a_reader_fail(reader: str, tmp_path: Path) -> None:
 
 
 def test_every_folder_of_the_corpus_has_its_reader() -> None:
-    """No input lies where nothing reads it."""
+    """No input is in a folder that no reader reads."""
     assert {path.name for path in CORPUS.iterdir()} == set(READERS)

@@ -1,4 +1,4 @@
-"""The seeded-fault study: sites with known faults, and whether each is reported and nothing else.
+"""The seeded-fault study: on sites with known faults, each must be reported, and nothing else.
 
 python -m tests.study --sites 1000
 """

@@ -12,8 +12,8 @@ from tabulate import tabulate
 from tests.study.running import Judged, judged
 
 
-def told(all_judged: list[Judged]) -> tuple[str, bool]:
-    """Return the report of the study, and whether anything was missed or said without a reason."""
+def report(all_judged: list[Judged]) -> tuple[str, bool]:
+    """Return the report of the study, and whether anything was missed or reported without a reason."""
     seeded = Counter(rule for one in all_judged for _, rule in one.seeded)
     missed = Counter(rule for one in all_judged for _, rule in one.missed)
     extra = Counter(rule for one in all_judged for rule, _ in one.extra)
@@ -44,11 +44,13 @@ def main() -> int:
     """Run the study with the arguments of the command line."""
     parser = argparse.ArgumentParser(prog="python -m tests.study", description=__doc__)
     parser.add_argument("--sites", type=int, default=1000)
-    parser.add_argument("--seed", type=int, default=1, help="of the first site; the next have the next ones")
+    parser.add_argument(
+        "--seed", type=int, default=1, help="of the first site; each further one takes the next"
+    )
     asked = parser.parse_args()
     with ProcessPoolExecutor() as pool:
         done = list(pool.map(judged, range(asked.seed, asked.seed + asked.sites), chunksize=8))
-    text, bad = told(done)
+    text, bad = report(done)
     print(text)  # noqa: T201  the report of a program that is run by hand
     return int(bad)
 

@@ -1,6 +1,6 @@
-"""Faults of whole devices: who they are, what is read twice or not at all, gateways, and the plan itself.
+"""Faults of whole devices: identity, reading twice or not at all, gateways, and the plan itself.
 
-A fault takes the nodes that it changes out of the draft's `free` ones, so that faults do not meet by chance.
+A fault uses a node, and often the next one; no other fault gets these, so faults do not meet by chance.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from tests.study.faults import FAULTS, Seeded, fault, seeded
 def _unread(draft: Draft, chance: random.Random, i: int) -> Seeded:
     tag = draft.found[i]["tag"]
     draft.found[i] = {}
-    return seeded("node-not-read", tag, not_joined="whoever was not read stands in no list")
+    return seeded("node-not-read", tag, not_joined="a node that was not read is in no list")
 
 
 @fault("much of a node not read")
@@ -62,7 +62,7 @@ def _twice(draft: Draft, chance: random.Random, i: int) -> Seeded:
     row = draft.found[i]
     again = {name: row[name] for name in ("tag", "serial", "read_at", "read_by", "configured_by")}
     draft.found.append({**again, "pulse_weight": 77})
-    return seeded("readings-disagree", row["tag"], pulse_weight_differs="the last one is off plan")
+    return seeded("readings-disagree", row["tag"], pulse_weight_differs="the latest one is off plan")
 
 
 @fault("one person did both")
@@ -80,7 +80,7 @@ def _stale(draft: Draft, chance: random.Random, i: int) -> Seeded:
 @fault("a code in clear, and a trivial one")
 def _clear(draft: Draft, chance: random.Random, i: int) -> Seeded:
     draft.found[i]["access_code"] = "7777"
-    return seeded("code-trivial", draft.found[i]["tag"], code_in_clear="it stands in the readback")
+    return seeded("code-trivial", draft.found[i]["tag"], code_in_clear="the readback has the code")
 
 
 @fault("a code in clear")
@@ -92,11 +92,11 @@ def _in_clear(draft: Draft, chance: random.Random, i: int) -> Seeded:
 @fault("the factory code in an export")
 def _factory(draft: Draft, chance: random.Random, i: int) -> Seeded:
     draft.found[i]["access_code"] = "8205"
-    return seeded("default-code-accepted", draft.found[i]["tag"], code_in_clear="it stands in the readback")
+    return seeded("default-code-accepted", draft.found[i]["tag"], code_in_clear="the readback has the code")
 
 
 def pair(draft: Draft, i: int) -> int:
-    """Return the next node, of the same network; faults are only put where there is one."""
+    """Return the next node of the same network; faults are seeded only where there is one."""
     assert draft.planned[i + 1]["network"] == draft.planned[i]["network"]
     return i + 1
 
@@ -153,7 +153,7 @@ def _serial(draft: Draft, chance: random.Random, i: int) -> Seeded:
     return seeded("serial-duplicate", draft.planned[i]["tag"], draft.planned[j]["tag"])
 
 
-# Gateways. A fault on one concerns all its nodes.
+# Gateways. A fault of one concerns all its nodes.
 
 
 def _gateway(draft: Draft, i: int, name: str, value: object, rule: str, **also: str) -> Seeded:
@@ -248,6 +248,6 @@ OF_NETWORKS = frozenset(
      "a gateway that nobody read", "a gateway planned over its capacity", "reports over the capacity",
      "reports in haste", "a device that is not in the plan", "a node that nobody read")
 )  # fmt: skip
-"""Faults that a network has one of, since they change what it can hold or what its gateway shows."""
+"""Faults of which a network has one at most, since they change its load or what its gateway shows."""
 PLAIN = frozenset(NAMES) - OF_NETWORKS
 """Faults of nodes, of which a network may have several."""

@@ -1,4 +1,4 @@
-"""A site without a fault, of random size, that faults are then put into."""
+"""A site of random size without a fault, in which faults are then seeded."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ TYPE_KEYS = {
 
 @dataclass
 class Draft:
-    """What is planned and what was found, row by row, free to be changed."""
+    """What is planned and what was found, row by row, to be changed at will."""
 
     planned: list[dict[str, Any]]
     found: list[dict[str, Any]]
@@ -46,7 +46,7 @@ class Draft:
         )
 
     def on(self, network: str) -> list[int]:
-        """Return the numbers of the nodes of a network."""
+        """Return the row numbers of a network's nodes."""
         return [i for i, node in enumerate(self.planned) if node["network"] == network]
 
 

@@ -1,7 +1,7 @@
 """Faults of one setting of one node, each with the rule that must report it and what follows from it.
 
-A fault changes one device, or a few, and names them. `also` are findings on the same devices that the
-fault brings with it by necessity, each with its reason; nothing else may be reported.
+A fault changes one device, or a few, and names them. `also` lists rules that the fault makes fire on the
+same devices as well, each with the reason; nothing else may be reported.
 """
 
 from __future__ import annotations
@@ -17,41 +17,41 @@ from tests.study.draft import Draft
 
 @dataclass(frozen=True, kw_only=True)
 class Seeded:
-    """A fault that was put into a site: who must be reported by the rule, and whom it concerns."""
+    """A fault seeded in a site: the devices that its rule must report, and those that it concerns."""
 
     rule: str
     nodes: tuple[str | None, ...]
-    """A finding of the rule on one of them is what is asked for."""
+    """The rule must have a finding on one of them."""
     concerns: frozenset[str]
     """Devices whose findings the fault may explain."""
     also: Mapping[str, str] = field(default_factory=dict)
-    """Further rules that must or may speak, with the reason."""
+    """Further rules that may fire, with the reason."""
 
 
 Plant = Callable[[Draft, random.Random, int], Seeded]
 FAULTS: dict[str, Plant] = {}
-"""Name of a fault → what puts it on the node of a number."""
+"""Name of a fault → the function that seeds it on the node with a given number."""
 
 
 def fault(name: str) -> Callable[[Plant], Plant]:
-    """Enter a fault under a name."""
+    """Register a fault under a name."""
 
-    def entered(plant: Plant) -> Plant:
+    def registered(plant: Plant) -> Plant:
         FAULTS[name] = plant
         return plant
 
-    return entered
+    return registered
 
 
 def seeded(rule: str, *tags: str | None, about: tuple[str, ...] = (), **also: str) -> Seeded:
-    """Return a seeded fault; keywords are rules with `_` for `-`."""
+    """Return a seeded fault; further keywords are rules, with `_` for `-`."""
     concerns = frozenset([*(tag for tag in tags if tag), *about])
     reasons = {name.replace("_", "-"): reason for name, reason in also.items()}
     return Seeded(rule=rule, nodes=tags, concerns=concerns, also=reasons)
 
 
 def found(rule: str, setting: str, value: Callable[[Any, random.Random], Any], **also: str) -> Plant:
-    """Return a fault that is one setting of one node found otherwise."""
+    """Return a fault in which one setting of one node is found with another value."""
 
     def plant(draft: Draft, chance: random.Random, i: int) -> Seeded:
         row = draft.found[i]
@@ -62,7 +62,7 @@ def found(rule: str, setting: str, value: Callable[[Any, random.Random], Any], *
 
 
 def constant(value: Any) -> Callable[[Any, random.Random], Any]:
-    """Return a function that gives one value."""
+    """Return a function that always gives one value."""
     return lambda _old, _chance: value
 
 
@@ -152,7 +152,7 @@ def _span(draft: Draft, chance: random.Random, i: int) -> Seeded:
     row = draft.found[i]
     row["range_high"] = row["range_low"] + 40
     return seeded("span-too-small", row["tag"], range_differs="differs", host_scale_differs=HOST,
-                  alarm_outside_range="the alarms stand above it")  # fmt: skip
+                  alarm_outside_range="the alarms are above it")  # fmt: skip
 
 
 @fault("two words of a number exchanged")

@@ -1,4 +1,4 @@
-"""The forms in which a readback reaches us: the same rows as other files."""
+"""The forms in which a readback may arrive: the same rows in other files."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def comma(path: Path, rows: Rows) -> Path:
 
 
 def semicolon(path: Path, rows: Rows) -> Path:
-    """Write the file as a spreadsheet of a country of decimal commas does."""
+    """Write the file as a spreadsheet does in a country with decimal commas."""
     with path.open("w", encoding="utf-8-sig", newline="") as stream:
         csv.writer(stream, delimiter=";").writerows([[_comma(text) for text in row] for row in rows])
     return path
@@ -40,7 +40,7 @@ def workbook(path: Path, rows: Rows) -> Path:
 
 
 def tabbed(path: Path, rows: Rows) -> Path:
-    """Write the file with tabs and the line ends of another system, its columns in reverse."""
+    """Write the file with tabs and the line endings of another system, its columns reversed."""
     with path.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.writer(stream, delimiter="\t", lineterminator="\r\n")
         writer.writerows([row[::-1] for row in rows])
@@ -71,7 +71,7 @@ mappings:
 
 
 def in_a_form(readback: list[Path], chance: random.Random) -> tuple[str, list[Path], Path | None]:
-    """Return the name of a form that is drawn, the readback in it, and the mapping that it needs."""
+    """Draw a form; return its name, the readback in it, and the mapping that it needs."""
     name = chance.choice(list(FORMS))
     paths: list[Path] = []
     for path in readback:

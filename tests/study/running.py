@@ -1,4 +1,4 @@
-"""One site of the study: faults are put in, the site is checked, and findings are held against them."""
+"""One site of the study: faults are seeded, the site is checked, and the findings are compared with them."""
 
 from __future__ import annotations
 
@@ -31,17 +31,17 @@ FOLDS = frozenset(
      "names-slipped", "same-finding-on-many-nodes",
      "sheet-of-another-site", "unit-replaced", "readings-without-device")
 )  # fmt: skip
-"""Findings that stand for others: right where what they stand for is."""
+"""Rules whose findings have others under them: such a finding is right if those are."""
 
 
 @dataclass(frozen=True)
 class Judged:
-    """What a site of one seed gave."""
+    """What came of the site of one seed."""
 
     seed: int
     form: str
     seeded: tuple[tuple[str, str], ...]
-    """Fault and rule, for each fault."""
+    """Name and rule of each fault."""
     missed: tuple[tuple[str, str], ...]
     extra: tuple[tuple[str, str], ...]
     """Rule and message of each finding that no fault explains."""
@@ -51,22 +51,21 @@ class Judged:
 def rule_of(name: str) -> str:
     """Return the rule that is to report a fault."""
     chance = random.Random(0)
-    ((_, fault),) = _planted(clean(chance), chance, (name,))
+    ((_, fault),) = _seeded(clean(chance), chance, (name,))
     return fault.rule
 
 
 def judged(seed: int, names: tuple[str, ...] | None = None) -> Judged:
-    """Return what the site of a seed gives; `names` puts these faults in instead of drawn ones."""
+    """Return what comes of the site of a seed; faults in `names` are seeded instead of drawn ones."""
     chance = random.Random(seed)
     draft = clean(chance)
-    faults = _planted(draft, chance, names)
+    faults = _seeded(draft, chance, names)
     with tempfile.TemporaryDirectory() as folder:
         order = draft.site().write(Path(folder))
         form, readback, mapping = in_a_form(list(order.readback), chance)
         findings = run(Order(order.plan, readback, mapping=mapping, run_on="2026-05-01")).findings
     missed = [(name, fault.rule) for name, fault in faults if not any(_is(fault, one) for one in findings)]
-    said = {finding.id: finding for finding in findings}
-    extra = [one for one in findings if not _explained(one, [fault for _, fault in faults], said.values())]
+    extra = [one for one in findings if not _explained(one, [fault for _, fault in faults], findings)]
     return Judged(
         seed=seed,
         form=form,
@@ -77,8 +76,8 @@ def judged(seed: int, names: tuple[str, ...] | None = None) -> Judged:
     )
 
 
-def _planted(draft: Draft, chance: random.Random, names: tuple[str, ...] | None) -> list[tuple[str, Seeded]]:
-    """Put faults on nodes of which none is touched by two that change the same things."""
+def _seeded(draft: Draft, chance: random.Random, names: tuple[str, ...] | None) -> list[tuple[str, Seeded]]:
+    """Seed faults, each on nodes of its own, and at most one of a whole network in each network."""
     if names is None:
         names = tuple(chance.sample(NAMES, chance.randint(0, MOST_FAULTS)))
     free = list(range(len(draft.planned)))
@@ -106,13 +105,13 @@ def _is(fault: Seeded, finding: Finding) -> bool:
     return finding.rule == fault.rule and (finding.node in fault.nodes or finding.node in fault.concerns)
 
 
-def _explained(finding: Finding, faults: Iterable[Seeded], said: Iterable[Finding]) -> bool:
+def _explained(finding: Finding, faults: Iterable[Seeded], findings: Iterable[Finding]) -> bool:
     for fault in faults:
         about = finding.node in fault.concerns or finding.node in fault.nodes
         anybody = None in fault.nodes or finding.node is None
         if (finding.rule == fault.rule or finding.rule in fault.also) and (about or anybody):
             return True
     if finding.rule in FOLDS:
-        mine = [one for one in said if one.caused_by == finding.id]
+        mine = [one for one in findings if one.caused_by == finding.id]
         return bool(mine) and all(_explained(one, faults, ()) for one in mine)
     return False

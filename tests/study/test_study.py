@@ -1,4 +1,4 @@
-"""The study on a few sites, every fault alone, and that no rule is left out without a word."""
+"""The study on a few sites, every fault alone, and a place of testing for every rule."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import pytest
 
 from audit.model.arguments import Fold
 from audit.reading.rules import read_rulebook
-from tests.study.__main__ import told
+from tests.study.__main__ import report
 from tests.study.devices import NAMES
 from tests.study.faults import FAULTS
 from tests.study.running import MOST_FAULTS, judged, rule_of
@@ -21,8 +21,8 @@ ELSEWHERE = {
     "critical-not-planned": "tests/checks/test_planned_beside.py: about what the plan leaves out",
     "value-not-approved": "tests/checks/test_one_of.py: needs a list of values for another setting",
     "row-names-no-device": "tests/checks/test_loose_rows.py: needs rows without names",
-    "reading-of-no-setting": "tests/checks/test_no_such_setting.py: needs two types with other settings",
-    "row-without-reading": "tests/checks/test_loose_rows.py: needs rows that are no devices",
+    "reading-of-no-setting": "tests/checks/test_no_such_setting.py: needs two types with different settings",
+    "row-without-reading": "tests/checks/test_loose_rows.py: needs rows that are not devices",
     "matched-by-settings": "tests/checks/test_identity.py: needs rows without names",
     "read-after-run": "tests/checks/test_evidence.py: depends on the day of the run",
     "reading-too-old": "tests/checks/test_evidence.py: depends on the day of the run",
@@ -30,7 +30,7 @@ ELSEWHERE = {
     "deviation-in-doubt": "tests/checks/test_evidence.py: needs a second reading that passes",
     "read-in-other-network": "tests/checks/test_evidence.py: a row of a sheet, not a value",
     "node-planned-twice": "tests/pairing/test_planned_twice.py: the plan is at fault, not a value",
-    "tag-duplicate": "tests/checks/test_unique.py: a plan with one is refused elsewhere too",
+    "tag-duplicate": "tests/checks/test_unique.py: other rules object to such a plan too",
     "not-joined": "tests/checks/test_identity.py: needs gateway lists of their own",
     "stale-shown-good": "with silent-node here, alone in tests/checks/test_expression.py",
     "duty-excess": "tests/checks/test_figure.py: needs a band of a tenth of a per cent",
@@ -38,7 +38,7 @@ ELSEWHERE = {
     "channel-shared-nearby": "tests/checks/test_figure.py: needs gateways near each other",
     "networks-alike": "tests/checks/test_networks_alike.py: needs two networks",
     "network-id-shared": "tests/checks/test_networks_alike.py: needs two networks",
-    "radio-off-plan": "tests/checks/test_equals_plan.py: speaks where the gateway is off plan alike",
+    "radio-off-plan": "tests/checks/test_equals_plan.py: fires if the gateway is off plan in the same way",
     "readback-looks-copied": "tests/checks/copied/: a whole readback is at fault, not a value",
     "code-shared-elsewhere": "tests/checks/test_code_marks.py: needs marks of other sites",
     "code-unchanged": "tests/checks/test_code_marks.py: needs marks of the year before",
@@ -49,22 +49,22 @@ ELSEWHERE = {
     "waiver-unused": "tests/test_waiving.py", "waiver-too-long": "tests/test_waiving.py",
     "waiver-not-in-force": "tests/test_waiving.py",
 }  # fmt: skip
-"""Rules of `check` that the study puts no fault in for, and where they are tested.
+"""Rules of `check` for which the study seeds no fault, and where they are tested.
 
 Those of drift have a fleet of 5,000 nodes with 200 changes in tests/test_drift.py. Those that fold
-findings (tests/folding/) are right here where what they stand for is.
+findings (tests/folding/) count as right here if the findings under them are.
 """
 
 
 def test_every_fault_is_reported_and_nothing_else() -> None:
-    """On sites with up to six faults each, all are found, and every finding has its reason."""
-    text, bad = told([judged(seed) for seed in SITES])
+    """On sites with up to six faults each, all are reported, and every finding has its reason."""
+    text, bad = report([judged(seed) for seed in SITES])
     assert not bad, text
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_fault_alone_is_reported_and_nothing_else(name: str) -> None:
-    """One fault on one site."""
+    """A fault that is alone on its site is reported, and causes no other finding."""
     one = judged(20_000 + NAMES.index(name), (name,))
 
     assert [fault for fault, _ in one.seeded] == [name]
@@ -72,16 +72,16 @@ def test_a_fault_alone_is_reported_and_nothing_else(name: str) -> None:
 
 
 def test_a_site_without_a_fault_has_no_finding() -> None:
-    """What is read back as planned is not spoken of, in whatever form it comes."""
+    """What is read back as planned is not mentioned, whatever the form of the readback."""
     assert {judged(seed, ()).findings for seed in range(8)} == {0}
 
 
-def test_what_nobody_put_in_is_told() -> None:
-    """The report of the study names a fault that was missed, and makes the program fail."""
+def test_a_missed_fault_and_a_finding_without_a_reason_are_reported() -> None:
+    """The report of the study names both, and the program fails."""
     one = judged(1, ("a seal",))
     broken = type(one)(one.seed, one.form, one.seeded, one.seeded, (("setting-differs", "PT-1"),), 1)
 
-    text, bad = told([broken])
+    text, bad = report([broken])
 
     assert bad
     assert "recall 0.00 %, precision 0.00 %" in text
@@ -89,14 +89,14 @@ def test_what_nobody_put_in_is_told() -> None:
 
 
 def test_every_rule_is_studied_or_said_to_be_tested_elsewhere() -> None:
-    """Of each rule it is known where faults for it are put in."""
+    """For each rule it is known where faults are seeded for it."""
     studied = {rule_of(name) for name in NAMES}
     book = read_rulebook([], None).rules
 
     assert {rule.id for rule in book if not isinstance(rule.check, Fold)} - studied == set(ELSEWHERE)
 
 
-def test_faults_are_put_in_together() -> None:
+def test_faults_are_seeded_together() -> None:
     """The sites of the study hold several faults at once."""
     assert MOST_FAULTS >= 4
     assert max(len(judged(seed).seeded) for seed in range(1, 9)) >= 4
