@@ -1,4 +1,4 @@
-"""The accessibility checker, run inside of a page."""
+"""The accessibility checker, run inside a page."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from tests.browser.conftest import Opened
 
 AXE = files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8")
 RUN = "axe.run({ resultTypes: ['violations'] }).then(results => results.violations)"
-"""Without the other types, elements that pass are not written down one by one."""
+"""With this type alone, elements that pass are not listed one by one."""
 
 
 def violations(opened: Opened) -> list[str]:

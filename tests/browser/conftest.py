@@ -1,4 +1,4 @@
-"""A browser without a screen, and pages opened in it from files, as a person would open them."""
+"""A browser without a screen, and pages opened in it from files as a person would open them."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ ARGUMENTS = [
 ]
 SIZES = {"phone": (390, 844), "laptop": (1366, 768)}
 BROWSERS = ("chromium-headless-shell", "chromium")
-"""The same engine twice; the first has no windows to draw and takes a third of the computing."""
+"""Both have the same engine; the first draws no windows and takes a third of the computing."""
 NEEDED = ("pdftotext", "pdftoppm")
 """Programs from Debian's package poppler-utils."""
 
 
 @dataclass
 class Opened:
-    """A page in the browser, and what it did that it should not do."""
+    """A page in the browser, and what it did that it should not have done."""
 
     page: Page
     wrong: list[str] = field(default_factory=list)
@@ -49,7 +49,7 @@ Printed = Callable[..., Path]
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    """Return the browser; without one there is nothing to test in."""
+    """Return the browser; without one the tests are skipped."""
     program = next(filter(None, map(shutil.which, BROWSERS)), None)
     missing = [name for name in NEEDED if shutil.which(name) is None]
     if missing or not program:
@@ -65,7 +65,7 @@ def browser() -> Iterator[Browser]:
 def printed(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Printed:
     """Return a function that prints a page to a file, as the browser's own print command does.
 
-    A page on a paper is printed once, however many tests look at it.
+    A page is printed once on each size of paper, however many tests look at it.
     """
     folder = tmp_path_factory.mktemp("printed")
 
@@ -121,7 +121,7 @@ def _watch(made: Opened, address: str) -> None:
 
 @pytest.fixture
 def open_form(browser: Browser, tmp_path: Path) -> Iterator[OpenForm]:
-    """Return a function that opens a form on a phone that has no network.
+    """Return a function that opens a form on a phone without a network.
 
     `beside` opens another form in the browser of an open one; `script` runs before the page does.
     """

@@ -1,4 +1,4 @@
-"""Pages printed to a file, and what then stands on the paper."""
+"""Pages printed to a file, and what is then on the paper."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from lxml import etree
 PAPERS = {"A4": (595.0, 842.0), "Letter": (612.0, 792.0)}
 """Width and height in points (ISO 216, and 8.5 by 11 inches)."""
 MARGIN = 36
-"""Points at the sides that stay white: the page leaves 14 mm, about 40."""
+"""Points at each side that stay white: the page leaves 14 mm, about 40 points."""
 
 
 @dataclass(frozen=True)

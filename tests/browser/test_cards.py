@@ -116,8 +116,8 @@ def test_hostile_text_adds_nothing(open_page: Open) -> None:
 
 @each_paper
 @pytest.mark.parametrize("name", list(BOOKS))
-def test_no_card_is_cut(printed: Printed, name: str, paper: str) -> None:
-    """Each card, and each part of a long one, begins and ends on one page."""
+def test_no_card_is_split(printed: Printed, name: str, paper: str) -> None:
+    """Each card, and each part of a long one, begins and ends on the same page."""
     marked = source(name)
     count = marked.count('<section class="card"')
     for number in range(count):
@@ -129,13 +129,13 @@ def test_no_card_is_cut(printed: Printed, name: str, paper: str) -> None:
     for number in range(count):
         (first,) = [p for p, text in enumerate(pages) if f"begin{number:03d}" in text]
         (last,) = [p for p, text in enumerate(pages) if f"end{number:03d}" in text]
-        assert first == last, f"card {number} is cut"
+        assert first == last, f"card {number} is split"
 
 
 @each_paper
 @pytest.mark.parametrize("name", list(BOOKS))
 def test_nothing_runs_off_the_paper(printed: Printed, name: str, paper: str) -> None:
-    """All words stand inside the margins."""
+    """All words are inside the margins."""
     width, height = PAPERS[paper]
     for words in words_of(printed(source(name), paper)):
         assert words, "no empty pages"
@@ -144,7 +144,7 @@ def test_nothing_runs_off_the_paper(printed: Printed, name: str, paper: str) -> 
 
 
 def test_boxes_are_large_enough_for_cold_hands(open_page: Open) -> None:
-    """On paper a digit has a box of at least 7 by 9 mm, and a box to tick 6 by 6."""
+    """On paper a digit has a box of at least 7 by 9 mm, and a box to tick is at least 6 by 6 mm."""
     page = open_page(source("merrow-vale")).page
     page.emulate_media(media="print")
     sizes = page.evaluate(
@@ -159,8 +159,8 @@ def test_boxes_are_large_enough_for_cold_hands(open_page: Open) -> None:
     assert min(map(min, ticks)) >= 5.99
 
 
-def test_the_models_heights_are_those_of_the_browser(open_page: Open) -> None:
-    """The measures by which long cards are parted are never below what the browser makes of them."""
+def test_the_browser_makes_no_card_higher_than_the_model_says(open_page: Open) -> None:
+    """The browser draws the parts of long cards no higher than the measures by which they are divided."""
     page = open_page(source("long texts")).page
     page.set_viewport_size({"width": int(186 / 25.4 * 96), "height": 900})
     page.emulate_media(media="print")

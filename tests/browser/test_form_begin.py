@@ -11,7 +11,7 @@ from tests.reporting.forms import form_of
 from tests.small_site import RADIO, SETTINGS, node, small_site
 
 
-def test_who_reads_is_asked_before_anything_is_entered(open_form: OpenForm) -> None:
+def test_the_readers_name_is_asked_for_before_anything_is_entered(open_form: OpenForm) -> None:
     """A device opens only once it is known who is reading, and the decimal mark is never guessed."""
     form = open_form()
     form.page.locator("#devices a").first.click()
@@ -29,7 +29,7 @@ def test_who_reads_is_asked_before_anything_is_entered(open_form: OpenForm) -> N
 
 
 def test_a_form_without_decimals_asks_for_no_decimal_mark(open_form: OpenForm, tmp_path: Path) -> None:
-    """What does not matter is not asked for."""
+    """If no setting has decimals, the form does not ask for a decimal mark."""
     site = small_site(tmp_path, settings=(*RADIO, SETTINGS[2]), defaults={})
     form = open_form(form_of(site.plan))
 
@@ -39,7 +39,7 @@ def test_a_form_without_decimals_asks_for_no_decimal_mark(open_form: OpenForm, t
 
 
 def test_devices_are_found_by_tag_serial_place_and_network(begun: Form) -> None:
-    """All words have to match, in upper or lower case."""
+    """All words of a search have to match, in capitals or small letters."""
     rows = begun.page.locator("#devices a")
     for words, tags in (
         ("410033", ["PT-33"]),
@@ -56,8 +56,8 @@ def test_devices_are_found_by_tag_serial_place_and_network(begun: Form) -> None:
 # Progress
 
 
-def test_progress_is_told_for_a_device_and_for_all(begun: Form) -> None:
-    """What was left out counts as done, separately; differing values are shown in the list."""
+def test_progress_is_shown_for_a_device_and_for_all(begun: Form) -> None:
+    """What was left out counts as done, and is counted separately; differing values are shown in the list."""
     begun.go("PT-33").type("CH", "8")
     begun.press("RATE", "50")
     begun.field("NET ID").get_by_role("button", name="Leave out").click()
@@ -71,8 +71,8 @@ def test_progress_is_told_for_a_device_and_for_all(begun: Form) -> None:
     expect(begun.page.locator("#progress-told")).to_have_text("0 of 52 devices read, 3 of 819 values")
 
 
-def test_the_button_at_the_foot_goes_to_what_is_next(begun: Form) -> None:
-    """The next value to read; when all are read, the next device."""
+def test_the_button_at_the_foot_goes_to_the_next_value_or_device(begun: Form) -> None:
+    """The button goes to the next value to read or, once all are read, to the next device."""
     begun.go("FQ-88").type("Serial number", "430088")
     begun.page.get_by_role("button", name="Next to read: CH").click()
     expect(begun.field("CH").locator("input")).to_be_focused()
@@ -84,7 +84,7 @@ def test_the_button_at_the_foot_goes_to_what_is_next(begun: Form) -> None:
 
 
 def test_what_has_to_be_read_elsewhere_is_named(open_form: OpenForm, tmp_path: Path) -> None:
-    """Reading everything that is asked for at the device is not reading everything planned."""
+    """Once everything asked for at the device is read, what is still to be read elsewhere is not forgotten."""
     antenna = {"name": "antenna", "kind": "text", "read_at": "document"}
     site = small_site(tmp_path, settings=[antenna], nodes=[node(1) | {"settings": {"antenna": "whip"}}],
                       defaults={})  # fmt: skip
@@ -98,8 +98,8 @@ def test_what_has_to_be_read_elsewhere_is_named(open_form: OpenForm, tmp_path: P
     expect(form.page.get_by_role("button", name="All read here. Next device: GW-1")).to_be_visible()
 
 
-def test_nothing_is_entered_by_a_key_held_too_long(begun: Form) -> None:
-    """When the focus moves to options, a second Enter presses none of them."""
+def test_a_key_held_too_long_enters_nothing(begun: Form) -> None:
+    """When the focus moves to options, a repeated Enter presses none of them."""
     begun.go("PT-33").type("CH", "7")
     begun.page.keyboard.press("Enter")
     begun.page.keyboard.press("Enter")
@@ -111,7 +111,7 @@ def test_nothing_is_entered_by_a_key_held_too_long(begun: Form) -> None:
 
 
 def test_without_javascript_the_printable_sheet_is_named(open_form: OpenForm) -> None:
-    """The page says what it needs, and what to use instead."""
+    """The page says that it needs scripts, and what to use instead."""
     form = open_form(javascript=False)
 
     expect(form.page.locator("noscript .trouble")).to_contain_text("asfound sheet PLAN")

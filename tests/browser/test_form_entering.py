@@ -31,8 +31,8 @@ def test_a_differing_value_is_flagged_with_the_likely_slip(begun: Form) -> None:
     expect(field.get_by_role("status").filter(has_text="Differs")).to_be_visible()
 
 
-def test_a_value_as_planned_is_only_taken_down(begun: Form) -> None:
-    """It gets its time, and the focus moves to the next field."""
+def test_a_value_as_planned_is_only_recorded(begun: Form) -> None:
+    """It is shown with its time, and the focus moves to the next field."""
     field = begun.go("PT-33").type("CH", "7")
 
     expect(field.locator(".state")).to_contain_text("✓")
@@ -41,7 +41,7 @@ def test_a_value_as_planned_is_only_taken_down(begun: Form) -> None:
 
 
 def test_a_value_that_no_slip_explains_is_flagged_without_one(begun: Form) -> None:
-    """A difference is flagged even if no slip explains it."""
+    """The difference is flagged, without naming a slip."""
     field = begun.go("PT-33").type("ADDR", "200")
 
     expect(field.locator(".flag p")).to_have_text("≠ Differs from the plan. Please look again.")
@@ -63,7 +63,7 @@ def test_both_readings_are_kept(begun: Form) -> None:
 
 
 def test_the_same_value_read_again_is_a_second_reading(begun: Form) -> None:
-    """Looking again and seeing the same makes two readings."""
+    """Looking again and seeing the same value makes two readings."""
     field = begun.go("PT-33").press("LOSS", "hold")
     field.get_by_role("button", name="Read again").click()
     begun.press("LOSS", "hold")
@@ -80,7 +80,7 @@ def test_leaving_a_field_keeps_its_value_once(begun: Form) -> None:
     assert begun.values("PT-33", "channel") == ["7"]
 
 
-def test_emptying_a_field_takes_nothing_back(begun: Form) -> None:
+def test_emptying_a_field_withdraws_nothing(begun: Form) -> None:
     """What was read stays read; leaving a setting out is a separate step."""
     field = begun.go("PT-33").type("CH", "7")
     field.locator("input").fill("")
@@ -116,8 +116,8 @@ def test_what_the_device_cannot_show_is_kept_only_when_confirmed(
 
 
 @pytest.mark.parametrize("text", ["seven", "1.2.3", "7-", "--", "not read"])
-def test_what_is_no_number_is_not_kept(begun: Form, text: str) -> None:
-    """There is nothing to confirm; what was typed stays in the field."""
+def test_what_is_not_a_number_is_not_kept(begun: Form, text: str) -> None:
+    """It cannot be confirmed either; what was typed stays in the field."""
     field = begun.go("PT-33").type("CH", text)
 
     expect(field.locator(".wrong")).to_be_visible()
@@ -136,7 +136,7 @@ def test_what_was_not_kept_is_still_there_on_coming_back(begun: Form) -> None:
 
 
 def test_a_comma_is_a_decimal_mark_only_where_it_is_declared(open_form: OpenForm) -> None:
-    """The other mark is refused by name; entries keep the comma as typed."""
+    """The other mark is named and refused; entries keep the comma as typed."""
     form = open_form().begin(mark=",")
     field = form.go("AT-89").type("L", "0.20")
     expect(field.locator(".wrong")).to_contain_text(
@@ -149,7 +149,7 @@ def test_a_comma_is_a_decimal_mark_only_where_it_is_declared(open_form: OpenForm
 
 
 def test_a_value_in_another_unit_is_kept_with_it(begun: Form) -> None:
-    """The check converts; the form compares only what the display shows in the setting's own unit."""
+    """The check converts it; the form compares only values in the setting's own unit."""
     field = begun.go("PT-33")
     field.field("URV").locator("select").select_option("bar")
     expect(begun.field("URV").locator("input")).to_be_focused()
@@ -161,7 +161,7 @@ def test_a_value_in_another_unit_is_kept_with_it(begun: Form) -> None:
 
 
 def test_the_sign_can_be_typed_without_a_minus_key(begun: Form) -> None:
-    """Number keyboards of some phones have none; a setting that cannot be negative has no such button."""
+    """The number keyboards of some phones have none; a setting that cannot be negative has no sign button."""
     begun.go("PT-33").field("LRV").get_by_role("button", name="Sign of LRV: plus or minus").click()
     begun.page.keyboard.type("5")
     begun.page.keyboard.press("Enter")
@@ -171,7 +171,7 @@ def test_the_sign_can_be_typed_without_a_minus_key(begun: Form) -> None:
 
 
 def test_keyboards_fit_what_is_typed(begun: Form) -> None:
-    """Digits, digits with a decimal mark, letters."""
+    """The keyboard has digits, digits with a decimal mark, or letters."""
     begun.go("PT-33")
     modes = {
         label: begun.field(label).locator("input").get_attribute("inputmode")
@@ -181,8 +181,8 @@ def test_keyboards_fit_what_is_typed(begun: Form) -> None:
     assert modes == {"CH": "numeric", "LRV": "decimal", "NET ID": "text"}
 
 
-def test_an_option_that_the_type_does_not_know_can_be_told(begun: Form) -> None:
-    """A display may show what the device type left out."""
+def test_an_option_that_the_device_type_does_not_know_can_be_entered(begun: Form) -> None:
+    """A display may show an option that the device type lacks."""
     field = begun.go("PT-33").field("UNIT")
     field.get_by_role("button", name="Shows something else").click()
     begun.page.keyboard.type("mbar")
@@ -192,12 +192,12 @@ def test_an_option_that_the_type_does_not_know_can_be_told(begun: Form) -> None:
     expect(field.locator(".flag")).to_be_visible()
     factory = begun.field("Factory code refused?")
     assert factory.get_by_role("button", name="Shows something else").count() == 0, (
-        "no box into which a code fits"
+        "there is no box into which a code would fit"
     )
 
 
 def test_a_setting_can_be_left_out_with_a_reason_and_read_later(begun: Form) -> None:
-    """Leaving out withdraws what was read; a later reading counts again."""
+    """Leaving a setting out withdraws what was read; a later reading counts again."""
     field = begun.go("PT-33").type("CH", "7")
     field.get_by_role("button", name="Leave out").click()
     begun.page.keyboard.type("display dark")
@@ -220,7 +220,7 @@ def test_a_wrong_serial_names_the_device_it_belongs_to(begun: Form) -> None:
 
 
 def test_no_note_and_no_reason_takes_an_access_code(begun: Form) -> None:
-    """A word for a code together with a number is refused, and what was typed stays to be corrected."""
+    """A word for a code together with a number is refused, and the text stays to be corrected."""
     begun.go("PT-33")
     field = begun.type("Note", "new code 8068 set")
     expect(field.locator(".wrong")).to_contain_text(

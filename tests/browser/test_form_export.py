@@ -1,4 +1,4 @@
-"""What the form gives out: a file that the check reads, shared or copied; and deleting."""
+"""Exporting from the form: a file that the check reads, sharing, copying; and deleting."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def test_the_exported_file_is_checked_like_any_readback(open_form: OpenForm, tmp
 
 
 def test_a_form_with_a_decimal_comma_is_checked_all_the_same(open_form: OpenForm, tmp_path: Path) -> None:
-    """Entries keep the comma; the check reads it as the decimal mark, which is all it can be."""
+    """Entries keep the comma; the check reads it as the decimal mark, since it can be nothing else."""
     site = small_site(tmp_path, nodes=[node(1)])
     form = open_form(form_of(site.plan)).begin(mark=",")
     form.go("N-1").type("Serial number", "100001")
@@ -64,8 +64,8 @@ def test_a_form_with_a_decimal_comma_is_checked_all_the_same(open_form: OpenForm
     assert (counts["verified"], counts["differing"]) == (6, 0)
 
 
-def test_an_entry_says_all_that_the_reader_needs(begun: Form) -> None:
-    """Its keys are those of the format, and no others."""
+def test_an_entry_has_exactly_the_keys_of_the_format(begun: Form) -> None:
+    """The check can read it without anything else."""
     begun.go("PT-33").type("Serial number", "410033")
     entry = begun.entries()[0]
 
@@ -105,7 +105,7 @@ def test_sharing_gives_the_browser_the_file(open_form: OpenForm) -> None:
 
 
 def test_entries_can_be_copied_as_text(begun: Form) -> None:
-    """The last resort, where neither a file nor sharing works."""
+    """Copying is the last resort, where neither a file nor sharing works."""
     begun.go("PT-33").type("CH", "7")
     begun.page.goto(f"{begun.address}#/export")
     begun.page.get_by_text("Copy as text").click()
@@ -116,7 +116,7 @@ def test_entries_can_be_copied_as_text(begun: Form) -> None:
 
 
 def test_deleting_offers_export_first_and_needs_a_second_press(begun: Form) -> None:
-    """Keeping them is one press; deleting empties this form, and nothing else."""
+    """One press keeps the entries after all; deleting empties this form, and nothing else."""
     begun.go("PT-33").type("CH", "7")
     begun.page.goto(f"{begun.address}#/export")
     begun.page.get_by_text("Delete entries").click()

@@ -12,8 +12,8 @@ from tests.browser.form_pages import DEMO, FULL_STORAGE, NO_STORAGE, Form, OpenF
 from tests.reporting.forms import form_of
 
 
-def test_reopening_goes_on_where_one_was(begun: Form) -> None:
-    """Values, readings, reader and decimal mark are back; the view is the same."""
+def test_a_reopened_form_goes_on_where_it_was_closed(begun: Form) -> None:
+    """Values, readings, reader and decimal mark are restored; the view is the same."""
     begun.go("PT-33").type("CH", "8")
     begun.press("ENC", "on")
     before = begun.entries()
@@ -63,7 +63,7 @@ def test_two_tabs_of_one_form_lose_nothing(begun: Form, open_form: OpenForm) -> 
     [(NO_STORAGE, "its storage is not available"), (FULL_STORAGE, "storage is full or refuses")],
     ids=["no storage", "full storage"],
 )
-def test_what_the_browser_does_not_keep_is_told_and_can_be_exported(
+def test_entries_that_the_browser_does_not_keep_cause_a_warning_and_can_be_exported(
     open_form: OpenForm, tmp_path: Path, script: str, why: str
 ) -> None:
     """A warning appears before the first value, and after each; the entries can still be exported."""
@@ -81,7 +81,7 @@ def test_what_the_browser_does_not_keep_is_told_and_can_be_exported(
     assert form.wrong == []
 
 
-def test_storage_that_fills_up_is_told_and_tried_again(begun: Form) -> None:
+def test_full_storage_causes_a_warning_and_is_tried_again(begun: Form) -> None:
     """Once there is room again, unsaved entries are saved with the next value."""
     begun.page.evaluate("window.put = Storage.prototype.setItem; 0")
     begun.page.evaluate(f"{FULL_STORAGE} 0")
@@ -94,8 +94,8 @@ def test_storage_that_fills_up_is_told_and_tried_again(begun: Form) -> None:
     assert [one["setting"] for one in begun.reload().entries()] == ["channel", "air_rate"]
 
 
-def test_a_damaged_store_is_told_and_not_lost(begun: Form) -> None:
-    """What cannot be read is put aside, shown under 'Copy as text', and new entries are kept."""
+def test_a_damaged_store_causes_a_warning_and_is_not_lost(begun: Form) -> None:
+    """What cannot be read is set aside and shown under 'Copy as text', and new entries are kept."""
     begun.go("PT-33").type("CH", "7")
     begun.page.evaluate(
         """Object.keys(localStorage).filter(key => key.includes("PT-33"))

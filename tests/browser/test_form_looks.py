@@ -19,7 +19,7 @@ each_scheme = pytest.mark.parametrize("scheme", ["light", "dark"])
 
 
 def views(form: Form) -> Iterator[str]:
-    """Bring up every view in turn, with flags and messages on it, and yield its name."""
+    """Show every view in turn, with flags and messages on it, and yield its name."""
     yield "list, nothing said"
     form.begin()
     form.page.locator(".cautions summary").click()
@@ -60,7 +60,7 @@ TOO_SMALL = """() => [...document.querySelectorAll("a, button, input, select, su
 
 @each_size
 def test_everything_to_press_is_large_enough_for_gloves(open_form: OpenForm, size: str) -> None:
-    """At least 44 pixels each way, on every view: WCAG 2.2, 2.5.5 Target Size (Enhanced)."""
+    """It is at least 44 pixels each way, on every view: WCAG 2.2, 2.5.5 Target Size (Enhanced)."""
     form = open_form(size=size)
 
     assert {view: form.page.evaluate(TOO_SMALL) for view in views(form)} == {view: [] for view in VIEWS}
@@ -76,7 +76,7 @@ def test_no_view_scrolls_sideways(open_form: OpenForm, size: str) -> None:
 
 
 def test_no_view_asks_for_anything_or_complains(open_form: OpenForm) -> None:
-    """No request except for the file, no error on the console, no dialog of the browser."""
+    """There is no request except for the file, no error on the console, and no dialog of the browser."""
     form = open_form()
 
     assert len(list(views(form))) == len(VIEWS)
@@ -84,7 +84,7 @@ def test_no_view_asks_for_anything_or_complains(open_form: OpenForm) -> None:
 
 
 def test_an_injected_script_would_not_run(open_form: OpenForm) -> None:
-    """If a text ever got through as an element, the page's policy would keep it from running."""
+    """If a text ever got through as a script element, the page's policy would keep it from running."""
     form = open_form(demo().replace("<main id", "<script>window.pwned = 1</script><main id", 1))
 
     assert form.page.evaluate("window.pwned === undefined")
@@ -103,7 +103,7 @@ def test_text_stands_out_in_sunlight(open_form: OpenForm, scheme: str) -> None:
 
 
 def test_a_form_for_hundreds_of_nodes_is_usable_at_once(open_form: OpenForm, tmp_path: Path) -> None:
-    """The list is searched, a device opens, a value is compared."""
+    """The list can be searched, a device opens, and a value is compared."""
     form = open_form(form_of(make(tmp_path, 300, 15).folder / "plan.yaml")).begin()
     form.go("T-000277").press("encryption", "off")
 

@@ -1,4 +1,4 @@
-"""Numbers in the form, compared with the reader of the exported file."""
+"""Numbers in the form, compared with how the exported file is read."""
 
 from __future__ import annotations
 

@@ -13,7 +13,7 @@ from tests.histories import chain
 
 @pytest.fixture(scope="module")
 def page(tmp_path_factory: pytest.TempPathFactory) -> str:
-    """Ten years in which an alarm creeps, a gateway is retuned, and a node has many changes at once."""
+    """Return the page of ten years with a creeping alarm, a retuned gateway, and a node with many changes."""
     years = []
     for year in range(10):
         channel = "9" if year >= 5 else "7"
@@ -31,7 +31,7 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> str:
 def test_the_timeline_is_accessible_and_stays_in_its_frame(
     open_page: Open, page: str, size: str, scheme: str
 ) -> None:
-    """The checker finds nothing, the page does not scroll sideways, and asks for nothing."""
+    """The checker finds nothing, the page does not scroll sideways, and makes no requests."""
     opened = open_page(page, size, scheme)
 
     assert violations(opened) == []
@@ -39,8 +39,8 @@ def test_the_timeline_is_accessible_and_stays_in_its_frame(
     assert opened.wrong == []
 
 
-def test_many_changes_fold_up(open_page: Open, page: str) -> None:
-    """Four changes of one year stand behind their number, and open without a script."""
+def test_many_changes_fold_into_one_mark(open_page: Open, page: str) -> None:
+    """Four changes of one year are shown as their number, and unfold without a script."""
     opened = open_page(page, script=False)
     folded = opened.page.locator("details").first
     folded.locator("summary").click()

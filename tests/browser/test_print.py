@@ -1,4 +1,4 @@
-"""The page on paper: no cut rows, headers on every page, signatures in one piece, no dark ground."""
+"""The page on paper: no split rows, headers on every page, signatures in one piece, no dark background."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ def test_nothing_runs_off_the_paper(printed: Printed, name: str, paper: str) -> 
 
 
 @each_paper
-def test_rows_are_not_cut(printed: Printed, paper: str) -> None:
-    """A finding's first and last line stand on the same page."""
+def test_rows_are_not_split(printed: Printed, paper: str) -> None:
+    """A finding's first and last lines are on the same page."""
     result = detailed(60, faulty=0.9)
     findings = [
         finding.model_copy(
@@ -57,7 +57,7 @@ def test_rows_are_not_cut(printed: Printed, paper: str) -> None:
 
 @each_paper
 def test_table_headers_are_repeated(printed: Printed, paper: str) -> None:
-    """Every page with findings has their column heads."""
+    """Every page with findings has their column headings."""
     pages = texts_of(printed(render(detailed(60, faulty=0.9)), paper))
     with_rows = [text for text in pages if "site/as-found/found.csv row" in text]
 
@@ -76,7 +76,7 @@ def test_signatures_and_digest_are_in_one_piece(printed: Printed, name: str, pap
 
 
 def test_every_page_names_result_and_page(printed: Printed) -> None:
-    """A loose page can be put back: the beginning of the digest and the page number stand at its foot."""
+    """A loose page can be put back: the beginning of the digest and the page number are at its foot."""
     pages = texts_of(printed(source("demo"), "A4"))
 
     for number, text in enumerate(pages, 1):
@@ -85,7 +85,7 @@ def test_every_page_names_result_and_page(printed: Printed) -> None:
 
 @each_paper
 def test_headings_are_not_left_behind(printed: Printed, paper: str) -> None:
-    """No page ends with the heading of what begins on the next."""
+    """No page ends with the heading of what begins on the next one."""
     headings = {"causes", "network", "settings", "range", "evidence", "Inputs", "checked", "Cautions"}
     for words in words_of(printed(source("600 nodes"), paper)):
         body = [word for word in words if word.bottom < PAPERS[paper][1] - 50]
@@ -95,7 +95,7 @@ def test_headings_are_not_left_behind(printed: Printed, paper: str) -> None:
 
 
 def test_paper_is_white_in_the_dark_too(printed: Printed, tmp_path: Path) -> None:
-    """Printing from a dark screen wastes no ink: hardly a dark point is on the first page."""
+    """Printing from a dark screen wastes no ink: the first page has hardly any dark points."""
     file = printed(source("demo"), "A4", "dark")
     first_page = ["-f", "1", "-l", "1", "-singlefile", "-gray", "-r", "30"]
     subprocess.run(["pdftoppm", *first_page, str(file), str(tmp_path / "page")], check=True)
@@ -105,7 +105,7 @@ def test_paper_is_white_in_the_dark_too(printed: Printed, tmp_path: Path) -> Non
 
 
 def test_a_filter_does_not_reach_the_paper(open_page: Open, printed: Printed, tmp_path: Path) -> None:
-    """What was searched for on the screen leaves no finding out of the print."""
+    """A search on the screen leaves no finding out of the printed page."""
     whole = words_of(printed(source("demo"), "A4"))
     page = open_page(source("demo")).page
     page.locator("#level").select_option("note")
@@ -116,7 +116,7 @@ def test_a_filter_does_not_reach_the_paper(open_page: Open, printed: Printed, tm
 
 
 def test_controls_are_not_printed(printed: Printed) -> None:
-    """Paper has no search field and no links to jump along."""
+    """Paper has no search field and no navigation links."""
     text = " ".join(texts_of(printed(source("demo"), "A4")))
 
     assert "Show all" not in text

@@ -1,4 +1,4 @@
-"""The page on a screen: whole with and without scripts, narrow and wide, light and dark, by keyboard."""
+"""The page on a screen: complete with and without scripts, narrow and wide, light and dark, by keyboard."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ each_page = pytest.mark.parametrize("name", NAMES)
 LOOKS = [*((name, *look) for name in NAMES if "600" not in name for look in (("phone", "light"),
          ("laptop", "dark"))), ("demo", "phone", "dark"), ("demo", "laptop", "light")]  # fmt: skip
 """Each page in each size and each scheme, and the demo in all pairs of them: the checker takes seconds.
-Those of 600 nodes only have more of what others have, and the demo has their map."""
+Pages of 600 nodes are left out: they only have more of what others have, and the demo has their map."""
 
 
 @pytest.mark.parametrize(("name", "size", "scheme"), LOOKS)
@@ -31,11 +31,11 @@ def test_the_page_is_accessible(open_page: Open, name: str, size: str, scheme: s
 @pytest.mark.parametrize(
     ("name", "script"), [*((name, True) for name in NAMES), ("demo", False), ("hostile text", False)]
 )
-def test_the_page_asks_for_nothing_and_complains_of_nothing(open_page: Open, name: str, script: bool) -> None:
-    """No request but for the file, no error on the console, no dialog."""
+def test_the_page_makes_no_requests_and_reports_no_errors(open_page: Open, name: str, script: bool) -> None:
+    """There is no request except for the file, no error on the console, and no dialog."""
     opened = open_page(source(name), script=script)
     opened.page.mouse.wheel(0, 100_000)
-    opened.page.screenshot()  # of what is in sight: drawn, and not all of a page of hundreds of nodes
+    opened.page.screenshot()  # only what is in sight: of hundreds of nodes not everything is drawn
 
     assert opened.wrong == []
 
@@ -60,7 +60,7 @@ def test_hostile_text_runs_nothing(open_page: Open) -> None:
 
 
 def test_an_injected_script_would_not_run(open_page: Open) -> None:
-    """Should some text ever get through as an element, the page's policy keeps it from running."""
+    """If a text ever got through as a script element, the page's policy would keep it from running."""
     broken = source("6 nodes").replace("<main>", "<main><script>window.pwned = 1</script>")
     opened = open_page(broken)
 
@@ -93,7 +93,7 @@ def expect_shown(opened: Opened, count: int, words: str) -> None:
 
 
 def test_all_findings_are_shown_at_first(demo: Opened) -> None:
-    """The filter stands open, and says so."""
+    """No filter is set at first, and the page says so."""
     expect_shown(demo, 16, "all 16 shown")
 
 
@@ -102,14 +102,14 @@ def test_all_findings_are_shown_at_first(demo: Opened) -> None:
     [("pt-66", 2), ("alarm-off-plan", 2), ("PT-66 order", 1), ("410072", 1), ("no such thing", 0)],
 )
 def test_search_finds_tags_rules_serials_and_values(demo: Opened, words: str, expected: int) -> None:
-    """All words have to be in the finding, in any case and order."""
+    """All words have to be in the finding, in any order, in capitals or small letters."""
     demo.page.locator("#q").fill(words)
 
     expect_shown(demo, expected, f"{expected} of 16 shown")
 
 
-def test_networks_without_a_hit_are_not_shown(demo: Opened) -> None:
-    """Choosing a network leaves its findings, and no empty tables of others."""
+def test_networks_without_a_match_are_not_shown(demo: Opened) -> None:
+    """Choosing a network shows its findings, and no empty tables of others."""
     demo.page.locator("#network").select_option("Middle")
 
     expect_shown(demo, 6, "6 of 16 shown")
@@ -117,7 +117,7 @@ def test_networks_without_a_hit_are_not_shown(demo: Opened) -> None:
 
 
 def test_levels_and_waived_findings_can_be_left_out(demo: Opened) -> None:
-    """A person with a punch list looks at what is not excused."""
+    """A person with a punch list looks only at what is not excused."""
     demo.page.locator("#waived").uncheck()
     expect_shown(demo, 15, "15 of 16 shown")
 
@@ -134,7 +134,7 @@ def test_show_all_undoes_the_filter(demo: Opened) -> None:
 
 
 def test_a_link_to_a_hidden_finding_shows_it(demo: Opened) -> None:
-    """Evidence can be reached from its cause whatever is filtered."""
+    """Evidence can be reached from its cause, whatever the filter."""
     demo.page.locator("#level").select_option("note")
     demo.page.locator("#causes a", has_text="evidence").first.click()
 
@@ -145,7 +145,7 @@ def test_a_link_to_a_hidden_finding_shows_it(demo: Opened) -> None:
 
 
 def test_the_first_stop_skips_to_the_verdict(demo: Opened) -> None:
-    """Who uses the keyboard need not go through the list of sections."""
+    """A person at the keyboard need not go through the list of sections."""
     demo.page.keyboard.press("Tab")
 
     assert demo.page.evaluate("document.activeElement.textContent") == "Skip to the verdict"
@@ -153,15 +153,15 @@ def test_the_first_stop_skips_to_the_verdict(demo: Opened) -> None:
 
 
 def test_the_filter_works_by_keyboard(demo: Opened) -> None:
-    """Focus in the search field, type, and the findings follow."""
+    """With the focus in the search field, the findings follow what is typed."""
     demo.page.locator("#q").focus()
     demo.page.keyboard.type("PT-66")
 
     expect_shown(demo, 2, "2 of 16 shown")
 
 
-def test_only_what_scrolls_is_a_stop(open_page: Open) -> None:
-    """On a phone a wide table can be reached and scrolled by keyboard; on a laptop it is no stop."""
+def test_only_what_scrolls_is_a_tab_stop(open_page: Open) -> None:
+    """On a phone a wide table can be reached and scrolled by keyboard; on a laptop it is not a tab stop."""
     for size, stops in (("phone", "0"), ("laptop", "-1")):
         frame = open_page(source("demo"), size).page.locator(".wide:has(table.counts)")
         frame.scroll_into_view_if_needed()
@@ -169,7 +169,7 @@ def test_only_what_scrolls_is_a_stop(open_page: Open) -> None:
 
 
 def test_a_narrow_screen_shows_the_gateway_first(open_page: Open) -> None:
-    """A map wider than the screen begins in its middle, where the gateway is."""
+    """A map wider than the screen is first shown at its middle, where the gateway is."""
     page = open_page(source("demo"), "phone").page
     page.locator(".wide:has(svg.map)").first.scroll_into_view_if_needed()
 
@@ -196,7 +196,7 @@ def test_states_are_told_apart_by_shape(demo: Opened) -> None:
 @each_scheme
 @pytest.mark.parametrize("name", ["demo", "60 nodes", "600 nodes"])
 def test_marks_and_tags_stand_out_from_the_ground(open_page: Open, name: str, scheme: str) -> None:
-    """In both schemes the marks have other colours than the paper, and dark paper is dark."""
+    """In both schemes marks and tags have colours of their own, and the dark scheme's background is dark."""
     page = open_page(source(name), "laptop", scheme).page
     ground, differs, tag = page.evaluate(
         """() => [getComputedStyle(document.body).backgroundColor,
@@ -222,7 +222,7 @@ def test_tags_on_maps_are_large_enough_to_read(open_page: Open, name: str) -> No
 
 @pytest.mark.parametrize("name", ["demo", "60 nodes", "600 nodes"])
 def test_tags_on_maps_do_not_overlap(open_page: Open, name: str) -> None:
-    """As the browser draws them, in its own font, no two tags of a map lie over each other."""
+    """As the browser draws them, in its own font, no two tags of a map overlap."""
     page = open_page(source(name)).page
     overlaps = page.evaluate(
         """() => [...document.querySelectorAll('svg.map')].flatMap(svg => {
@@ -242,7 +242,7 @@ def test_tags_on_maps_do_not_overlap(open_page: Open, name: str) -> None:
 
 @pytest.mark.parametrize("networks", [84, 1])
 def test_2000_nodes_open_as_fast_a_node_as_200(open_page: Open, networks: int) -> None:
-    """A very large site's page is usable, be it of many networks or of one: no work grows with its square."""
+    """A very large site's page is usable, with many networks or one: no work grows with its square."""
 
     def seconds(nodes: int) -> float:
         opened = open_page(render(detailed(nodes, networks)))

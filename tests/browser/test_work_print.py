@@ -1,4 +1,4 @@
-"""The work list on paper: steps in one piece, room to sign, nothing off the page, no dark ground."""
+"""The work list on paper: steps in one piece, room to sign, nothing off the page, no dark background."""
 
 from __future__ import annotations
 
@@ -34,8 +34,8 @@ def test_nothing_runs_off_the_paper(printed: Printed, name: str, paper: str) -> 
 
 
 @each_paper
-def test_each_step_stands_on_one_page_with_its_line_to_sign(printed: Printed, paper: str) -> None:
-    """The beginning of a step and the blanks behind it are not parted."""
+def test_each_step_is_on_one_page_with_its_line_to_sign(printed: Printed, paper: str) -> None:
+    """The beginning of a step and the blanks to fill in after it are not separated."""
     steps = [
         step.model_copy(
             update={"do": f"begin{step.number:03d} {step.do}", "rollback": f"end{step.number:03d}"}
@@ -52,7 +52,7 @@ def test_each_step_stands_on_one_page_with_its_line_to_sign(printed: Printed, pa
 
 
 def test_every_page_says_that_it_authorises_nothing(printed: Printed) -> None:
-    """A loose page is still no permit."""
+    """A loose page must not pass for a permit either."""
     pages = texts_of(printed(source("whole"), "A4"))
 
     for number, text in enumerate(pages, 1):
@@ -61,7 +61,7 @@ def test_every_page_says_that_it_authorises_nothing(printed: Printed) -> None:
 
 @pytest.mark.parametrize("size", ["phone", "laptop"])
 def test_it_fits_a_screen_and_asks_for_nothing(open_page: Open, size: str) -> None:
-    """No sideways scrolling of the page, no request, no error."""
+    """The page does not scroll sideways, makes no requests and reports no errors."""
     opened = open_page(source("held back"), size)
     wide = opened.page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
 
