@@ -158,9 +158,9 @@ def test_problems_of_all_readbacks_are_reported_together(tmp_path: Path) -> None
     problems = refusal(site).problems
 
     assert len(problems) == 3
-    assert [
+    assert all(
         name in problem for name, problem in zip(("a.csv:1:B", "b.csv", "none.csv"), problems, strict=True)
-    ]
+    )
 
 
 # Files in the wrong place

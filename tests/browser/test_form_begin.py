@@ -84,7 +84,7 @@ def test_the_button_at_the_foot_goes_to_the_next_value_or_device(begun: Form) ->
 
 
 def test_what_has_to_be_read_elsewhere_is_named(open_form: OpenForm, tmp_path: Path) -> None:
-    """Once everything asked for at the device is read, what is still to be read elsewhere is not forgotten."""
+    """Once everything asked for at the device is read, what must be read elsewhere is not forgotten."""
     antenna = {"name": "antenna", "kind": "text", "read_at": "document"}
     site = small_site(tmp_path, settings=[antenna], nodes=[node(1) | {"settings": {"antenna": "whip"}}],
                       defaults={})  # fmt: skip
