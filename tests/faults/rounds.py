@@ -137,7 +137,7 @@ def fresh(folder: Path, old: list[str]) -> None:
 
 
 def torn(command: Command, good: Good, folder: Path, *, kept: bool) -> list[str]:
-    """Return the outputs that are neither whole, nor absent, nor what stood there before."""
+    """Return the outputs that are neither whole, nor absent, nor what was there before."""
     wrong = []
     for name, whole in good.files.items():
         path = folder / name
