@@ -117,7 +117,7 @@ def result_of(folder: Path, *arguments: str | Path, **then: Any) -> Result:
     return Result.model_validate_json(out.read_text(encoding="utf-8"))
 
 
-def told(result: Result) -> list[tuple[str, str | None, str | None]]:
+def reported(result: Result) -> list[tuple[str, str | None, str | None]]:
     """Return rule, node and setting of every finding, sorted."""
     return sorted(((f.rule, f.node, f.setting) for f in result.findings), key=str)
 
@@ -197,4 +197,4 @@ def silent(rule: str, name: str, *, idle: bool | None = False, **then: Any) -> S
     return Silent(rule, name, then, idle)
 
 
-__all__ = ["DEFAULTS", "Fires", "Silent", "Then", "drift", "fires", "result_of", "silent", "told"]
+__all__ = ["DEFAULTS", "Fires", "Silent", "Then", "drift", "fires", "reported", "result_of", "silent"]

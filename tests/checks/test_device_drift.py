@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.drifts import Fires, Silent, fires, result_of, silent, told
+from tests.drifts import Fires, Silent, fires, reported, result_of, silent
 from tests.small_site import SETTINGS, node
 
 SPARE: dict[str, Any] = {"now": {"N-2": {"serial": "555001"}}}
@@ -301,7 +301,7 @@ def test_a_tag_that_another_device_had_goes_along_with_its_plan(tmp_path: Path) 
     result = result_of(tmp_path, now={"N-2": {"tag": "N-1"}}, gone=["N-1"], plan={"N-2": {"tag": "N-1"}},
                        plan_without=["N-1"])  # fmt: skip
 
-    assert told(result) == [
+    assert reported(result) == [
         ("device-change-without-record", "N-1", None),
         ("device-change-without-record", "N-2", None),
     ]
@@ -346,7 +346,7 @@ def test_a_record_of_an_exchange_does_not_excuse_its_settings(tmp_path: Path) ->
     result = result_of(tmp_path, now={"N-2": {"serial": "555001", "high_alarm": "700"}},
                        changes=[{"what": "exchange", "node": "N-2", "to": "555001"}])  # fmt: skip
 
-    assert told(result) == [
+    assert reported(result) == [
         ("device-change-recorded", "N-2", None),
         ("drift-unexplained", "N-2", "high_alarm"),
     ]

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.drifts import SEALED_ON, Fires, Silent, fires, result_of, silent, told
+from tests.drifts import SEALED_ON, Fires, Silent, fires, reported, result_of, silent
 from tests.small_site import SETTINGS
 
 HIGH: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
@@ -193,7 +193,7 @@ def test_what_was_seen_and_is_no_setting_does_not_drift(tmp_path: Path) -> None:
     result = result_of(tmp_path, settings=settings, then={"N-1": {"shown": "50", "age": "4"}},
                        now={"N-1": {"shown": "61", "age": "9"}, "N-2": {"shown": "3"}})  # fmt: skip
 
-    assert told(result) == []
+    assert reported(result) == []
     assert result.counts.differing == 0
 
 

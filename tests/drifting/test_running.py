@@ -17,7 +17,7 @@ from audit.drifting.running import DriftOrder, run
 from audit.model.result import Result
 from tests.baselines import seal
 from tests.drift_fleet import CHANGES, RECORDED, SORTS, fleet_of, write
-from tests.drifts import RUN_ON, SEALED_ON, drift, result_of, told
+from tests.drifts import RUN_ON, SEALED_ON, drift, reported, result_of
 from tests.small_site import DEFAULT_REFUSED, SETTINGS, as_csv, as_planned, node, small_site
 
 NAMES = ("channel", "address", "high_alarm", "range_high", "network_id")
@@ -211,7 +211,7 @@ def test_a_code_that_was_changed_and_a_trial_that_was_made_are_no_drift(tmp_path
                        then={"N-1": {"default_refused": "not tried", "code_changed_on": "2025-02-20"}},
                        now={"N-1": {"default_refused": "yes", "code_changed_on": "2026-06-20"}})  # fmt: skip
 
-    assert told(result) == []
+    assert reported(result) == []
 
 
 def test_no_record_excuses_a_factory_code(tmp_path: Path) -> None:
@@ -249,5 +249,5 @@ def test_the_readback_may_be_of_any_form(tmp_path: Path) -> None:
 
     result = run(DriftOrder(baseline=baseline, readback=[found], mapping=mapping, run_on=RUN_ON))
 
-    assert told(result) == []
+    assert reported(result) == []
     assert result.counts.verified == 20
