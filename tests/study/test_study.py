@@ -51,7 +51,7 @@ ELSEWHERE = {
 }  # fmt: skip
 """Rules of `check` for which the study seeds no fault, and where they are tested.
 
-Those of drift have a fleet of 5,000 nodes with 200 changes in tests/test_drift.py. Those that fold
+Those of drift have a fleet of 5,000 nodes with 200 changes in tests/drifting/test_running.py. Those that fold
 findings (tests/folding/) count as right here if the findings under them are.
 """
 
