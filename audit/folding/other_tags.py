@@ -19,24 +19,25 @@ def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
 
     A tag that the plan gives to several devices is left out: that is a fault of its own.
     """
-    planned = Counter(spelling(tag) for block in site.blocks for tag in block.tags)
     groups: dict[str, list[int]] = defaultdict(list)
     tags: dict[int, tuple[str, str]] = {}
-    rows: Counter[str] = Counter()
-    for table in site.tables():
-        rows[table.file] += len(table.rows)
     for i, item in enumerate(items):
         if i in causes or not item.asks("identity", "tag-serial-mismatch"):
             continue
         table, entry = newest_row(site, item)
         b, k = item.hit.order
         found, serial = (table.texts(name)[entry].strip() for name in ("tag", "serial"))
-        own = not serial or spelling(serial) == spelling(site.blocks[b].serials[k])
-        tag = site.blocks[b].tags[k]
-        if found and own and spelling(found) not in planned and planned[spelling(tag)] == 1:
+        if found and (not serial or spelling(serial) == spelling(site.blocks[b].serials[k])):
             groups[table.file].append(i)
-            tags[i] = found, tag
-    for file, group in groups.items():
+            tags[i] = found, site.blocks[b].tags[k]
+    if not groups:
+        return
+    rows: Counter[str] = Counter()
+    for table in site.tables():
+        rows[table.file] += len(table.rows)
+    planned = Counter(spelling(tag) for block in site.blocks for tag in block.tags)
+    for file, named in groups.items():
+        group = [i for i in named if _is_unplanned(tags[i], planned)]
         if len(group) < max(at_least, rows[file] / 2):
             continue
         hits = [items[i].hit for i in group]
@@ -46,3 +47,9 @@ def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
             f"address is: {examples}{' …' if len(group) > MOST_SHOWN else ''}: the file uses other tags"
         )
         add_root(items, causes, rule, group, network_of(hits), message, [hit.node for hit in hits], ())
+
+
+def _is_unplanned(tags: tuple[str, str], planned: Counter[str]) -> bool:
+    """Return whether a found tag is not planned for any device, and the planned one for no other device."""
+    found, tag = map(spelling, tags)
+    return found not in planned and planned[tag] == 1
