@@ -142,7 +142,7 @@ def test_a_word_of_another_language_all_down_a_table(tmp_path: Path) -> None:
 
     assert_refused(site, at="nodes.csv:2:C",
                    says="'ein' is neither on nor off, yes nor no; 2 more are like it",
-                   mend="expected on or off, yes or no; or say what it means, "
+                   mend="give on or off, yes or no; or say what it means, "
                    "`values: {lock: {ein: …}}` "
                    "in a mapping, named in the plan: `mapping:` beside `file:`")  # fmt: skip
 

@@ -110,7 +110,7 @@ def _making_way(block: Addresses, nodes: list[Device], move: list[Moving]) -> li
     to = {-1 - min(pair): max(pair) for pair in pairs}
     whys = {(node.block.type.name, node.i): why for node, why in move}
     return [
-        ((node, whys.get((node.block.type.name, node.i), "makes way for one that has less choice")), to[n])
+        ((node, whys.get((node.block.type.name, node.i), "makes way for a node that has less choice")), to[n])
         for n, node in enumerate(nodes) if to[n] != node.number("address", "")
     ] if len(to) == len(nodes) else []  # fmt: skip
 
@@ -143,7 +143,7 @@ def _who_moves(block: Addresses, nodes: list[Device]) -> tuple[dict[int, Device]
         elif not block.first <= (address := int(number)) <= block.last or address in block.reserved:
             move.append((node, f"{address} lies outside its network's block, or is reserved"))
         elif not _takes(node, address):
-            move.append((node, f"{address} is none that it can be set to"))
+            move.append((node, f"it cannot be set to {address}"))
         elif address in keep:
             move.append((node, f"{address} is also planned for {keep[address].tag}"))
         else:

@@ -121,6 +121,6 @@ def _impossible(found: Impossible, allowed: Mapping[str, Sequence[int]]) -> str:
     if not found.proven:
         return f"no assignment was found for {names} before the search was stopped; allow more channels"
     return (
-        f"{names} are so near to each other that their {numbers} channels are not enough: allow more "
+        f"{names} are so close to each other that their {numbers} channels are not enough: allow more "
         "channels, reduce power, or move a gateway"
     )

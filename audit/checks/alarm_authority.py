@@ -39,7 +39,7 @@ def _missing(block: Block, i: int, today: date | None) -> tuple[str, str] | None
     end = day_read(block, END, i) or _end_in_number(number)
     if end is None:
         end_words = "its last day is not known; write it in the form 2026-03-31"
-        return "end", f"the alarm is off by authorisation {number.shown}, and {end_words}"
+        return "end", f"the alarm is off under authorisation {number.shown}, and {end_words}"
     if today and end < today:
         return "live", f"the alarm is off, and its authorisation {number.shown} ended on {end.isoformat()}"
     return None

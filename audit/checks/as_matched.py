@@ -34,7 +34,7 @@ def units_swapped(context: Context) -> Outcome:
         if not crossed.set_for_tags:
             tag, partner = _names(context, crossed)
             message = (
-                f"the units of {tag} and {partner} have changed places: each was found under the other's tag"
+                f"the units of {tag} and {partner} have been swapped: each was found under the other's tag"
             )
             if not crossed.own and not crossed.others:
                 message = (

@@ -71,7 +71,7 @@ def _of_another_length(column: Column, digits: int) -> list[Hit]:
 
     def words(value: Value) -> str:
         count = counted(len(str(value.content)), "character")
-        return f"{setting.name} {value.shown} has {count}, the display shows {digits}; zeros in front count"
+        return f"{setting.name} {value.shown} has {count}, the display shows {digits}; leading zeros count"
 
     return [hit(block, b, i, [setting], words(values[i]), side) for i in where((values,), outside)]
 
@@ -87,8 +87,8 @@ def _ends_beyond(args: WithinLimits, column: Column, high: float | None) -> Iter
                 continue
             last = first + count.number - 1
             if last > Decimal(str(high)):
-                places = f"{setting.name} {values[i].shown} with {count.shown} places"
-                message = f"{places} ends at {plain(last)}, beyond {plain(high or 0)}"
+                places = f"{setting.name} {values[i].shown} takes {count.shown} places"
+                message = f"{places} and ends at {plain(last)}, beyond {plain(high or 0)}"
                 yield hit(block, b, i, [setting, length], message, side)
 
 

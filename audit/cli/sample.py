@@ -78,7 +78,7 @@ def _add_terms(parser: argparse.ArgumentParser) -> None:
     by_chance.add_argument(
         "--defective",
         metavar="PERCENT",
-        help="a sample that passes shows that fewer nodes than this are faulty, for instance 5",
+        help="a sample that passes shows that fewer nodes than this are nonconforming, for instance 5",
     )
     by_chance.add_argument(
         "--accept",
@@ -89,7 +89,7 @@ def _add_terms(parser: argparse.ArgumentParser) -> None:
     by_chance.add_argument(
         "--wherever",
         action="store_true",
-        help="draw enough even if all faulty nodes are in one network",
+        help="draw enough even if all nonconforming nodes are in one network",
     )
     by_tables = parser.add_argument_group("or by the tables of MIL-STD-105E")
     by_tables.add_argument("--aql", metavar="PERCENT", help="acceptable quality level, for instance 2.5")

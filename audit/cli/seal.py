@@ -132,11 +132,11 @@ def _check_usage(args: argparse.Namespace) -> None:
     """Raise InputProblems with everything that is missing or out of place."""
     problems = []
     if args.plan is None or not args.readback:
-        problems.append(Problem("a plan and a readback are needed", "asfound seal PLAN READBACK..."))
+        problems.append(Problem("a plan and a readback are needed", "write asfound seal PLAN READBACK..."))
     if not (args.signed_by or "").strip():
-        problems.append(Problem("nobody signs for the baseline", '--signed-by "R. Sample"'))
+        problems.append(Problem("nobody signs for the baseline", 'give --signed-by "R. Sample"'))
     if args.out is None:
-        problems.append(Problem("no file to write is named", "--out 2026.json"))
+        problems.append(Problem("no file to write is named", "give --out 2026.json"))
     elif args.out.exists():
         problems.append(
             Problem("exists already, and a baseline is never overwritten", "give another name",
@@ -163,7 +163,7 @@ def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
 
     paths = [path for path in (args.plan, *args.readback) if path is not None]
     if not paths:
-        raise stop("there is nothing to verify", "asfound seal --verify FILE...")
+        raise stop("there is nothing to verify", "write asfound seal --verify FILE...")
     files = of_each(paths, _baseline)
     trusted = [public_key(file) for file in of_each(args.trusted_key, read_bytes)]
     verified = verify(files, trusted)

@@ -33,7 +33,7 @@ EXAMPLES = """examples:
   asfound worklist plan.yaml readback --radio North=gateway
   asfound worklist plan.yaml as-found --done as-left
 
-Addresses change in an order in which no two devices ever share one; an exchange goes through a spare address
+Addresses change in an order in which no two devices ever share one; a swap goes through a spare address
 that is free as found and as planned. What cannot be done in this way is held back, with what to free first.
 The list is replayed step by step before it is printed. It authorises nothing.
 
@@ -64,7 +64,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="+",
         action="extend",
         default=[],
-        help="addresses that an exchange may go through, if the plan has none to spare",
+        help="addresses that a swap may go through, if the plan has none to spare",
     )
     parser.add_argument(
         "--radio",
@@ -129,7 +129,7 @@ def _ways(given: list[str]) -> dict[str, str]:
     for text in given:
         network, sign, way = text.rpartition("=")
         if not sign or way not in ("plan", "gateway", "nodes"):
-            raise stop(f"--radio {text}: is not NETWORK=WAY", "write for instance --radio North=gateway")
+            raise stop(f"--radio {text} is not NETWORK=WAY", "write for instance --radio North=gateway")
         found[network] = way
     return found
 

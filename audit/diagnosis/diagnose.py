@@ -218,5 +218,6 @@ def _other_serial(case: Case, seen: Sighting | None) -> str:
     if not seen or not seen.under:
         return ""
     if seen.change:
-        return f", as {seen.under}, the unit of change {seen.change}: put it in the plan, for {case.serial}"
+        unit = f", as {seen.under}, the unit of change {seen.change}"
+        return f"{unit}: put it in the plan instead of {case.serial}"
     return f", as {seen.under}, planned {case.serial}: read at the node which of the two it is"

@@ -62,7 +62,7 @@ def _not_planned(examined: Examined, name: str) -> Exception:
                 file=place.file, sheet=place.sheet, line=place.row, column=place.column,
             )  # fmt: skip
     tags = [tag for block in examined.site.blocks if not block.gateway for tag in block.tags]
-    return stop(f"no node {quoted(name)} is in the plan", nearest(name, tags))
+    return stop(f"there is no node {quoted(name)} in the plan", nearest(name, tags))
 
 
 def of_node(case: Case, asked: Asked, causes: Causes, log: Log | None, run_on: str,

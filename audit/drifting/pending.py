@@ -46,7 +46,7 @@ def _to_change_places(sides: Sides, one: Target, other: Target) -> Iterator[Devi
             message = f"{units} are the other way round from the plan, as they were in the baseline"
             yield sides.as_sealed("swapped", one, message, block.serials[i], (beside.tags[k],))
             return
-        message = f"the plan exchanges {units}; both are where they were in the baseline"
+        message = f"the plan swaps {units}; both are where they were in the baseline"
         yield _pending(sides, "swapped", one, message, "serial", block.serials[i], (beside.tags[k],))
 
 

@@ -46,10 +46,10 @@ def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
     both = [(match.block, match.index) for match in (crossed.one, crossed.other)]
     tag, its = (sides.site.blocks[b].tags[i] for b, i in both)
     what: DeviceEvent = "crossed" if crossed.set_for_tags else "swapped"
-    message = f"the units of {tag} and {its} have changed places: each is under the other's tag"
+    message = f"the units of {tag} and {its} have been swapped: each is under the other's tag"
     if crossed.set_for_tags:
         message = (
-            f"the serial numbers of {tag} and {its} are exchanged, and each is set as it was in the "
+            f"the serial numbers of {tag} and {its} are swapped, and each is set as it was in the "
             f"baseline under its tag ({crossed.shown})"
         )
     of_partner = [sides.site.blocks[b].serials[i] for b, i in reversed(both)]

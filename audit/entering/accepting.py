@@ -127,7 +127,7 @@ def _beyond(value: str, meaning: Value, setting: Setting) -> str:
     """Return why the device could not show a value of the right kind, empty if it could."""
     if setting.digits and setting.kind == "text" and len(value) != setting.digits:
         count = f"{len(value)} character{'s' if len(value) > 1 else ''}"
-        return f"{value!r} has {count}, the display shows {setting.digits}; zeros in front count too"
+        return f"{value!r} has {count}, the display shows {setting.digits}; leading zeros count too"
     number = meaning.number
     if number is None or not setting.numeric:
         return ""

@@ -41,7 +41,7 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             "it may be the sheet of another site"
         )
         if serials <= {spelling(tag) for block in site.blocks for tag in block.tags}:
-            message = f"the serial numbers in {sheet[0]} are tags of the plan: the two are exchanged"
+            message = f"the serial numbers in {sheet[0]} are tags of the plan: the two are swapped"
         root = Hit(network_of(hits), "", (), message, places=hits[0].places[:1],
                    others=tuple(hit.node for hit in hits), order=hits[0].order)  # fmt: skip
         add_cause(items, causes, rule, root, concerned)

@@ -24,5 +24,5 @@ def exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_lea
             chance = any(setting.kind in ("flag", "option") for setting in settings)  # they have few values
             if one == other[::-1] and None not in one and not chance and len({s.unit for s in settings}) == 1:
                 first, second = (setting.name for setting in settings)
-                message = f"{first} and {second} are exchanged: each shows what is planned for the other"
+                message = f"{first} and {second} are swapped: each shows what is planned for the other"
                 add_cause(items, causes, rule, hit(block, b, k, settings, message), (i, j))

@@ -35,8 +35,8 @@ def planned_exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule
         low, high = (f"{name} (column {place.column}{f', {place.heading!r}' if place.heading else ''})"
                      for name, place in zip(names, first.places, strict=True))  # fmt: skip
         message = (
-            f"{low} and {high} seem to be exchanged in {cells[0]}: on all {len(group)} "
-            "devices they are in the wrong order, and in the right order if exchanged"
+            f"{low} and {high} seem to be swapped in {cells[0]}: on all {len(group)} "
+            "devices they are in the wrong order, and in the right order if swapped"
         )
         network = network_of(items[i].hit for i in group)
         along = _as_exchanged(site, items, causes, group)

@@ -31,7 +31,7 @@ def strange_file(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
         crossed = _crossed(site, strangers)
         message = f"none of the {len(group)} devices in {sheet[0]} is in the plan"
         if len(crossed) == len(group):
-            message += ": tags and serial numbers are exchanged"
+            message += ": tags and serial numbers are swapped"
         names = {stranger.tag or stranger.serial for stranger in strangers}
         free = [(i, item) for i, item in enumerate(items) if i not in causes]
         with_it = [i for i, item in free if _is_too_many(item, names) or _is_unread(item, crossed)]

@@ -26,7 +26,7 @@ def _alarms(site: Site) -> str:
     named = sum(bool(_content(block, i, "alarm_authorisation")) for block, i in off)
     return (
         f"Alarms: off on {len(off):,} of {len(devices):,} devices that can turn them off, not read on "
-        f"{unread:,}; an authorisation is named on {named:,} of those that are off."
+        f"{unread:,}; an authorisation is named for {named:,} of those that are off."
     )
 
 
@@ -39,7 +39,7 @@ def _trims(site: Site) -> str:
     named = sum(bool(_content(block, i, "calibration_record")) for block, i in trimmed)
     return (
         f"Trims: other than zero on {len(trimmed):,} of {len(devices):,} devices that have one, not read on "
-        f"{unread:,}; a calibration record is named on {named:,} of those trimmed."
+        f"{unread:,}; a calibration record is named for {named:,} of those trimmed."
     )
 
 

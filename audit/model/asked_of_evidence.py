@@ -41,7 +41,7 @@ class AlarmAuthority(Written):
 
 
 class ReadBack(Written):
-    """A device, or a setting, was read back at all."""
+    """A device, or a setting, was read back."""
 
     kind: Literal["read-back"]
     what: Literal["device", "required-settings", "critical-settings", "clear-value", "alarm-off"]

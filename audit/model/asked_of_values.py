@@ -58,7 +58,7 @@ class EqualsPlan(Chosen):
 
 
 class EqualsGateway(Written):
-    """The value found at a node is the one found at its gateway, or planned for it if it was not read."""
+    """A node has the value found at its gateway, or planned for the gateway if that was not read."""
 
     kind: Literal["equals-gateway"]
     roles: RoleNames

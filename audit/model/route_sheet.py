@@ -17,7 +17,7 @@ class RouteStop(Reported):
     place: str | None
     type: str
     gateway: bool
-    """Gateways are read in any case; they are not part of the sample."""
+    """Gateways are always read; they are not part of the sample."""
     reasons: list[str]
     """Why it is visited; empty for a node that was drawn."""
 

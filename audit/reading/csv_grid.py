@@ -117,7 +117,7 @@ def _title(
         return problem_in(mapping, ("delimiter",), message, "correct it, or leave it out")
     first = body.problems[0].line
     begins = f"the row that begins with {quoted(headings[0].strip())}"
-    message = f"{begins} has {cells}, but line {first} has more, so it is hardly the heading row"
+    message = f"{begins} has {cells}, but line {first} has more, so it is probably not the heading row"
     mend = f"if the headings are in line {first}, state `skip_rows: {first - 1}` in a mapping"
     return Problem(message, mend, file=file.name, line=at)
 

@@ -98,7 +98,7 @@ def no_heading_row(grid: Grid, mapping: Mapping, words: Vocabulary, others: bool
         if others:
             mend = f"delete everything above row {row}, which has the headings, or save the sheet as a CSV "
             mend += f"and state `skip_rows: {row - 1}` for that: in a workbook it applies to all sheets"
-    message = f"none of {headings} is known, so this is hardly the heading row"
+    message = f"none of {headings} is known, so this is probably not the heading row"
     return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[first])
 
 

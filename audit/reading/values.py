@@ -227,7 +227,7 @@ def default_value(setting: Setting) -> Value | None:
 def expected(setting: Setting) -> str:
     """Return what a setting accepts, for messages."""
     if setting.kind == "option":
-        return "expected one of: " + ", ".join(setting.options)
+        return "give one of: " + ", ".join(setting.options)
     words = {"integer": "a whole number", "decimal": "a number", "flag": "on or off, yes or no"}
     unit = f", in {setting.unit} or followed by its unit" if setting.unit else ""
-    return f"expected {words.get(setting.kind, 'text')}{unit}"
+    return f"give {words.get(setting.kind, 'a text')}{unit}"

@@ -60,7 +60,7 @@ def _node(lines: Lines, node: NodeDiagnosis) -> None:
 
 def _joined(node: NodeDiagnosis) -> str:
     if node.joined_before == "unknown":
-        return f"{node.joined_words}: both cases count half"
+        return f"{node.joined_words}: each case counts half"
     weights = "that had joined before" if node.joined_before == "was" else "that have never joined"
     correct = "" if node.joined_stated else " (if this is wrong, give --was-joined or --never-joined)"
     return f"{node.joined_words}: the weights for nodes {weights} are used{correct}"
@@ -208,7 +208,7 @@ def _closing(lines: Lines, diagnosis: Diagnosis) -> None:
     proved = [one.id for node in diagnosis.nodes for one in node.evidence if one.source == "files"]
     off_plan = OFF_PLAN & set(proved) or any(node.mend_first for node in diagnosis.nodes)
     if off_plan or any(one.off_plan for one in diagnosis.gateways):
-        lines.add("next: asfound worklist PLAN READBACK has the steps for what is off plan")
+        lines.add("next: asfound worklist PLAN READBACK lists the steps for what is off plan")
     if diagnosis.gateways:
         alone = {(one.network, node) for one in diagnosis.gateways for node in one.by_gateway}
         others = [one for one in diagnosis.nodes if (one.network, one.node) not in alone]

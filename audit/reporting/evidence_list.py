@@ -10,7 +10,7 @@ from audit.reporting.lines import Lines
 def render(causes: CausesFile, width: int = 80) -> str:
     """Return all questions with their answers as text."""
     lines = Lines(width, colour=False)
-    lines.add("What --saw takes, one answer a question. Those marked * are also told from the files; "
+    lines.add("What --saw takes, one answer to each question. Those marked * are also answered by the files; "
               "what you saw wins.")  # fmt: skip
     longest = max(len(answer.id) for question in causes.questions for answer in question.answers)
     for question in causes.questions:

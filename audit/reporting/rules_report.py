@@ -45,7 +45,8 @@ def explanation(rule: Rule, book: Rulebook, width: int) -> str:
     for framework, numbers in rule.requirements.items():
         lines.add(f"requirement: {FRAMEWORKS[framework]}: {', '.join(numbers)}", hang=2)
     if rule.symptom_of:
-        lines.add(f"listed under: {', '.join(rule.symptom_of)}, where one of them is the cause", hang=2)
+        which = "one of them" if rule.symptom_of[1:] else "that"
+        lines.add(f"listed under: {', '.join(rule.symptom_of)}, where {which} is the cause", hang=2)
     if rule.yields_to:
         lines.add(f"left out where already reported by: {', '.join(rule.yields_to)}", hang=2)
     return lines.text()

@@ -14,7 +14,7 @@ ONLY_THESE = (
 def why_visited(stop: RouteStop) -> str:
     """Return why a device is on a route sheet."""
     if stop.gateway:
-        return "gateway: read in any case"
+        return "gateway: always read"
     return "; ".join(stop.reasons) or "drawn"
 
 
@@ -62,6 +62,6 @@ def sheet_facts(sheet: RouteSheet) -> list[str]:
             more = "; --wherever draws more" if float(worst) < float(asked) else ""
             name = lot_name(sheet.sample, lot)
             facts.append(
-                f"{name}: {worst} % even if defective nodes are in the least favourable places{more}"
+                f"{name}: {worst} % even if nonconforming nodes are in the least favourable places{more}"
             )
     return facts

@@ -188,7 +188,7 @@ def _confidence_wherever(
 ) -> str | None:
     """Return the least confidence of a sample shared out over networks, in percent, rounded down.
 
-    This is the confidence where the faulty nodes sit as unluckily as they can.
+    This is the confidence where the nonconforming nodes are in the least favourable places.
     """
     one_network = sum(1 for size in sizes.values() if size) <= 1
     if isinstance(terms, TableTerms) or terms.accept or spread == "none" or one_network:

@@ -22,7 +22,7 @@ def not_saved(case: Case) -> Reach:
 def pair_reversed(case: Case) -> Reach:
     """Return what is planned for the other setting of a pair, low and high."""
     name = case.around.pair_name
-    words = f"low and high exchanged: planned for {name}" if name else ""
+    words = f"low and high swapped: planned for {name}" if name else ""
     return case.reach((key, words) for key in _keys(case.around.pair))
 
 

@@ -64,7 +64,8 @@ def _other_serial(device: Device) -> list[str]:
     if not device.serial or read == device.serial:
         return []
     return [
-        f"serial {read} was read here, planned is {device.serial}: go by tag and place, not by serial number"
+        f"serial {read} was read here, but {device.serial} is planned: go by tag and place, "
+        "not by serial number"
     ]
 
 

@@ -55,7 +55,7 @@ def check_given(
                 Problem(f"--spare {number}: no device accepts this address", f"give one from {known}")
             )
         elif all(reasons):
-            message = f"--spare {number}: is not free ({'; '.join(dict.fromkeys(reasons))})"
+            message = f"--spare {number} is not free ({'; '.join(dict.fromkeys(reasons))})"
             problems.append(Problem(message, "give an address that no device has or is planned to have"))
     stop_if(problems)
 

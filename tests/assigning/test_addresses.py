@@ -100,7 +100,7 @@ def test_who_has_more_choice_makes_way(tmp_path: Path) -> None:
 
     (change,) = made.suggestion.changes
     assert (change.node, change.before, int(change.after) > 241) == ("A", "240", True)
-    assert change.why == "makes way for one that has less choice"
+    assert change.why == "makes way for a node that has less choice"
     assert made.suggestion.kept == 2
 
 

@@ -98,8 +98,8 @@ def test_emptying_a_field_withdraws_nothing(begun: Form) -> None:
         ("CH", "7.5", "It is shown as a whole number."),
         ("LRV", "0.5", "The display shows steps of 1."),
         ("ADDR", "0038", "The display has 3 places, and this has 4."),
-        ("NET ID", "1A077", "The display has 4 places, and this has 5; zeros in front count."),
-        ("NET ID", "1A", "The display has 4 places, and this has 2; zeros in front count."),
+        ("NET ID", "1A077", "The display shows 4 characters, and this has 5; leading zeros count."),
+        ("NET ID", "1A", "The display shows 4 characters, and this has 2; leading zeros count."),
     ],
 )
 def test_what_the_device_cannot_show_is_kept_only_when_confirmed(

@@ -31,7 +31,7 @@ FIRES = [
     fires("alarm-disabled", "its end written behind its number", *NAMED,
           found=off("AUT-7 until 2025-12-31"), **ON, says="ended on 2025-12-31"),
     fires("authorisation-without-end", "a number alone", *NAMED, found=off("AUT-7"), **ON,
-          says="the alarm is off by authorisation AUT-7, and its last day is not known; write it in"),
+          says="the alarm is off under authorisation AUT-7, and its last day is not known; write it in"),
     fires("authorisation-without-end", "an end that is no day", *NAMED, found=off("AUT-7", "soon"), **ON,
           says="its last day is not known"),
 ]  # fmt: skip

@@ -94,8 +94,8 @@ FIRES = [
           found={"network": "Nroth"}, says="1 device planned here is under the network 'Nroth'"),
     fires("readback-looks-copied", "padding and zeros of every text", node=None, others=["A", "B"],
           planned=OWN, found=OWN, at=[("found.csv", 2, "B")],
-          says="what was read on 2 nodes has a sign of a copy: all 6 texts are the plan's to the letter, 6 "
-               "of them in a spelling that no display would show, such as '007' for channel"),
+          says="what was read on 2 nodes shows a sign of copying: all 6 texts are the plan's to the letter, "
+               "6 of them in a spelling that no display would show, such as '007' for channel"),
     fires("readback-looks-copied", "five texts with a spelling of their own", node=None, others=["A", "B"],
           planned=[OWN[0], OWN[1] | {"channel": "7"}], found=[OWN[0], OWN[1] | {"channel": "7"}]),
 ]  # fmt: skip

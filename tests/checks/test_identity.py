@@ -58,7 +58,7 @@ FIRES = [
                                  PLACES[1] | {"serial": "S1", "address": 11}]),
     fires("units-swapped", "each set for its serial number", others=["B"], planned=PLACES,
           found=[PLACES[0] | {"tag": "B"}, PLACES[1] | {"tag": "A"}],
-          says="the units of A and B have changed places: each was found under the other's tag"),
+          says="the units of A and B have been swapped: each was found under the other's tag"),
     fires("serials-exchanged", "a gateway and a node, which have no setting in common that tells",
           node="GW-North", others=["A"], planned={"serial": "S1", "channel": 7, "address": 5},
           gateway={"serial": "G1", "channel": 7}, hub_settings={"address": None},

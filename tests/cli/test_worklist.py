@@ -174,11 +174,11 @@ def test_waived_findings_make_no_step() -> None:
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (["--radio", "Main"], "--radio Main: is not NETWORK=WAY"),
-        (["--radio", "Main=up"], "--radio Main=up: is not NETWORK=WAY"),
+        (["--radio", "Main"], "--radio Main is not NETWORK=WAY"),
+        (["--radio", "Main=up"], "--radio Main=up is not NETWORK=WAY"),
         (["--radio", "Mian=plan"], "the plan has no network 'Mian'"),
         (["--spare", "999"], "--spare 999: no device accepts this address"),
-        (["--spare", "11"], "--spare 11: is not free"),
+        (["--spare", "11"], "--spare 11 is not free"),
         (["--out", "list.pdf"], "no format is known for its ending"),
         (["--on", "yesterday"], "is not a date"),
     ],

@@ -310,7 +310,7 @@ def test_cautions_go_with_the_types(tmp_path: Path) -> None:
     ("name", "says"),
     [
         ("GW-North", "is a gateway"),
-        ("Q", "no node 'Q' is in the plan"),
+        ("Q", "there is no node 'Q' in the plan"),
         ("Z9", "was found here, but is not in the plan"),
         ("D", "is planned 2 times: North, South"),
     ],

@@ -167,7 +167,7 @@ CASES = [
       "planned": [{"firmware": "1.2"}, {}], "found": {"firmware": "1.3"}}),
     ("variant", "variant-as-planned", "band high band: as planned or approved", "found.csv",
      {"plan": {"approved": [{"setting": "band", "values": ["high band"]}]}, "found": {"band": "high band"}}),
-    ("identity", "serial-differs", "serial 999 was found under its tag; planned is 100", "found.csv",
+    ("identity", "serial-differs", "serial 999 was found under its tag; 100 is planned", "found.csv",
      {"planned": [{"serial": "100"}, {}], "found": {"serial": "999"}}),
     ("identity", "serial-as-planned", "serial 100 is the planned one", "found.csv",
      {"planned": [{"serial": "100"}, {}], "found": {"serial": "100"}}),
@@ -568,5 +568,6 @@ def test_an_address_without_a_name_in_another_list_leaves_open_who_it_is(tmp_pat
 
     assert isinstance(unknown, NotKnown)
     assert unknown.words.endswith(
-        "of GW-South (South) has its address 31 without a name; find out which device has it"
+        "the list of GW-South (South) has its address 31 in a row that names no device; find out which "
+        "device it is"
     )

@@ -34,7 +34,7 @@ def listing(*rows: dict[str, Any]) -> dict[str, Rows]:
     ("row", "changes", "state", "words"),
     [
         ({"serial": "999"}, [EXCHANGED], "heard",
-         "so it has joined, as 999, the unit of change CR-2026-03-20: put it in the plan, for 101"),
+         "so it has joined, as 999, the unit of change CR-2026-03-20: put it in the plan instead of 101"),
         ({"serial": "999", "tag": "A"}, [], "heard", ", as 999, planned 101: read at the node which of the"),
         ({"serial": "999", "tag": "A", "last_heard": 99999}, [EXCHANGED], "silent", "before its list"),
         ({"serial": "999"}, [], "not listed", "; in that list, but not in the plan: 999"),

@@ -90,7 +90,7 @@ REFUSED = [
     (RADIO, "007", "has more digits than the display, which shows 2", True),
     (RADIO, "7.5", "is not a whole number", True),
     (RADIO, "7 m", "has a unit, but it has none", True),
-    (ID, "A7Z", "'A7Z' has 3 characters, the display shows 4; zeros in front count", True),
+    (ID, "A7Z", "'A7Z' has 3 characters, the display shows 4; leading zeros count", True),
     (ID, "00A7Z", "has 5 characters", True),
     (ID, "A\u200e7Z", "character that no display shows", False),
     (ID, "A7\x1bZ", "character that no display shows", False),

@@ -41,7 +41,7 @@ def test_tags_in_place_of_serial_numbers_are_not_another_site(tmp_path: Path) ->
     (cause,) = causes(tmp_path, planned=PLANNED, found=crossed)
 
     assert cause.rule == "sheet-of-another-site"
-    assert cause.message.endswith("are tags of the plan: the two are exchanged")
+    assert cause.message.endswith("are tags of the plan: the two are swapped")
 
 
 def test_drift_reports_it_once_too(tmp_path: Path) -> None:

@@ -27,12 +27,12 @@ def test_two_alarms_exchanged_on_many_nodes_are_one_cause(tmp_path: Path) -> Non
     (cause,) = causes(tmp_path, planned=nodes(3, **ALARMS), found=nodes(3, alarm_low=780, alarm_high=280))
 
     assert (cause.rule, cause.others) == ("values-exchanged", ["N01", "N02", "N03"])
-    assert cause.message.startswith("on 3 devices: alarm_low and alarm_high are exchanged")
+    assert cause.message.startswith("on 3 devices: alarm_low and alarm_high are swapped")
 
 
 FIRES: list[Fires] = [
     fires("values-exchanged", "low and high alarm", "alarm_low", "alarm_high", node="A", planned=ALARMS,
-          found={"alarm_low": 780, "alarm_high": 280}, says="alarm_low and alarm_high are exchanged"),
+          found={"alarm_low": 780, "alarm_high": 280}, says="alarm_low and alarm_high are swapped"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

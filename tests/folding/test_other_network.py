@@ -102,7 +102,7 @@ def test_gateways_with_each_others_radio_settings_are_called_crossed(tmp_path: P
     said = {f.node: f.message for f in causes(tmp_path, **SITE | {"networks": crossed}, found=found())}
 
     assert said["GW-North"].startswith("the gateway is set for South: ")
-    assert said["GW-North"].endswith("; GW-South is set for North: the two are crossed")
+    assert said["GW-North"].endswith("; GW-South is set for North: the two are swapped")
 
 
 FIRES: list[Fires] = [

@@ -35,7 +35,7 @@ FIRES: list[Fires] = [
     fires("plan-columns-exchanged", "low and high alarm", "alarm_low", "alarm_high", node=None,
           others=["N01", "N02", "N03"], side="planned", **QUIET, planned=nodes(3, **EXCHANGED),
           says="alarm_low (column B, 'alarm_low') and alarm_high (column C, 'alarm_high') seem to be "
-               "exchanged in "),
+               "swapped in "),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -42,7 +42,7 @@ def test_tags_and_serial_numbers_in_each_others_place_are_one_cause(tmp_path: Pa
                       gateway={"channel": 7})  # fmt: skip
 
     assert cause.rule == "file-of-strangers"
-    assert cause.message.endswith("is in the plan: tags and serial numbers are exchanged")
+    assert cause.message.endswith("is in the plan: tags and serial numbers are swapped")
     assert {name.split("/")[0] for name in cause.dependents} == {"unplanned-node", "node-not-read"}
 
 

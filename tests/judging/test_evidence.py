@@ -94,10 +94,10 @@ def test_records_that_stand_beside_settings(tmp_path: Path) -> None:
     ).records
 
     assert records == [
-        "Alarms: off on 2 of 3 devices that can turn them off, not read on 1; an authorisation is named on 1 "
-        "of those that are off.",
+        "Alarms: off on 2 of 3 devices that can turn them off, not read on 1; an authorisation is named for "
+        "1 of those that are off.",
         "Trims: other than zero on 2 of 3 devices that have one, not read on 0; a calibration record is "
-        "named on 1 of those trimmed.",
+        "named for 1 of those trimmed.",
         "Radio: band eu-863-870, licence L-12.",
         ELSEWHERE,
     ]

@@ -42,7 +42,7 @@ def test_a_good_record_is_taken(tmp_path: Path) -> None:
 SLIPS: list[Any] = [
     pytest.param({"seting": "high_alarm"}, "unknown key 'seting'", "setting", id="key"),
     pytest.param({"setting": "hihg_alarm"}, "unknown setting 'hihg_alarm'", "high_alarm", id="setting"),
-    pytest.param({"to": "much"}, "'much' is not a number", "expected a number, in kPa", id="no value"),
+    pytest.param({"to": "much"}, "'much' is not a number", "give a number, in kPa", id="no value"),
     pytest.param({"to": "7,60"}, "has a comma where", "", id="comma for point"),
     pytest.param({"to": "760 s"}, "cannot be converted to kPa", "a number, in kPa",
                  id="unit that cannot be converted"),

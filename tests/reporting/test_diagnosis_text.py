@@ -98,7 +98,7 @@ def test_what_was_read_off_plan_is_set_right_before_any_check(tmp_path: Path) ->
     assert "another device holds its address" in every
     assert "B, serial 102, Hill 2: set its address from 31 to 32" in every
     for text in (one, every):
-        assert "next: asfound worklist PLAN READBACK has the steps for what is off plan" in text
+        assert "next: asfound worklist PLAN READBACK lists the steps for what is off plan" in text
 
 
 def test_an_address_that_a_change_record_has_set_is_not_moved_back(tmp_path: Path) -> None:
@@ -163,7 +163,7 @@ MOVED: dict[str, Any] = {
 @pytest.mark.parametrize(
     ("moved", "todo", "then"),
     [({"gateway_found": {"channel": 9}}, "correct it, or settle its change, before you turn to B, C, D",
-      "next: asfound worklist PLAN READBACK has the steps for what is off plan"),
+      "next: asfound worklist PLAN READBACK lists the steps for what is off plan"),
      ({"gateway_found": {"channel": 7, "read_at": "2026-03-01"},
        "changes": [record(node="GW-North", setting="channel", to=9)]},
       "look at it (gateway-desk, 10 min) before you turn to B, C, D", "next: asfound why B")],

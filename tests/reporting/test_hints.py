@@ -11,7 +11,7 @@ from audit.model.result import Finding, Result, Slip
 from audit.reporting.formats import by_name, render
 from tests.reporting.renew_golden import found
 
-SLIP = "likely slip: two neighbouring digits exchanged (99 %)"
+SLIP = "likely slip: two neighbouring digits swapped (99 %)"
 DOUBT = "the plan may be wrong: the gateway and 4 of its 4 nodes read show 21"
 
 

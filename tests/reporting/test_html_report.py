@@ -127,7 +127,7 @@ def test_causes_are_numbered_and_findings_point_at_them(page: Page) -> None:
 
     assert causes[3].startswith(
         "error Upper LT-38: address is 83, planned 38 "
-        "likely slip: two neighbouring digits exchanged (99 %) 1 follow-on finding:"
+        "likely slip: two neighbouring digits swapped (99 %) 1 follow-on finding:"
     )
     rows = [row for row in page.texts("//table[contains(@class, 'findings')]/tbody/tr") if "LT-38" in row]
     assert [row.split(" error")[0] for row in rows] == ["4", "under 4"]

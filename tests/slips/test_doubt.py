@@ -19,7 +19,7 @@ def test_gateway_and_nodes_agree_against_the_plan(tmp_path: Path) -> None:
     (finding,) = findings
     assert finding.doubtful_side == "plan"
     assert finding.doubt == ("the plan may be wrong: the gateway and 4 of its 4 nodes read show 21")
-    assert finding.slip == "likely slip: two neighbouring digits exchanged (98 %)"
+    assert finding.slip == "likely slip: two neighbouring digits swapped (98 %)"
     assert finding.level == "error"
 
 

@@ -8,7 +8,7 @@ from tests.the_examples import audit
 
 SEEDED = [
     ("merrow-vale", "PT-41", "low_alarm", "gauge and absolute pressure mixed up, 101 kPa apart (99 %)"),
-    ("merrow-vale", "LT-38", "address", "two neighbouring digits exchanged (99 %)"),
+    ("merrow-vale", "LT-38", "address", "two neighbouring digits swapped (99 %)"),
     ("merrow-vale", "FQ-46", "pulse_weight", "one zero too many (87 %)"),
     ("merrow-vale", "PT-66", "high_alarm", "one zero too few (71 %)"),
     ("merrow-vale", "PT-63", "channel", "one digit is one step off (96 %)"),
@@ -18,7 +18,7 @@ SEEDED = [
     ("tarnbeck", "PT-103", "address", None),  # exchanged with PT-104
     ("tarnbeck", "LT-102", "high_high_alarm", None),  # 8.10 for 10.80 is not a known slip
     ("ostervik", "PD-78", "low_alarm", "decimal point off by one place (84 %)"),
-    ("ostervik", "8-3", "host_register", "two neighbouring digits exchanged (99 %)"),
+    ("ostervik", "8-3", "host_register", "two neighbouring digits swapped (99 %)"),
     ("ostervik", "TR-139", "air_rate", "left at the factory setting (73 %)"),
     ("ostervik", "TS-58", "channel", None),  # joined another gateway
 ]

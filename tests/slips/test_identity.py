@@ -18,7 +18,7 @@ from tests.site_builder import audit_of
         ),
         (
             {"tag": "PT-8", "serial": "410031"}, {"tag": "PT-8", "serial": "410013"},
-            "tag-serial-mismatch", "likely slip: two neighbouring digits exchanged (99 %)",
+            "tag-serial-mismatch", "likely slip: two neighbouring digits swapped (99 %)",
         ),
         (
             {"tag": "PT-8", "serial": "410031"}, {"tag": "PT-8", "serial": "410032"},

@@ -22,7 +22,7 @@ def test_a_finding_names_its_slip_and_keeps_its_level(tmp_path: Path) -> None:
     """The name is added to the finding: same level, same values, same remedy."""
     (finding,) = found(tmp_path, "address-differs", planned={"address": 38}, found={"address": 83})
 
-    assert finding.slip == "likely slip: two neighbouring digits exchanged (99 %)"
+    assert finding.slip == "likely slip: two neighbouring digits swapped (99 %)"
     assert (finding.level, finding.planned, finding.found) == ("error", "38", "83")
     assert [(slip.id, slip.likely) for slip in finding.slips] == [("transposed", True)]
     assert "digit by digit" in finding.slips[0].advice
@@ -116,7 +116,7 @@ def test_one_wrong_value_on_many_nodes_is_one_slip(tmp_path: Path) -> None:
         tmp_path, "same-on-many-nodes", planned=nodes, found=[{"alarm_low": 208} for _ in range(6)]
     )
 
-    assert root.slip == "likely slip: two neighbouring digits exchanged (99 %)"
+    assert root.slip == "likely slip: two neighbouring digits swapped (99 %)"
 
 
 def test_symptoms_of_another_cause_have_no_name(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ def test_low_and_high_exchanged() -> None:
     around = Around(pair=value("9.50", ONE), pair_name="high_alarm")
 
     assert ranked(LEVEL, "1.20", "9.50", around).words() == (
-        "likely slip: low and high exchanged: planned for high_alarm (99 %)"
+        "likely slip: low and high swapped: planned for high_alarm (99 %)"
     )
 
 

@@ -25,7 +25,7 @@ from tests.slips.cases import (
 SUMP = Around(range_low=value("0", setting(**LEVEL)), range_high=value("12", setting(**LEVEL)))
 
 NAMED = [
-    (ADDRESS, "38", "83", Around(), "likely slip: two neighbouring digits exchanged (99 %)"),
+    (ADDRESS, "38", "83", Around(), "likely slip: two neighbouring digits swapped (99 %)"),
     (ADDRESS, "68", "067", Around(), "likely slip: one digit is one step off (99 %)"),
     (CHANNEL, "21", "1", Around(), "likely slip: left at the factory setting (96 %)"),
     (

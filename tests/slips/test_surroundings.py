@@ -23,8 +23,8 @@ def test_the_other_of_a_pair_is_named(tmp_path: Path) -> None:
     """Low and high alarm exchanged: each says which setting its value is planned for."""
     findings = named(tmp_path, {"alarm_low": 780, "alarm_high": 280})
 
-    assert findings["alarm_low"].slip == "likely slip: low and high exchanged: planned for alarm_high (99 %)"
-    assert findings["alarm_high"].slip == "likely slip: low and high exchanged: planned for alarm_low (99 %)"
+    assert findings["alarm_low"].slip == "likely slip: low and high swapped: planned for alarm_high (99 %)"
+    assert findings["alarm_high"].slip == "likely slip: low and high swapped: planned for alarm_low (99 %)"
 
 
 def test_percent_of_the_planned_range(tmp_path: Path) -> None:

@@ -82,7 +82,7 @@ def test_boxes_that_are_set_half_for_their_places_are_left_until_somebody_has_lo
     work = work_of(tmp_path, **site(planned, found))
 
     assert told(work.steps[:1]) == [
-        "A: the units of A and B have changed places: each was found under the other's tag"
+        "A: the units of A and B have been swapped: each was found under the other's tag"
     ]
     assert field(work) == []
     (held,) = work.held_back
@@ -184,10 +184,10 @@ def test_a_reserved_address_is_no_spare_unless_a_person_says_so(tmp_path: Path) 
 @pytest.mark.parametrize(
     ("spare", "message"),
     [
-        (11, "is not free (held by or planned for A, B of North)"),
-        (15, "is not free (held by or planned for N of North)"),
-        (300, "no device accepts this address"),
-        (0, "no device accepts this address"),
+        (11, " is not free (held by or planned for A, B of North)"),
+        (15, " is not free (held by or planned for N of North)"),
+        (300, ": no device accepts this address"),
+        (0, ": no device accepts this address"),
     ],
 )
 def test_a_spare_that_is_of_no_use_is_refused(tmp_path: Path, spare: int, message: str) -> None:
@@ -196,7 +196,7 @@ def test_a_spare_that_is_of_no_use_is_refused(tmp_path: Path, spare: int, messag
     with pytest.raises(InputProblems) as error:
         work_of(tmp_path, Choices(spares=[spare]), **site(rows, [node(12, tag="A"), node(11, tag="B")]))
 
-    assert f"--spare {spare}: {message}" in str(error.value)
+    assert f"--spare {spare}{message}" in str(error.value)
 
 
 def test_a_spare_in_another_networks_block_is_used_there_only(tmp_path: Path) -> None:

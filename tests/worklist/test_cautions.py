@@ -83,6 +83,6 @@ def test_who_goes_by_the_serial_number_is_told_where_it_is_another_one(tmp_path:
     found = [node(11, serial="101", report_interval=60), node(12, serial="100", report_interval=30)]
     listed = work_of(tmp_path, **site(planned, found))
 
-    assert "serial 101 was read here, planned is 100: go by tag and place" in beside(
+    assert "serial 101 was read here, but 100 is planned: go by tag and place" in beside(
         listed, "report_interval"
     )

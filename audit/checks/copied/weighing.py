@@ -67,7 +67,9 @@ def _hit(network: str, those: Sequence[Visit], signs: Sequence[Sign]) -> Hit:
     reader = those[0].field("read_by")
     who = f"what {reader} read" if reader else "what was read"
     count = "a sign" if len(signs) == 1 else f"{len(signs)} signs"
-    message = f"{who} on {len(those)} nodes has {count} of a copy: {'; '.join(sign.words for sign in signs)}"
+    message = (
+        f"{who} on {len(those)} nodes shows {count} of copying: {'; '.join(sign.words for sign in signs)}"
+    )
     places = tuple(dict.fromkeys(place for sign in signs for place in sign.places))
     tags = tuple(visit.tag for visit in those)
     return Hit(network, "", (), message, found=reader, places=places, others=tags, order=those[0].order)

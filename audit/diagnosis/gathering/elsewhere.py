@@ -74,8 +74,8 @@ def _nameless(case: Case, others: Sequence[Snapshot]) -> Iterator[str]:
                     and parse(column.texts[seen.entry], setting, column.style).content == value.content
                 ):  # fmt: skip
                     tag = case.examined.gateway_of(newest.network)
-                    whose = "find out which device has it"
-                    yield f"that of {tag} has its address {value.shown} without a name; {whose}"
+                    row = f"its address {value.shown} in a row that names no device"
+                    yield f"the list of {tag} has {row}; find out which device it is"
 
 
 def _is_heard(case: Case, there: Snapshot, seen: Sighting) -> bool:

@@ -33,7 +33,7 @@ def identity(case: Case) -> Answered | NotKnown:
         words = f"serial {text} is the one that change {exchange.change.id} brought"
         return Answered("serial-as-planned", words, (place, exchange.place))
     if spelling(text) != spelling(case.serial):
-        words = f"serial {text} was found under its tag; planned is {case.serial}"
+        words = f"serial {text} was found under its tag; {case.serial} is planned"
         return Answered("serial-differs", words, (place, _planned(case)))
     return Answered("serial-as-planned", f"serial {text} is the planned one", (place,))
 

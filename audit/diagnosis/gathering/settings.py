@@ -101,7 +101,7 @@ def off_plan(case: Case) -> Answered | None:
         return None
     if not address and all(_gateway_moved(case, one) for one in differing):
         planned = ", ".join(f"{one.setting.name} {one.planned.shown}" for one in differing)
-        words = f"{case.gateway_tag} is off plan and {case.tag} is not: planned is {planned}"
+        words = f"{case.gateway_tag} is off plan and {case.tag} is not: the plan has {planned}"
         return Answered("gateway-off-plan", words, _places(differing))
     off = [one for one in differing if not _as_planned(one)] or (differing if not address else [])
     differences = [f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off]

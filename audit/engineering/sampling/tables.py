@@ -97,7 +97,5 @@ def _column(aql: str) -> tuple[int, str]:
         if Decimal(name) == wanted:
             return columns.index(name), name
     if wanted > HIGHEST_PERCENT:
-        raise stop(
-            f"AQL {aql[:40]} is above 10: there the tables count faults, not nodes", "take one of 10 or less"
-        )
-    raise stop(f"AQL {aql[:40]} is not in the tables", f"take one of {', '.join(usable)}")
+        raise stop(f"AQL {aql[:40]} is above 10: there the tables count faults, not nodes", "give 10 or less")
+    raise stop(f"AQL {aql[:40]} is not in the tables", f"give one of {', '.join(usable)}")

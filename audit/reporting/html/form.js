@@ -149,7 +149,7 @@ function doubtful(setting, text, unit) {
   if (setting.options && setting.kind === "option" && !setting.options.includes(text))
     return "This device type has no such option.";
   if (setting.digits && setting.kind === "text" && text.length !== setting.digits)
-    return `The display has ${counted(setting.digits, "place")}, and this has ${text.length}; zeros in front count.`;
+    return `The display shows ${counted(setting.digits, "character")}, and this has ${text.length}; leading zeros count.`;
   if (!isNumber(setting) || unit) return "";
   const number = canonical(text, kept.mark);
   if (setting.kind === "integer" && places(number)) return "It is shown as a whole number.";

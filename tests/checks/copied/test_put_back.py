@@ -30,7 +30,7 @@ def test_an_old_sheet_with_a_new_date_is_a_strong_sign(tmp_path: Path) -> None:
     message = signs(tmp_path, {**NEW, **OLD, **MENDED}, PLANNED)
 
     assert message == (
-        f"what R. Sample read on 5 nodes has a sign of a copy: 5 nodes show exactly what "
+        f"what R. Sample read on 5 nodes shows a sign of copying: 5 nodes show exactly what "
         f"{(tmp_path / 'old.csv').as_posix()} has for 2026-03-30, and 5 of them were read differently in "
         "between, such as A alarm_high: 80 kPa g, 800 kPa g, 80 kPa g; what was read in between no longer "
         "counts, such as B loss_action hold"

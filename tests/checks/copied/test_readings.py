@@ -36,7 +36,7 @@ def test_the_readings_of_another_day_are_a_strong_sign(tmp_path: Path) -> None:
     message = signs(tmp_path, {"new.csv": now, "old.csv": then})
 
     assert message == (
-        "what R. Sample read on 5 nodes has a sign of a copy: on 5 nodes every value that varies, such as "
+        "what R. Sample read on 5 nodes shows a sign of copying: on 5 nodes every value that varies, such as "
         "reading, is exactly that of 2025-04-02"
     )
 

@@ -66,7 +66,7 @@ def test_each_reader_has_a_finding_of_their_own(tmp_path: Path) -> None:
     (finding,) = copied(tmp_path, found, own + own)
 
     assert finding.found == "R. Sample"
-    assert finding.message.startswith("what R. Sample read on 6 nodes has a sign of a copy: all 12 texts")
+    assert finding.message.startswith("what R. Sample read on 6 nodes shows a sign of copying: all 12 texts")
     assert finding.others == ["A", "B", "C", "D", "E", "F"]
 
 

@@ -24,7 +24,7 @@ def test_nodes_read_faster_than_anybody_reads_are_a_strong_sign(tmp_path: Path) 
     message = signs(tmp_path, by(READER, range(12), **MANY))
 
     assert message == (
-        "what R. Sample read on 12 nodes has 2 signs of a copy: 12 nodes are recorded as read one "
+        "what R. Sample read on 12 nodes shows 2 signs of copying: 12 nodes are recorded as read one "
         "after the other within 11 min, from 08:00 on, which takes at least 13 min (judgement: 4 s a "
         "setting, at least 60 s a node, 2 m/s on foot); the times of the 12 nodes are exactly 60 s apart, in "
         "the order of the plan's rows"
@@ -118,7 +118,7 @@ def test_one_reader_in_two_spellings_is_one_person(tmp_path: Path) -> None:
     spelled = ["R. Sample", "R Sample (works)"]
     rows = [row | {"read_by": spelled[n % 2]} for n, row in enumerate(by("", range(12), **MANY))]
 
-    assert "what R. Sample read on 12 nodes has" in signs(tmp_path, rows)
+    assert "what R. Sample read on 12 nodes shows" in signs(tmp_path, rows)
 
 
 def test_one_minute_and_before_the_installation_are_two_weak_signs(tmp_path: Path) -> None:
@@ -127,7 +127,7 @@ def test_one_minute_and_before_the_installation_are_two_weak_signs(tmp_path: Pat
 
     message = signs(tmp_path / "both", by(READER, [0] * 4), installed)
     assert message == (
-        "what R. Sample read on 4 nodes has 2 signs of a copy: all 4 nodes are recorded as read in one "
+        "what R. Sample read on 4 nodes shows 2 signs of copying: all 4 nodes are recorded as read in one "
         "minute, 2026-04-01 08:00; 4 nodes are recorded as read before the day they were installed"
     )
     assert copied(tmp_path / "before", by(READER, [0, 9, 17, 28]), installed) == []

@@ -123,7 +123,7 @@ def test_strong_signs_come_first(tmp_path: Path) -> None:
 
     (finding,) = copied(tmp_path, found, own)
 
-    assert "has 2 signs of a copy: all 12 texts are the plan's to the letter" in finding.message
+    assert "shows 2 signs of copying: all 12 texts are the plan's to the letter" in finding.message
     assert "; all 6 nodes are recorded as read in one minute" in finding.message
     assert [e.raw for e in finding.evidence] == ["007", at(0)]
 
