@@ -22,6 +22,11 @@ def titled(name: str, revision: str | None) -> str:
     return f"{name}, plan revision {revision}" if revision else name
 
 
+def row_or_line(file: str) -> str:
+    """Return what a position in a file is called: YAML and JSON have lines, tables have rows."""
+    return "line" if file.endswith((".yaml", ".yml", ".json", ".jsonl")) else "row"
+
+
 def typed(*words: str) -> str:
     """Return words as they are typed at a prompt: those with spaces in quotation marks."""
     return " ".join(f'"{word}"' if " " in word else word for word in words)

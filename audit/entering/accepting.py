@@ -117,7 +117,7 @@ def _why_not(text: str, meaning: Value, setting: Setting, decimal: str) -> str:
     if unclear:
         return unclear[0].note
     if setting.kind == "option" and meaning.content not in setting.options:
-        return f"{text!r} is none of: {', '.join(setting.options)}"
+        return f"{text!r} is not one of: {', '.join(setting.options)}"
     if setting.name == "serial" and damaged(text):
         return f"{text!r} has lost its digits; type all of them from the label"
     return ""

@@ -14,7 +14,7 @@ from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.site import Block, Site
 from audit.model.value import Code, Value
-from audit.phrases import counted
+from audit.phrases import counted, row_or_line
 from audit.reading.moments import day_of
 from audit.texts import field_of
 
@@ -191,5 +191,7 @@ def _now(finding: Finding, read: Read) -> tuple[str | None, str | None]:
     if not now and name != "tag":
         return None, None
     place = block.found_place(i, name)
-    where = f"{place.file} row {place.row}" + (f" column {place.column}" if place.column else "")
+    where = f"{place.file} {row_or_line(place.file)} {place.row}" + (
+        f" column {place.column}" if place.column else ""
+    )
     return now or None, where

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from audit.model.result import EvidencePlace, Finding, Result, own_rule
 from audit.model.sample_verdict import SampleUsed
-from audit.phrases import counted, titled
+from audit.phrases import counted, row_or_line, titled
 from audit.reporting import sample_shown, text_sections
 from audit.reporting.lines import Lines, table
 from audit.reporting.words import (
@@ -155,7 +155,7 @@ def where_it_stands(place: EvidencePlace) -> str:
         about = ", ".join(filter(None, (f"record {place.record}", place.column)))
         text += f" line {place.row} ({about})"
     elif place.row:
-        text += f" row {place.row}"
+        text += f" {row_or_line(place.file)} {place.row}"
     if place.column and not place.record:
         text += f" column {place.column}"
     if not place.record and place.heading and place.heading != place.column:

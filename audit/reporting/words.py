@@ -54,7 +54,7 @@ def softened(gate: Gate | SealedGate | SiteLine) -> str:
     """Return in a sentence which levels the site rules have lowered; blank if they have lowered none."""
     if not gate.lowered:
         return ""
-    levels = [f"{one.rule} {one.usual} → {one.level} ({one.file} row {one.row})" for one in gate.lowered]
+    levels = [f"{one.rule} {one.usual} → {one.level} ({one.file} line {one.row})" for one in gate.lowered]
     return f"Site rules lower {counted(len(levels), 'level')}: {', '.join(levels)}"
 
 

@@ -79,7 +79,7 @@ def test_every_form_says_which_levels_site_rules_have_lowered(tmp_path: Path) ->
         "--rules", rules, "--width", "300", *(word for out in outs for word in ("--out", out))
     )
 
-    told = f"Site rules lower 1 level: channel-differs error → note ({rules.as_posix()} row 4)"
+    told = f"Site rules lower 1 level: channel-differs error → note ({rules.as_posix()} line 4)"
     assert (outcome.code, outcome.stdout.splitlines()[2]) == (0, told)
     assert [out.name for out in outs if told not in out.read_text("utf-8").replace("\\", "")] == []
     assert site.result("--rules", rules)["gate"]["lowered"] == [

@@ -94,7 +94,7 @@ REFUSED = [
     (ID, "00A7Z", "has 5 characters", True),
     (ID, "A\u200e7Z", "character that no display shows", False),
     (ID, "A7\x1bZ", "character that no display shows", False),
-    (RATE, "9.6", "is none of: 4.8, 50", True),
+    (RATE, "9.6", "is not one of: 4.8, 50", True),
     (LOCK, "perhaps", "is neither on nor off", True),
     (ID, "not read", "is not a value; /skip", False),
     (ID, "  ", "is not a value; /skip", False),

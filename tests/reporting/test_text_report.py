@@ -139,6 +139,10 @@ def test_a_place_reads_as_a_person_would_look_it_up() -> None:
 
     assert where_it_stands(place) == "a.xlsx [S] row 4 column C (CH): '07'"
 
+    in_yaml = EvidencePlace(file="plan.yaml", sheet=None, row=4, column="9", heading="channel", raw="7")
+
+    assert where_it_stands(in_yaml) == "plan.yaml line 4 column 9 (channel): '7'", "YAML has lines, not rows"
+
 
 def test_a_place_in_a_record_has_its_line() -> None:
     """And the number of the record, since a whole file of them may be on one line."""
