@@ -97,6 +97,8 @@ VALUE_SLIPS = [
                  "'99999999999999999999' is beyond any whole number", "a whole number", id="beyond 64 bits"),
     pytest.param(OLD, "range_low: 0, range_high: '1000,5'", "range_high: '1000", "has a comma",
                  "write 1000.5", id="decimal comma"),
+    pytest.param(OLD, "range_low: 0, range_high: '1,600'", "range_high: '1", "has a comma",
+                 "write 1.600, or 1600 if the mark separates thousands", id="comma between thousands"),
     pytest.param(OLD, "range_low: 0 furlong, range_high: 1000", "range_low: 0 f", "'0 furlong'", "kPa",
                  id="unknown unit"),
     pytest.param("{address: 11}", "{address: .inf}", ".inf", "found inf", "a number", id="infinity"),

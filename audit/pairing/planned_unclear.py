@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
@@ -87,8 +88,11 @@ def _marked(items: Sequence[_Unclear], mark: str, state: str) -> list[Problem]:
 
 
 def _written(item: _Unclear, mark: str) -> str:
-    """Return a number with the declared decimal mark."""
-    return item.text.replace(mark, "." if mark == "," else ",")
+    """Return a number with the declared decimal mark, and without its mark if that may divide thousands."""
+    decimal = item.text.replace(mark, "." if mark == "," else ",")
+    if not re.match(rf"[-+]?[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}(?!\d)", item.text):
+        return decimal
+    return f"{decimal}, or {item.text.replace(mark, '')} if the mark separates thousands"
 
 
 def _worded(items: Sequence[_Unclear], where: str) -> list[Problem]:
