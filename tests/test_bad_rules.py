@@ -65,7 +65,7 @@ NAMES: list[Any] = [
     pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "numbers", "low": 1}, "numbers",
                  "nubmers", "'nubmers' is not allowed", "numbers", id="limits"),
     pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "numbers", "low": 1}, "low: 1",
-                 "low: .nan", "found nan in rules > entry 1 > check > low, but a number", "a number",
+                 "low: .nan", "found nan (in rules > entry 1 > check > low), but a number", "a number",
                  id="limit that is not a number"),
     pytest.param({"kind": "equals-setting", "pairs": [["channel", "address"]]}, "address", "adress",
                  "unknown role 'adress'", "address", id="role of a pair"),

@@ -121,12 +121,12 @@ class Sample(Written):
         for place in self.places:
             if (place.network, place.node) in seen:
                 raise ValueError(
-                    f"node {place.node!r} of {place.network!r} is in the sample twice -- draw it anew"
+                    f"node {place.node!r} of {place.network!r} is in the sample twice -- draw the sample again"
                 )
             seen.add((place.network, place.node))
         for lot in self.lots:
             if lot.size != len(lot.drawn) or lot.size != sum(share.drawn for share in lot.shares):
                 raise ValueError(
-                    f"lot {lot.lot!r}: the number of nodes drawn is not {lot.size} -- draw the sample anew"
+                    f"lot {lot.lot!r}: the number of nodes drawn is not {lot.size} -- draw the sample again"
                 )
         return self

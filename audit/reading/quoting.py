@@ -107,7 +107,7 @@ def shown(value: Any, path: Sequence[Any]) -> str:
 def shown_path(path: Sequence[Any]) -> str:
     """Return a path of keys and indexes in words, to follow a message; never an access code."""
     words = ["…" if key_may_be_code(path[:n]) else _step(path[n - 1]) for n in range(1, len(path) + 1)]
-    return f" in {' > '.join(words)}" if words else ""
+    return f" (in {' > '.join(words)})" if words else ""
 
 
 def key_may_be_code(path: Sequence[Any]) -> bool:

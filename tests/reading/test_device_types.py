@@ -49,7 +49,7 @@ def test_without_sensitivity(tmp_path: Path) -> None:
     ("old", "new", "says"),
     [
         ("9.6: -115.5", "96: -115.5", "the air rate '96', which 'rate' does not have -- nearest: 9.6"),
-        ("50: -104", "50: 104", "104 in sensitivity_dbm > 50 is out of bounds"),
+        ("50: -104", "50: 104", "104 (in sensitivity_dbm > 50) is out of bounds"),
         ("50: -104", "50: low", "a number was expected"),
         ("50: -104", "50: -104, 50: -103", "'50' is given twice"),
     ],

@@ -248,7 +248,7 @@ def test_a_torn_record_shows_no_access_code(tmp_path: Path) -> None:
 SLIPS = [
     pytest.param(entry("N-1", "chanel", "7"), ":1", "unknown setting 'chanel'", "channel", id="setting"),
     pytest.param(entry("N-1", "tag", "7"), ":1", "unknown setting 'tag'", "known: address", id="a field"),
-    pytest.param(entry("N-1", "channel", 7), ":1", "found 7 in value", "quotes", id="number"),  # type: ignore[arg-type]
+    pytest.param(entry("N-1", "channel", 7), ":1", "found 7 (in value)", "quotes", id="number"),  # type: ignore[arg-type]
     pytest.param(entry("N-1", "channel", " "), ":1", "the value is blank", "skipped", id="blank"),
     pytest.param(skipped("N-1", "channel", "") | {"value": "7"}, ":1", "both a value and `skipped`",
                  "leave one", id="skipped with a value"),
@@ -256,15 +256,15 @@ SLIPS = [
                  id="unknown key"),
     pytest.param(entry("N-1", "channel", "7", read_at="9 o'clock"), ":1", "is not a date or time",
                  "2026-03-31T09:15", id="time"),
-    pytest.param(entry("N-1", "channel", "7", reading=0), ":1", "0 in reading", "at least 1", id="count"),
-    pytest.param(entry("", "channel", "7"), ":1", "in tag", "at least this long", id="no tag"),
+    pytest.param(entry("N-1", "channel", "7", reading=0), ":1", "0 (in reading)", "at least 1", id="count"),
+    pytest.param(entry("", "channel", "7"), ":1", "(in tag)", "at least this long", id="no tag"),
     pytest.param(entry("N-1", "channel", "7", site="Big Site"), ":1", "the site 'Big Site'", "this site",
                  id="another site"),
     pytest.param(entry("X-1", "channel", "7"), ":1", "the device read is not known at", "it belongs to",
                  id="no device of the plan"),
     pytest.param(entry("N-1", "channel", "9" * 30), ":1", "beyond any whole number", "read it again",
                  id="no number of a device"),
-    pytest.param(entry("N-1", "note", "x" * 2000), ":1", "in value is out of bounds", "1000", id="long note"),
+    pytest.param(entry("N-1", "note", "x" * 2000), ":1", "(in value) is out of bounds", "1000", id="long note"),
 ]  # fmt: skip
 
 
