@@ -86,10 +86,10 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
         return f"{name} is {now}, as in the baseline; {drift.planned} was planned then, and still is{under}"
     if drift.case == "without-record":
         nobody = drift.beside or "no change record says so"
-        return f"{name} is {now}, as the plan now says; in the baseline {before}; {nobody}"
+        return f"{name} is {now}, as the plan now says; the baseline has {before}; {nobody}"
     if drift.case == "put-right":
         return f"{name} is {now}, as planned; the baseline has {before}"
-    words = f"{name} is {now}, in the baseline {before}"
+    words = f"{name} is {now}, the baseline has {before}"
     beside = f"; {drift.beside}" if drift.beside else ""
     if drift.case == "all-differ":
         return f"{words}, and the plan now says {drift.planned}{beside}"
@@ -111,7 +111,7 @@ def _not_read(context: Context, args: Drift) -> Outcome:
             for i in difference.unread:
                 if block.value("found", setting.name, i).state == "blank":
                     before = block.value("planned", setting.name, i).shown
-                    message = f"{setting.name} was not read; in the baseline {before}"
+                    message = f"{setting.name} was not read; the baseline has {before}"
                     hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)
 

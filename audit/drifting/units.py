@@ -89,7 +89,7 @@ def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> Dev
     its_plan = sides.aligned.name("serials", match.block, i) if sides.aligned else ""
     planned = bool(its_plan) and spelling(its_plan) == spelling(serial)
     if kind:
-        message += f", and it is a {kind!r}, in the baseline a {block.type.name!r}"
+        message += f", and it is a {kind!r}, the baseline has a {block.type.name!r}"
         places += sides.places(block, i, "type")
         planned = planned and _is_planned(sides, (match.block, i), kind)
     return sides.drift("exchanged", (match.block, i), message, before=block.serials[i], found=serial,

@@ -121,7 +121,8 @@ class Sample(Written):
         for place in self.places:
             if (place.network, place.node) in seen:
                 raise ValueError(
-                    f"node {place.node!r} of {place.network!r} is in the sample twice -- draw the sample again"
+                    f"node {place.node!r} of {place.network!r} is in the sample twice "
+                    "-- draw the sample again"
                 )
             seen.add((place.network, place.node))
         for lot in self.lots:

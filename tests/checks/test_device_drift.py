@@ -144,7 +144,7 @@ FIRES: list[Fires] = [
     fires("device-change-without-record", "the plan has the new unit, of another type", level="warning",
           now={"N-2": {"serial": "555001", "type": "meter"}}, kinds={"meter": SETTINGS},
           plan={"N-2": {"serial": "555001", "type": "meter"}},
-          says="555001 now, and it is a 'meter', in the baseline a 'node'; the plan says so too"),
+          says="555001 now, and it is a 'meter', the baseline has a 'node'; the plan says so too"),
     fires("device-change-without-record", "of another type as planned", level="warning",
           now={"N-2": {"type": "meter"}}, kinds={"meter": SETTINGS}, plan={"N-2": {"type": "meter"}}),
     fires("device-difference-as-sealed", "another unit then and now", level="warning", plan={}, then=OTHER,

@@ -20,7 +20,7 @@ MOVED = {"what": "move", "node": "N-2", "to": "South", "date": "2026-05-02"}
 
 FIRES: list[Fires] = [
     fires("drift-unexplained", "no plan", "N-2", "high_alarm", **HIGH,
-          says="high_alarm is 760 kPa, in the baseline 780 kPa"),
+          says="high_alarm is 760 kPa, the baseline has 780 kPa"),
     fires("drift-unexplained", "the plan is as the baseline", "N-2", "high_alarm", plan={}, **HIGH),
     fires("drift-unexplained", "the plan says nothing of it", "N-2", "sticker", plan={},
           settings=[*SETTINGS, {"name": "sticker", "kind": "text", "required": False}],
@@ -47,9 +47,9 @@ FIRES: list[Fires] = [
           says="change C-1 of 2026-05-12, approved by I. Placeholder, says so, but this reading is of"),
     fires("change-without-record", "a record from before the baseline", "N-2", "high_alarm", level="warning",
           plan={"N-2": {"high_alarm": 760}}, changes=[{**RECORD, "date": "2026-01-15"}], **HIGH,
-          says="in the baseline 780 kPa; change C-1 of 2026-01-15, approved by I. Placeholder, says so, but"),
+          says="has 780 kPa; change C-1 of 2026-01-15, approved by I. Placeholder, says so, but"),
     fires("drift-recorded", "from and to", "N-2", "high_alarm", level="note", changes=[RECORD], **HIGH,
-          says="in the baseline 780 kPa: change C-1 of 2026-05-12, approved by I. Placeholder"),
+          says="the baseline has 780 kPa: change C-1 of 2026-05-12, approved by I. Placeholder"),
     fires("drift-recorded", "with its work order", "N-2", "high_alarm", level="note", **HIGH,
           changes=[{**RECORD, "work_order": "WO-5521"}], says="work order WO-5521"),
     fires("drift-recorded", "in another unit", "N-2", "high_alarm", level="note", **HIGH,
@@ -92,13 +92,13 @@ FIRES: list[Fires] = [
     fires("change-without-record", "plan and device have changed", "N-2", "high_alarm", level="warning",
           plan={"N-2": {"high_alarm": 760}}, **HIGH, says="as the plan now says"),
     fires("all-three-differ", "no two agree", "N-2", "high_alarm", plan={"N-2": {"high_alarm": 770}}, **HIGH,
-          says="is 760 kPa, in the baseline 780 kPa, and the plan now says 770 kPa"),
+          says="is 760 kPa, the baseline has 780 kPa, and the plan now says 770 kPa"),
     fires("put-right-since-baseline", "a known difference is no more", "N-2", "high_alarm", level="note",
           then={"N-2": {"high_alarm": "700"}}, says="is 780 kPa, as planned; the baseline has 700 kPa"),
     fires("put-right-since-baseline", "with the plan", "N-2", "high_alarm", level="note", plan={},
           then={"N-2": {"high_alarm": "700"}}),
     fires("baseline-setting-not-read", "a blank", "N-2", "high_alarm", level="warning",
-          now={"N-2": {"high_alarm": ""}}, says="was not read; in the baseline 780 kPa"),
+          now={"N-2": {"high_alarm": ""}}, says="was not read; the baseline has 780 kPa"),
     fires("setting-not-in-baseline", "a blank then", "N-2", "high_alarm", level="note",
           then={"N-2": {"high_alarm": ""}},
           says="read now, but not for the baseline: high_alarm"),
@@ -160,7 +160,7 @@ def test_a_record_that_another_has_followed_before_the_baseline_says_nothing_of_
 
     (finding,) = result_of(tmp_path, **HIGH, changes=[{**RECORD, "date": "2026-01-15"}, back]).findings
 
-    assert finding.message == "high_alarm is 760 kPa, in the baseline 780 kPa"
+    assert finding.message == "high_alarm is 760 kPa, the baseline has 780 kPa"
 
 
 @pytest.mark.parametrize(
@@ -177,7 +177,7 @@ def test_a_record_that_another_has_followed_is_not_set_against_the_baseline(
     """If a record is of the day of the baseline, nothing says that the change was not made before it."""
     findings = result_of(tmp_path, **HIGH, changes=records).findings
 
-    assert "high_alarm is 760 kPa, in the baseline 780 kPa" in [finding.message for finding in findings]
+    assert "high_alarm is 760 kPa, the baseline has 780 kPa" in [finding.message for finding in findings]
 
 
 def test_what_was_seen_and_is_no_setting_does_not_drift(tmp_path: Path) -> None:

@@ -39,7 +39,7 @@ def test_the_report_says_what_is_compared_with_what(tmp_path: Path) -> None:
     assert outcome.stdout.startswith("FAIL  Little Site")
     assert "sealed on 2026-03-31 by R. Sample (not signed with a key, verdict PASS)" in text
     assert "settings of the baseline:" in text
-    assert "high_alarm is 760 kPa, in the baseline 780 kPa" in text
+    assert "high_alarm is 760 kPa, the baseline has 780 kPa" in text
     assert "work order WO-5521" in text
     assert "CHANGE RECORDS" in text
     assert "borne out" in text

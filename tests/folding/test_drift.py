@@ -18,7 +18,7 @@ ALIKE: dict[str, Any] = {"now": {tag: {"high_alarm": "760"} for tag in TAGS}}
 
 FIRES: list[Fires] = [
     fires("same-drift-on-many-nodes", "three with the same change", None, "high_alarm", only=False, **ALIKE,
-          says="high_alarm on 3 devices is 760 kPa, in the baseline 780 kPa"),
+          says="high_alarm on 3 devices is 760 kPa, the baseline has 780 kPa"),
     fires("same-drift-on-many-nodes", "three under one record", None, "high_alarm", only=False, level="note",
           changes=[{"network": "Main", "setting": "high_alarm", "to": 760}], **ALIKE),
 ]  # fmt: skip
@@ -51,7 +51,7 @@ def test_what_one_record_says_is_not_said_of_many(date: str, tmp_path: Path) -> 
 
     (cause,) = causes(result_of(tmp_path, changes=changes, **ALIKE))
 
-    assert cause.message == "high_alarm on 3 devices is 760 kPa, in the baseline 780 kPa"
+    assert cause.message == "high_alarm on 3 devices is 760 kPa, the baseline has 780 kPa"
 
 
 def test_a_gateway_that_was_retuned_takes_its_nodes_along(tmp_path: Path) -> None:
@@ -164,6 +164,6 @@ def test_a_unit_selected_at_the_display_is_one_cause_with_its_numbers(
 
     assert sorted(cause.setting or "" for cause in causes(result)) == roots
     (unit,) = (cause for cause in causes(result) if cause.setting == "unit")
-    same = unit.message.removeprefix("unit is bar, in the baseline kPa")
+    same = unit.message.removeprefix("unit is bar, the baseline has kPa")
     converted = "; its 3 numbers are those of the baseline, converted to bar"
     assert same == (converted if roots == ["unit"] else "")

@@ -264,7 +264,8 @@ SLIPS = [
                  id="no device of the plan"),
     pytest.param(entry("N-1", "channel", "9" * 30), ":1", "beyond any whole number", "read it again",
                  id="no number of a device"),
-    pytest.param(entry("N-1", "note", "x" * 2000), ":1", "(in value) is out of bounds", "1000", id="long note"),
+    pytest.param(entry("N-1", "note", "x" * 2000), ":1", "(in value) is out of bounds", "1000",
+                 id="long note"),
 ]  # fmt: skip
 
 
