@@ -21,8 +21,8 @@ PLACES = (
     "spaces and traffic have rules of their own."
 )
 ALARMS = (
-    "The alarms and trips of a silent node do not come: tell the control room now. Bypasses need authority, "
-    "compensating measures and an end time (IEC 61511-1, from memory, not verified)."
+    "Alarms and trips from a silent node do not get through: tell the control room now. Bypasses need "
+    "authority, compensating measures and an end time (IEC 61511-1, from memory, not verified)."
 )
 RADIO = (
     "Antenna, power and channel are governed by the radio licence: check with the authority before changing "

@@ -155,8 +155,8 @@ def verdict_of(node: NodeDiagnosis) -> str:
         causes = f"most probably {first.title} ({percent(first.posterior)})"
     else:
         causes = (
-            f"no cause stands out; first {first.title} ({percent(first.posterior)}), "
-            f"then {second.title} ({percent(second.posterior)})"
+            f"no cause stands out; perhaps {first.title} ({percent(first.posterior)}), "
+            f"or {second.title} ({percent(second.posterior)})"
         )
     if node.state == "heard":
         return f"{who}: {node.state_words}; if it is missing nevertheless, {causes}"

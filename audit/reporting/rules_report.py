@@ -124,14 +124,14 @@ def _first_line(docstring: str | None) -> str:
 
 
 def _words(value: Any) -> str:
-    if isinstance(value, dict) and set(value) == {"above", "words"}:
-        return f"from {value['above']:g} on {value['words']}"
     if isinstance(value, dict):
         return ", ".join(f"{name} {_words(part)}" for name, part in value.items())
     if isinstance(value, float):
         return f"{value:g}"
-    if isinstance(value, tuple) and any(isinstance(part, dict) for part in value):
-        return "; ".join(map(_words, value))
+    if isinstance(value, tuple) and value and all(isinstance(part, dict) for part in value):
+        ends = [f" to below {part['above']:g}" for part in value[1:]]
+        spans = zip(value, (*ends, " upwards"), strict=True)
+        return "; ".join(f"from {part['above']:g}{end}: {part['words']}" for part, end in spans)
     if isinstance(value, tuple):
         parts = (" and ".join(part) if isinstance(part, tuple) else str(part) for part in value)
         return ", ".join(parts) or "none"

@@ -42,6 +42,24 @@ def test_every_rule_is_explained(rule: object) -> None:
         assert f"{part}: {getattr(rule, part)}" in text
 
 
+def test_what_a_figure_suggests_is_listed_with_its_span() -> None:
+    """Each explanation of an odd figure says from which value to which it is given."""
+    text = " ".join(run("rules", "path-loss-odd").stdout.split())
+
+    assert "from 15 to below 30: foliage" in text
+    assert "from 50 upwards: no antenna at all" in text
+
+
+def test_one_cause_or_several() -> None:
+    """A rule that is listed under a single cause does not speak of one of them."""
+    assert (
+        "listed under: joined-wrong-gateway, where that is the cause"
+        in run("rules", "channel-differs").stdout
+    )
+    listed = " ".join(run("rules", "tag-duplicate").stdout.split())
+    assert "tag-serial-mismatch, matched-by-settings, where one of them is the cause" in listed
+
+
 def test_an_unknown_rule() -> None:
     """A misspelt rule is quoted, and the nearest are named."""
     outcome = run("rules", "chanel-differs")

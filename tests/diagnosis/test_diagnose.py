@@ -352,5 +352,5 @@ def test_the_verdict_in_words(tmp_path: Path) -> None:
     joined = verdict_of(diagnosed(tmp_path / "c", lists={"list.csv": [{"tag": "A", "last_heard": 9}]}))
 
     assert clear.startswith("A (North, gateway GW-North): most probably its channel, air rate, network")
-    assert "no cause stands out; first its channel" in open_
+    assert "no cause stands out; perhaps its channel" in open_
     assert "heard 9 s before it was made, so it has joined; if it is missing nevertheless, " in joined
