@@ -104,7 +104,7 @@ NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
 
 
 ASKED_LAST = "default_refused"
-"""Role of what is tried after everything else has been read: a lock-out would end the reading."""
+"""Role of what is tried after everything else has been read: a lockout would end the reading."""
 
 
 def concerns_alarms(role: str) -> bool:

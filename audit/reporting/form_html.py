@@ -44,7 +44,7 @@ CAUTIONS = (
     "This form authorises nothing: local codes, permits and licensed people prevail.",
     "Read, and change nothing. Tell the control room before an alarm, a range or a loss action is changed.",
     "Never write an access code into this form, a note or a photo name. Try the factory code only with the "
-    "owner's consent, and mind lock-outs.",
+    "owner's consent, and mind lockout counters.",
 )
 HAZARDOUS = (
     "Hazardous areas: permit to work, competent persons (IEC 60079-14, -17), and no phone or tablet that is "

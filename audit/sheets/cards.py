@@ -53,7 +53,7 @@ class Card:
     parts: int
     questions: Sequence[Question]
     refused: Question | None
-    """Whether the default code was refused: asked on the last part, if the device type has the setting."""
+    """Whether the factory code was refused: asked on the last part, if the device type has the setting."""
     elsewhere: Sequence[str]
     """What is read elsewhere, in words; printed on the last part."""
 

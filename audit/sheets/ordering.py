@@ -9,7 +9,7 @@ from audit.model.device import DeviceType, Setting
 
 
 def at_the_device(kind: DeviceType) -> list[Setting]:
-    """Return what a person standing at the device can read, apart from the default code."""
+    """Return what a person standing at the device can read, apart from the factory code."""
     return [setting for setting in kind.settings if turn(setting) == 0]
 
 

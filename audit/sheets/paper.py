@@ -25,7 +25,7 @@ ANSWER_LINE = 10.0
 HEAD = 26.0
 """Height of the head with two lines beside the tag."""
 FOOT = 46.0
-"""Height below the questions: the default code, who and when, the note; without the small type."""
+"""Height below the questions: the factory code, who and when, the note; without the small type."""
 SMALL, MEDIUM, BOLD, LARGE = 1.85, 2.6, 3.1, 5.2
 """Width of a character in small type, in medium type, in bold labels, and in the large type of tags."""
 LINE = 4.4

@@ -188,7 +188,7 @@ def test_every_card_says_what_it_must(printed: Printed) -> None:
     for words in (
         "Bridge Street 2",
         "Merrow Vale Water District (invented), plan revision C",
-        *("network Lower", "Serial number", "CH RADIO > CH", "kbit/s", "Default code refused?", "not tried"),
+        *("network Lower", "Serial number", "CH RADIO > CH", "kbit/s", "Factory code refused?", "not tried"),
         *("read by", "date and time", "signature", "note"),
         *("Never write down an access code", "authorises nothing"),
     ):
