@@ -97,7 +97,7 @@ def test_emptying_a_field_withdraws_nothing(begun: Form) -> None:
         ("INTV", "4", "It cannot be set below 5."),
         ("CH", "7.5", "It is shown as a whole number."),
         ("LRV", "0.5", "The display shows steps of 1."),
-        ("ADDR", "0038", "The display has 3 places, and this has 4."),
+        ("ADDR", "0038", "The display shows 3 digits, and this has 4."),
         ("NET ID", "1A077", "The display shows 4 characters, and this has 5; leading zeros count."),
         ("NET ID", "1A", "The display shows 4 characters, and this has 2; leading zeros count."),
     ],

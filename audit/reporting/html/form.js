@@ -158,7 +158,7 @@ function doubtful(setting, text, unit) {
   if (!onStep(number, setting)) return `The display shows steps of ${withMark(setting.step)}.`;
   const digits = text.replace(/\D/g, "").length;
   if (setting.kind === "integer" && setting.digits && digits > setting.digits)
-    return `The display has ${counted(setting.digits, "place")}, and this has ${digits}.`;
+    return `The display shows ${counted(setting.digits, "digit")}, and this has ${digits}.`;
   return "";
 }
 
@@ -191,7 +191,7 @@ function hintOf(setting) {
   else if (setting.low) parts.push(`${withMark(setting.low)} or more`);
   else if (setting.high) parts.push(`${withMark(setting.high)} or less`);
   if (setting.step && setting.kind === "decimal") parts.push(`steps of ${withMark(setting.step)}`);
-  if (setting.digits) parts.push(`${setting.kind === "text" ? "" : "up to "}${counted(setting.digits, "place")}`);
+  if (setting.digits) parts.push(`${setting.kind === "text" ? "" : "up to "}${counted(setting.digits, setting.kind === "integer" ? "digit" : "character")}`);
   if (setting.optional) parts.push("if it is shown");
   return parts.join(", ");
 }
