@@ -22,12 +22,12 @@ FIRES = [
     fires(
         "channel-differs", "gateway not read, so its plan counts and the message says so", "channel",
         gateway={"channel": 7}, gateway_found=None, found={"channel": "08"},
-        says="channel is 08, the gateway was not read; it is planned to have 7",
+        says="channel is 08, the gateway was not read, but is planned to have 7",
     ),
     fires(
         "channel-differs", "gateway read without its channel", "channel",
         gateway={"channel": 7}, gateway_found={"channel": "n/a"}, found={"channel": 8},
-        says="the gateway was not read; it is planned to have 7",
+        says="the gateway was not read, but is planned to have 7",
     ),
     fires(
         "channel-differs", "node as planned, gateway off the plan", "channel",

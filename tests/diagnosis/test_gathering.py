@@ -64,7 +64,7 @@ CASES = [
      {"planned": [{}, {}, {}, {}], "lists": {"list.csv": heard("B")}}),
     ("settings", "radio-differs", "channel is 8, the gateway has 7", "found.csv",
      {"gateway": OWN, "found": {"channel": 8}}),
-    ("settings", "radio-differs", "the gateway was not read; it is planned to have 7", "found.csv",
+    ("settings", "radio-differs", "the gateway was not read, but is planned to have 7", "found.csv",
      {"gateway": OWN, "gateway_found": None, "found": {"channel": 8}}),
     ("settings", "radio-same", "channel 7, air_rate 50 kbit/s", "found.csv",
      {"gateway": OWN, "found": {"channel": 7, "air_rate": "50"}}),

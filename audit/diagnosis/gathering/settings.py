@@ -174,7 +174,7 @@ def _its(case: Case, role: str) -> tuple[Its | None, Held | None]:
         if has:
             return Its(has.value, setting, "has", has.place), has
     planned = gateway_value(case.site, case.network, role, "planned")
-    return (planned._replace(how="was not read; it is planned to have") if planned else None), None
+    return (planned._replace(how="was not read, but is planned to have") if planned else None), None
 
 
 def _places(compared: list[Compared]) -> tuple[Place, ...]:
