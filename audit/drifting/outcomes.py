@@ -29,7 +29,7 @@ def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]
     found: list[RecordOutcome] = []
     for read in records.changes:
         if read.change.date > records.today:
-            message = f"{read.words()}, is dated after this run on {records.today}"
+            message = f"{read.words()}, is dated after the day of this run, {records.today}"
             named = {site.blocks[b].networks[i] for b, i in records.named(read.node, read.network)}
             network = read.change.network or (named.pop() if len(named) == 1 else "")
             found.append(RecordOutcome(read, "not yet", (), network, message))

@@ -34,9 +34,10 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
     if content.gate.lowered:
         lines.add(softened(content.gate), "warning", indent=2, hang=2)
     if content.sample:
+        left = content.sample.not_sampled
+        nothing = f": it holds nothing on {counted(left, 'node')} outside the sample" if left else ""
         lines.add(
-            f"made from a sample ({DECISIONS[content.sample.decision]}): it holds nothing on "
-            f"{counted(content.sample.not_sampled, 'node')} that were not to be read",
+            f"made from a sample ({DECISIONS[content.sample.decision]}){nothing}",
             indent=2,
             hang=2,
         )

@@ -114,7 +114,10 @@ def _decide(lot: SampledLot, bad: int, unread: int, waived: Sequence[str]) -> tu
     if bad >= lot.reject:
         return "reject", f"{found}{missing}; {lot.reject} or more reject the lot"
     if bad + unread >= lot.reject:
-        return "open", f"{found}{missing}; with these there may be {lot.reject} or more, which reject the lot"
+        return (
+            "open",
+            f"{found}{missing}; with these there may be {lot.reject} or more, enough to reject the lot",
+        )
     if unread:
         return "accept", f"{found}{missing}; even if these were nonconforming too, the lot would pass"
     if bad > lot.accept:

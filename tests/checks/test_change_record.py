@@ -56,7 +56,7 @@ FIRES: list[Fires] = [
     fires("record-not-borne-out", "a node in small letters", "n-2", "high_alarm", level="warning",
           changes=[{**RECORD, "node": "n-2"}], says="not in the baseline: perhaps N-2 in Main is meant"),
     fires("record-not-borne-out", "dated after this run", "N-2", "high_alarm", level="warning",
-          changes=[{**RECORD, "date": "2026-09-01"}], says="is dated after this run"),
+          changes=[{**RECORD, "date": "2026-09-01"}], says="is dated after the day of this run, 20"),
     fires("record-not-borne-out", "an exchange that was not made", "N-2", level="warning",
           changes=[{"what": "exchange", "node": "N-2", "to": "555001"}],
           says="N-2 was exchanged for serial 555001"),

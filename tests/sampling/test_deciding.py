@@ -377,6 +377,19 @@ def test_a_baseline_made_on_a_sample_says_so(tmp_path: Path) -> None:
     assert run("seal", "--verify", out).code == 0
 
 
+def test_a_baseline_on_a_sample_that_leaves_nothing_out(tmp_path: Path) -> None:
+    """Where all nodes were read after all, there is none on which the baseline holds nothing."""
+    site = fleet(tmp_path)
+    site.draw(*BY_CONFIDENCE)
+    site.read([row["tag"] for row in rows()])
+
+    outcome = run("seal", site.plan, *sorted(tmp_path.glob("read-*.csv")), "--sample", site.file,
+                  "--signed-by", "R. Sample", "--on", DAY, "--out", tmp_path / "baseline.json")  # fmt: skip
+
+    assert "made from a sample (accepted)" in outcome.stdout
+    assert "holds nothing" not in outcome.stdout
+
+
 def test_a_fault_of_the_plan_is_not_counted_against_its_nodes(tmp_path: Path) -> None:
     """The fault was there before the visit: it fails the gate, but the nodes are as they were meant to be."""
     site = fleet(tmp_path, rows(N2={"address": 1}))

@@ -63,7 +63,7 @@ def test_what_was_not_read_has_not_been_shown() -> None:
 
     assert verdict.decision == "open"
     assert verdict.lots[0].not_read == [FIRST.node]
-    assert "1 not read; with these there may be 1 or more, which reject the lot" in verdict.reasons[0]
+    assert "1 not read; with these there may be 1 or more, enough to reject the lot" in verdict.reasons[0]
     assert verdict.lots[0].bound == judge(SAMPLE, EVERY, {FIRST}).lots[0].bound
 
 
