@@ -20,7 +20,7 @@ from audit.reading.plan import read_plan
 
 CAUTION = (
     "A suggestion authorises nothing. Change the plan under a change record first, then the devices in the "
-    "order of `asfound worklist`, which strands none that need not be."
+    "order of `asfound worklist`, which strands none without need."
 )
 CAUTION_HEARD = (
     "Interference range is calculated from positions and an exponent, not measured: it leaves out other "

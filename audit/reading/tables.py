@@ -152,7 +152,7 @@ def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], wo
     mend = 'give it a heading; or state `ignore: [""]` in a mapping to leave out columns without one'
     if folded(heading) == "setting":
         message = "there is a column 'setting' but no column 'value'"
-        mend = "a long table, one row per setting, needs a column value; or name it under `long` in a mapping"
+        mend = "add the column of the values, headed value; or name it under `long` in a mapping"
     elif heading.strip():
         message = f"unknown column {quoted(heading.strip(), words.secrets)}"
         name = heading_and_unit(bare(heading))[0]

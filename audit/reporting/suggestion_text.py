@@ -54,5 +54,6 @@ def _patch(suggestion: Suggestion) -> str:
             "No patch can make them: they are in a workbook, in another encoding than UTF-8, next to access "
             "codes, written once for several devices, or in no file yet."
         )
-    them = "them" if not by_hand else f"{number - by_hand} of the {number}"
+    all_of = "it" if number == 1 else "them"
+    them = all_of if not by_hand else f"{number - by_hand} of the {number}"
     return f"`--format diff` shows {them} as a patch of the plan's files."

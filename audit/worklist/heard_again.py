@@ -19,7 +19,7 @@ def unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
     for name, n in still.items():
         hit = after.waiving.items[n].hit
         if not LISTED.isdisjoint(_roles(after, hit.order, hit.settings)):
-            words[name] = f"but {hit.node}: {hit.message}"
+            words[name] = f"{hit.node}: {hit.message}"
     return words
 
 

@@ -71,6 +71,7 @@ def _steps(made: Made, after: Audited, still: Mapping[str, int]) -> list[Step]:
         words = [silent[name] for name in draft.findings if name in silent and last_for[name] == d]
         if not words and sets and asks_list(draft, after):
             words = of_device(draft, after, silent, still)
+        words = [f"but {'; '.join(words)}"] if words else []
         if state == "done" and sets and (words or not is_listed(draft, after)):
             status = "not done" if words else "not read again"
             words = words or ["its gateway's list was not read"]

@@ -111,6 +111,18 @@ def test_work_that_was_not_done_stays_open() -> None:
     assert "0 of 12 steps done" in outcome.stdout
 
 
+def test_nodes_still_silent_after_a_gateway_was_left_as_it_was() -> None:
+    """They are listed after a single 'but', as one sentence."""
+    folder = EXAMPLES / "sallow-creek"
+    given = (folder / "plan.yaml", folder / "as-found", "--done", folder / "as-found")
+
+    steps = json.loads(run("worklist", *given, "--on", "2026-07-15", "--format", "json").stdout)["steps"]
+
+    left = next(step["as_left"] for step in steps if step["tag"] == "GW-3")
+    assert left.startswith("14; but LT-301: last heard longer ago")
+    assert (left.count("but "), left.count("last heard")) == (1, 7)
+
+
 def test_every_format_holds_the_same_steps(tmp_path: Path) -> None:
     """Text, CSV, workbook, page and JSON, written in one go."""
     names = ("list.txt", "list.csv", "list.xlsx", "list.html", "list.json")
