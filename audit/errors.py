@@ -46,7 +46,7 @@ class Problem:
     def __str__(self) -> str:
         place = self.place()
         text = f"{place}: {self.message}" if place else self.message
-        return f"{text}\n    mend: {self.mend}" if self.mend else text
+        return f"{text}\n    fix: {self.mend}" if self.mend else text
 
 
 class InputProblems(Exception):  # noqa: N818 -- named for what it carries: all the problems of an input

@@ -49,5 +49,5 @@ def assert_clear(stderr: str) -> None:
     messages = problems[0::2]
     mends = problems[1::2]
     assert len(messages) == len(mends), f"a problem has no remedy:\n{stderr}"
-    assert all(mend.startswith("    mend: ") for mend in mends), f"a problem has no remedy:\n{stderr}"
+    assert all(mend.startswith("    fix: ") for mend in mends), f"a problem has no remedy:\n{stderr}"
     assert f": {len(messages)} problem" in closing

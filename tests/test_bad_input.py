@@ -36,7 +36,7 @@ def test_plan_is_a_folder(tmp_path: Path) -> None:
 
     assert outcome.code == 2
     assert outcome.problems == [
-        f"{tmp_path.as_posix()}: is a folder, but a file was expected\n    mend: name a file in it"
+        f"{tmp_path.as_posix()}: is a folder, but a file was expected\n    fix: name a file in it"
     ]
 
 
@@ -214,7 +214,7 @@ def test_unknown_gate(tmp_path: Path) -> None:
     problem = only_problem(small_site(tmp_path), "--gate", "handoevr")
 
     assert "--gate" in problem
-    assert "unknown gate 'handoevr'\n    mend: nearest: handover" in problem
+    assert "unknown gate 'handoevr'\n    fix: nearest: handover" in problem
 
 
 @pytest.mark.parametrize(
@@ -223,7 +223,7 @@ def test_unknown_gate(tmp_path: Path) -> None:
 def test_bad_date_of_the_run(tmp_path: Path, date: str) -> None:
     """A date in another form is refused, not guessed; an empty one is not taken as today."""
     assert only_problem(small_site(tmp_path), "--on", date) == (
-        f"--on {date!r} is not a date\n    mend: write it as 2026-03-31"
+        f"--on {date!r} is not a date\n    fix: write it as 2026-03-31"
     )
 
 
@@ -234,7 +234,7 @@ def test_bad_source_date_epoch(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
 
     assert outcome.code == 2
     assert outcome.problems == [
-        "SOURCE_DATE_EPOCH 'yesterday' is not a time\n    mend: give whole seconds since 1970"
+        "SOURCE_DATE_EPOCH 'yesterday' is not a time\n    fix: give whole seconds since 1970"
     ]
 
 

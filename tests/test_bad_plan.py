@@ -149,8 +149,8 @@ def test_two_slips_are_reported_in_one_run(tmp_path: Path) -> None:
     problems = refusal(site).problems
 
     assert [problem.split(": ")[1] for problem in problems] == [
-        "unknown setting 'chanel' of device type 'gateway'\n    mend",
-        "unknown setting 'adress' of device type 'node'\n    mend",
+        "unknown setting 'chanel' of device type 'gateway'\n    fix",
+        "unknown setting 'adress' of device type 'node'\n    fix",
     ]
 
 

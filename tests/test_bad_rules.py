@@ -84,7 +84,7 @@ def test_misspelt_names(tmp_path: Path, check: Named, old: str, new: str, says: 
     (problem,) = (problem for problem in refusal(site, "--rules", rules).problems if says in problem)
 
     assert problem.startswith(f"{site.folder.as_posix()}/{site.line(new, 'own.yaml')}:")
-    assert mend in problem.partition("mend: ")[2]
+    assert mend in problem.partition("fix: ")[2]
 
 
 WORDS: list[Named] = [
@@ -228,7 +228,7 @@ def test_rules_that_can_only_be_wrong(
     rules = site.own_rules(check, **keys)
 
     (problem,) = (problem for problem in refusal(site, "--rules", rules).problems if says in problem)
-    assert mend in problem.partition("mend: ")[2]
+    assert mend in problem.partition("fix: ")[2]
     assert problem.startswith(f"{site.folder.as_posix()}/{site.line(spot, 'own.yaml')}:")
 
 

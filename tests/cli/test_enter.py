@@ -77,7 +77,7 @@ def test_nobody_cannot_read(typed: Any) -> None:
 
     assert outcome.code == 2
     assert outcome.problems == [
-        "standard input:1: the name is blank\n    mend: give it in the first line, or with --by"
+        "standard input:1: the name is blank\n    fix: give it in the first line, or with --by"
     ]
 
 
@@ -217,7 +217,7 @@ def test_a_time_that_is_none_is_refused(typed: Any, options: tuple[str, ...]) ->
     outcome = typed(options=options)
 
     assert outcome.code == 2
-    assert "is not a time\n    mend: write it as 2026-03-31T09:15" in outcome.stderr
+    assert "is not a time\n    fix: write it as 2026-03-31T09:15" in outcome.stderr
 
 
 def test_an_answer_that_is_not_taken_stops_a_pipe_with_its_line(site: SmallSite, typed: Any) -> None:

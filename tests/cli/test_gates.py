@@ -42,7 +42,7 @@ def test_the_gate_of_drift_judges_no_check_and_no_baseline(tmp_path: Path) -> No
         assert (outcome.code, outcome.stdout) == (2, "")
         assert outcome.problems[0] == (
             "--gate: 'drift' judges what has changed since a baseline\n"
-            "    mend: use asfound drift BASELINE READBACK"
+            "    fix: use asfound drift BASELINE READBACK"
         )
 
 

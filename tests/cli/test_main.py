@@ -97,7 +97,7 @@ def test_2_is_wrong_usage(
     message, mend = told.err.splitlines()
     assert message.startswith("asfound")
     assert says in message
-    assert mend.startswith("    mend: `asfound")
+    assert mend.startswith("    fix: `asfound")
 
 
 def test_2_is_no_command_at_all(capsys: pytest.CaptureFixture[str]) -> None:

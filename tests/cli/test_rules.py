@@ -66,7 +66,7 @@ def test_an_unknown_rule() -> None:
 
     assert (outcome.code, outcome.stdout) == (2, "")
     assert outcome.problems[0].startswith(
-        "there is no rule 'chanel-differs'\n    mend: nearest: channel-differs"
+        "there is no rule 'chanel-differs'\n    fix: nearest: channel-differs"
     )
 
 

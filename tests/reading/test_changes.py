@@ -75,7 +75,7 @@ def test_slips(tmp_path: Path, slip: dict[str, Any], says: str, mend: str) -> No
     (problem,) = outcome.problems
     assert problem.startswith(f"{tmp_path.as_posix()}/changes.yaml:")
     assert says in problem
-    assert mend in problem.partition("mend: ")[2]
+    assert mend in problem.partition("fix: ")[2]
     assert_clear(outcome.stderr)
 
 

@@ -213,7 +213,7 @@ def test_a_torn_record_is_told_and_what_stands_around_it_counts(
 
     assert outcome.code == 1
     assert outcome.stderr.startswith(f"{tmp_path.as_posix()}/found.jsonl:2: warning: a torn record, left out")
-    assert outcome.stderr.splitlines()[1] == "    mend: read that setting again at the device"
+    assert outcome.stderr.splitlines()[1] == "    fix: read that setting again at the device"
     assert "line 2: a torn record" in result["inputs"][-1]["note"]
     channels = [f["node"] for f in result["findings"] if f["rule"] == "channel-differs"]
     assert channels == ["N-2", "N-3"] if closed else ["N-2"]

@@ -122,7 +122,7 @@ def test_only_the_networks_named_are_in_the_form() -> None:
 
 def test_an_unknown_network_is_a_problem() -> None:
     """The nearest names are given."""
-    with pytest.raises(InputProblems, match=r"unknown network 'Uper'\n    mend: nearest: Upper"):
+    with pytest.raises(InputProblems, match=r"unknown network 'Uper'\n    fix: nearest: Upper"):
         form_of(DEMO, "Uper")
 
 
