@@ -244,7 +244,7 @@ def test_unknown_ending_of_out(tmp_path: Path, name: str) -> None:
     problem = only_problem(small_site(tmp_path), "--out", tmp_path / name)
 
     assert f"--out {tmp_path / name}: no format is known for" in problem
-    assert ".json" in problem.partition("mend:")[2]
+    assert ".json" in problem.partition("fix:")[2]
 
 
 def test_out_onto_a_readback(tmp_path: Path) -> None:

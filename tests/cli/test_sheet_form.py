@@ -81,7 +81,7 @@ def test_what_cannot_be_done_is_told_and_nothing_is_written(
 
     assert outcome.code == 2
     assert message in outcome.problems[0]
-    assert "mend:" in outcome.problems[0]
+    assert "fix:" in outcome.problems[0]
     assert sorted(site.folder.iterdir()) == before
 
 

@@ -103,7 +103,7 @@ WRONG: list[tuple[dict[str, Any], str]] = [
 @pytest.mark.parametrize(("changes", "says"), WRONG, ids=[next(iter(changes)) for changes, _ in WRONG])
 def test_a_slip_in_causes_of_ones_own(tmp_path: Path, changes: dict[str, Any], says: str) -> None:
     """A value that does not add up, or names something unknown, is refused, and the message says where."""
-    assert says in bent(tmp_path, **changes).replace("\n    mend:", " --")
+    assert says in bent(tmp_path, **changes).replace("\n    fix:", " --")
 
 
 def test_causes_of_ones_own_are_listed_among_the_inputs(tmp_path: Path) -> None:
