@@ -14,7 +14,7 @@ class Suspect(Written):
     """The usual explanation for a figure of this size."""
 
     above: float
-    """From this figure upwards, up to that of the next entry."""
+    """From this figure upwards, up to the next higher one of the list."""
     words: Annotated[str, Field(min_length=1)]
 
 

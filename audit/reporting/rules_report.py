@@ -129,8 +129,9 @@ def _words(value: Any) -> str:
     if isinstance(value, float):
         return f"{value:g}"
     if isinstance(value, tuple) and value and all(isinstance(part, dict) for part in value):
-        ends = [f" to below {part['above']:g}" for part in value[1:]]
-        spans = zip(value, (*ends, " upwards"), strict=True)
+        rising = sorted(value, key=lambda part: part["above"])
+        ends = [f" to below {part['above']:g}" for part in rising[1:]]
+        spans = zip(rising, (*ends, " upwards"), strict=True)
         return "; ".join(f"from {part['above']:g}{end}: {part['words']}" for part, end in spans)
     if isinstance(value, tuple):
         parts = (" and ".join(part) if isinstance(part, tuple) else str(part) for part in value)

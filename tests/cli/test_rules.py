@@ -50,6 +50,17 @@ def test_what_a_figure_suggests_is_listed_with_its_span() -> None:
     assert "from 50 upwards: no antenna at all" in text
 
 
+def test_what_a_figure_suggests_is_listed_in_rising_order(tmp_path: Path) -> None:
+    """Whatever the order in a site's rule: the highest value that a figure reaches is the one that counts."""
+    suspects = [{"above": 30, "words": "b"}, {"above": 15, "words": "a"}]
+    assume = {"beyond_free_space_db": 25, "beyond_path_db": 15, "two_rays_db": 6}
+    check = {"kind": "figure", "figure": "missing-signal", "assume": assume, "suspects": suspects}
+    rules = small_site(tmp_path).own_rules(check)
+    text = " ".join(run("rules", "own-rule", "--rules", rules).stdout.split())
+
+    assert "from 15 to below 30: a; from 30 upwards: b" in text
+
+
 def test_one_cause_or_several() -> None:
     """A rule that is listed under a single cause does not speak of one of them."""
     assert (
