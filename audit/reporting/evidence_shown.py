@@ -49,7 +49,7 @@ def codes(evidence: Evidence) -> list[str]:
         f"{trials.accepted:,}, not tried on {trials.not_tried:,}, not read on {trials.not_read:,}. "
         "Not tried is not verified."
     )
-    by = f"Tried by: {'; '.join(trials.by)}." if trials.by else "Nobody tried it."
+    by = f"Tried by: {'; '.join(trials.by)}." if trials.by else "No trial is recorded."
     if not trials.disproved:
         return [counts, by]
     doubt = (

@@ -67,6 +67,13 @@ def test_codes_that_were_tried(tmp_path: Path) -> None:
     assert codes.by == ["R. Sample: 2 devices, 2026-04-02 to 2026-04-09", "nobody named: 1 device, no date"]
 
 
+def test_where_nothing_was_read_nobody_is_said_not_to_have_tried(tmp_path: Path) -> None:
+    """What was not read shows nothing: only that no trial is recorded can be said."""
+    evidence = evidence_of(tmp_path, planned=[{}], found=[{"default_refused": ""}], gateway_found=None)
+
+    assert shown_codes(evidence)[-1] == "No trial is recorded."
+
+
 def test_a_trial_that_the_code_disproves(tmp_path: Path) -> None:
     """A device that has the factory code has not refused it; no record may be quoted as saying so."""
     rows = [{"default_refused": "yes", "access_code": "8205"}, {"default_refused": "yes"}]
