@@ -219,5 +219,5 @@ def _other_serial(case: Case, seen: Sighting | None) -> str:
         return ""
     if seen.change:
         unit = f", as {seen.under}, the unit of change {seen.change}"
-        return f"{unit}: put it in the plan instead of {case.serial}"
+        return f"{unit}: put it in the plan{f' instead of {case.serial}' if case.serial else ''}"
     return f", as {seen.under}, planned {case.serial}: read at the node which of the two it is"

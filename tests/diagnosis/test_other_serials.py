@@ -54,6 +54,14 @@ def test_a_unit_that_the_plan_does_not_know(
     assert words in diagnose(case, Asked()).state_words
 
 
+def test_a_unit_of_which_the_plan_gives_no_serial_number(tmp_path: Path) -> None:
+    """It replaces nothing in the plan."""
+    planned = [{"serial": ""}, *PLANNED[1:]]
+    site = examined(tmp_path, listing({"serial": "999"}), [EXCHANGED], planned=planned, found=[{}, {}, {}])
+
+    assert diagnose(find(site, "A"), Asked()).state_words.endswith(": put it in the plan")
+
+
 def test_the_exchanged_unit_has_joined_before(tmp_path: Path) -> None:
     """So nobody is sent to enrol it."""
     site = examined(tmp_path, listing({"serial": "999"}), [EXCHANGED], planned=PLANNED, found=[{}, {}, {}])
