@@ -20,7 +20,7 @@ HOW = (
 CAUTIONS = (
     "This sheet authorises nothing. Local rules, permits and licensed people prevail.",
     "Only look: change no setting, and leave menus without saving.",
-    "Try the factory code only with the owner's consent, and only once: repeated tries may lock the device.",
+    "Try the factory code only with the owner's consent, and only once: counters may lock the device.",
 )
 MOVES = "Outputs may move when a node is re-set or loses communication: lock out, keep people clear."
 HAZARDOUS = "Hazardous area: permit, certified tools and a competent person."
