@@ -78,13 +78,14 @@ def _add_terms(parser: argparse.ArgumentParser) -> None:
     by_chance.add_argument(
         "--defective",
         metavar="PERCENT",
-        help="a sample that passes shows that fewer nodes than this are nonconforming, for instance 5",
+        help="a sample that passes shows that less than this percentage of nodes is nonconforming, "
+        "for instance 5",
     )
     by_chance.add_argument(
         "--accept",
         metavar="N",
         type=options.whole,
-        help="how many nonconforming nodes are accepted (default: 0)",
+        help="largest number of nonconforming nodes with which the sample still passes (default: 0)",
     )
     by_chance.add_argument(
         "--wherever",

@@ -33,9 +33,10 @@ EXAMPLES = """examples:
   asfound worklist plan.yaml readback --radio North=gateway
   asfound worklist plan.yaml as-found --done as-left
 
-Addresses change in an order in which no two devices ever share one; a swap goes through a spare address
-that is free as found and as planned. What cannot be done in this way is held back, with what to free first.
-The list is replayed step by step before it is printed. It authorises nothing.
+Addresses change in an order in which no two devices ever come to share one; where devices wait for each
+other's addresses, one goes through a spare address that is free as found and as planned. What cannot be done
+in this way is held back, with what to free first. The list is replayed step by step before it is printed. It
+authorises nothing.
 
 exit codes:
   0  nothing to do; with --done: nothing left to do
@@ -64,7 +65,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="+",
         action="extend",
         default=[],
-        help="addresses that a swap may go through, if the plan has none to spare",
+        help="addresses that devices may use on the way, if the plan has none to spare",
     )
     parser.add_argument(
         "--radio",
