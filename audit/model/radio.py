@@ -146,7 +146,7 @@ class Battery(Written):
     sense_s: NotNegative = 0.0
     """How long one measurement takes, in seconds."""
     low_v: Positive | None = None
-    """Volts under load, at 20 °C, below which it is to be changed; if left out, its volts are not checked."""
+    """Volts under load, at 20 °C, below which it is to be changed; left out: only `cutoff_v` is checked."""
     cutoff_v: Positive | None = None
     """Volts below which the device switches off, at any temperature."""
     volts_per_kelvin: NotNegative = 0.0

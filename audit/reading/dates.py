@@ -101,7 +101,7 @@ def _of_digits(text: str, wanted: frozenset[Day]) -> list[Day]:
 
 
 def _only_a_date(text: str) -> bool:
-    """Return whether a text can only be a date: it names a month or a year. `2.4.1` is firmware."""
+    """Return whether a text is most likely a date: it names a month or a year. `2.4.1` is firmware."""
     return any(part.isalpha() or len(part) == 4 for part in _PARTS.findall(text))
 
 

@@ -154,7 +154,8 @@ def _option(text: str, setting: Setting, style: Style) -> Value:
     """Return the option that is meant, or the text itself if it is not an option but might be one.
 
     A unit is recognised in its usual spellings, kPa(g) for kPa g; kPa alone may be gauge or absolute.
-    If all options are numbers, as with air rates, a text that is not one of these numbers is unclear.
+    If all options are numbers, as with air rates, a text that is not a number is unclear; any other
+    number is taken as it is.
     """
     as_converted = is_number(text) and _is_converted(style.unit, setting.unit)
     if text in setting.options and not as_converted:

@@ -159,7 +159,10 @@ def _differing(case: Case) -> list[Compared]:
 
 
 def _disproved(case: Case, one: Compared) -> str:
-    """Return how a difference is disproved, in words; empty if it is not, or the gateway is off plan."""
+    """Return how a difference is disproved, in words; empty if it is not.
+
+    If the gateway is not known to be as planned, nothing is disproved: it may have changed since.
+    """
     block, i = case.gateway
     planned = block.value("planned", one.its.setting.name, i)
     as_planned = planned.read and same(planned, one.its.value, one.its.setting)

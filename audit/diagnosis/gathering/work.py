@@ -38,8 +38,9 @@ class Past(NamedTuple):
 def past(case: Case) -> Past:
     """Return whether a node had joined before: it is in its gateway's list, or its signal was read.
 
-    If its gateway's lists of at least two days leave it out, it has never joined; one list is enough if its
-    unit was exchanged before that, by a change record. What the earlier unit did does not count.
+    If its gateway's lists of at least two days leave it out, though they have other nodes, it has never
+    joined; one list is enough if its unit was exchanged before that, by a change record. What the earlier
+    unit did does not count.
     """
     exchange = exchanged_on(case)
     since = exchange.change.date.isoformat() if exchange else ""
