@@ -15,7 +15,8 @@ def altered_byte(pieces: Sequence[str], part_digest: str) -> tuple[int, str] | N
     """Return the position of the byte of a part that was altered after sealing, and what it was.
 
     The position is counted in the part as written in its file, with a line break between the pieces.
-    None: more than one byte was altered, or it was not printable ASCII, or the part is too long to search.
+    None: more than one byte was altered, the one that was sealed is not printable ASCII, or the part is too
+    long to search.
     """
     data = "".join(pieces).encode("utf-8", "surrogatepass")
     if len(data) > LONGEST:
