@@ -101,7 +101,7 @@ class Case:
         if isinstance(key, Decimal):
             if not self.numeric or EXACT.remainder(key, self.grid):
                 return False
-            return self._within(key) and self._fits(self.text(key).lstrip("-"))
+            return self._within(key) and self._fits(self.field(key))
         if setting.kind == "option":
             return key in setting.options
         return setting.kind == "text" and bool(key) and tidied(key) == key and self._fits(key)
@@ -133,8 +133,7 @@ class Case:
         """Return the digits of a value as the display's field holds them, without sign and point."""
         if not isinstance(key, Decimal):
             return str(key)
-        width = (self.setting.digits or 0) - (1 if self.places else 0)
-        return self.text(abs(key)).replace(".", "").rjust(max(width, 0), "0")
+        return self.text(abs(key)).replace(".", "").rjust(self.setting.digits or 0, "0")
 
     def of_field(self, digits: str) -> Key:
         """Return the value that the digits of a field mean, with the sign of the plan."""

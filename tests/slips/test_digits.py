@@ -25,6 +25,7 @@ def reached(slip: str, of: dict[str, Any], planned: str) -> set[str]:
     [
         ("one-step", CHANNEL, "21", {"11", "31", "20", "22"}),
         ("one-step", CHANNEL, "9", {"19", "8"}),  # 99 and 00 are not channels, 10 is two digits away
+        ("one-step", {**LEVEL, "digits": 3}, "9.99", {"0.99", "8.99", "9.09", "9.89", "9.90", "9.98"}),
         ("one-step", RATE, "100", {"4.8", "50"}),
         ("one-step", IDENTIFIER, "1A9", {"0A9", "2A9", "1A8", "1A0"}),
         ("transposed", ADDRESS, "138", {"183"}),  # 318 is not an address

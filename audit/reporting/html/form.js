@@ -191,7 +191,7 @@ function hintOf(setting) {
   else if (setting.low) parts.push(`${withMark(setting.low)} or more`);
   else if (setting.high) parts.push(`${withMark(setting.high)} or less`);
   if (setting.step && setting.kind === "decimal") parts.push(`steps of ${withMark(setting.step)}`);
-  if (setting.digits) parts.push(`${setting.kind === "text" ? "" : "up to "}${counted(setting.digits, setting.kind === "integer" ? "digit" : "character")}`);
+  if (setting.digits) parts.push(`${setting.kind === "text" ? "" : "up to "}${counted(setting.digits, setting.kind === "text" ? "character" : "digit")}`);
   if (setting.optional) parts.push("if it is shown");
   return parts.join(", ");
 }
