@@ -85,19 +85,20 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
         under = f"; it was sealed under waiver {drift.sealed_under}" if drift.sealed_under else ""
         return f"{name} is {now}, as in the baseline; {drift.planned} was planned then, and still is{under}"
     if drift.case == "without-record":
-        nobody = drift.beside or "no change record says so"
+        nobody = drift.beside or "no change record says who allowed it"
         return f"{name} is {now}, as the plan now says; the baseline has {before}; {nobody}"
     if drift.case == "put-right":
-        return f"{name} is {now}, as planned; the baseline has {before}"
+        return f"{name} is {now}; the baseline has {before}, though {now} was planned then"
     words = f"{name} is {now}, the baseline has {before}"
     beside = f"; {drift.beside}" if drift.beside else ""
     if drift.case == "all-differ":
         return f"{words}, and the plan now says {drift.planned}{beside}"
     if drift.records:
         last = drift.records[-1]
-        moved = f", as at its gateway in {last.after}" if last.change.what == "move" else ""
+        if last.change.what == "move":
+            words = f"{name} is {now}, as at its gateway in {last.after}; the baseline has {before}"
         behind = f"; the plan says {drift.planned}" if drift.planned else ""
-        return f"{words}{moved}: {last.words()}{behind}"
+        return f"{words}: {last.words()}{behind}"
     return words + beside
 
 

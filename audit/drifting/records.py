@@ -74,7 +74,7 @@ class Records:
         return self.content.devices[block.networks[i]][block.tags[i]]
 
     def sealed_on(self, b: int, i: int) -> datetime.date:
-        """Return the day on which a device was read for the baseline; if not known, a bound for it."""
+        """Return the day a device was read for the baseline; else of sealing, or `read_from` if unread."""
         device = self.sealed(b, i)
         return day_of(device.read_at) or (self.content.sealed_on if device.settings else self.read_from)
 
@@ -120,7 +120,7 @@ class Records:
         may_be += [(one, f"this reading is of {read}") for one in after]
         for one, words in may_be:
             if setting.kind != "secret" and means(one.after, now, setting):
-                return one, f"{one.words()}, says so, but {words}"
+                return one, f"{one.words()}, says that {setting.name} is {one.after}, but {words}"
         return None
 
     def of_setting(self, b: int, i: int, setting: Setting) -> list[ReadChange]:

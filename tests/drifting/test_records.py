@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from audit.drifting.running import DriftOrder, run
+from audit.model.result import Finding
 from tests.test_example_drift import SITE
 
 MOVE = """
@@ -22,8 +23,10 @@ MOVE = """
 """
 
 
-def moved(folder: Path, *, to: str = "Spirit store", date: str = "2026-03-10", **found: str) -> set[str]:
-    """Return the settings that no record explains, of a node in another network than in the baseline."""
+def after_move(
+    folder: Path, *, to: str = "Spirit store", date: str = "2026-03-10", **found: str
+) -> list[Finding]:
+    """Return the findings on a node that was found in another network than in the baseline."""
     shutil.copytree(SITE / "as-found", folder / "as-found")
     export = folder / "as-found" / "oil-yard.csv"
     rows = list(csv.DictReader(export.read_text(encoding="utf-8").splitlines()))
@@ -42,13 +45,25 @@ def moved(folder: Path, *, to: str = "Spirit store", date: str = "2026-03-10", *
         changes=[changes],
         run_on="2026-06-10",
     )
-    return {f.setting or "" for f in run(order).findings if f.node == "TT-22" and f.level == "error"}
+    return [finding for finding in run(order).findings if finding.node == "TT-22"]
+
+
+def unexplained_settings(folder: Path, **otherwise: str) -> set[str]:
+    """Return the settings of that node that no record explains."""
+    return {one.setting or "" for one in after_move(folder, **otherwise) if one.level == "error"}
 
 
 def test_a_move_explains_the_radio_of_the_new_gateway(tmp_path: Path) -> None:
     """The record of a move allows the channel and identity that the node needs there, and nothing else."""
-    assert moved(tmp_path / "a") == set()
-    assert moved(tmp_path / "b", address="064", high_alarm="90.0") == {"address", "high_alarm"}
+    assert unexplained_settings(tmp_path / "a") == set()
+    assert unexplained_settings(tmp_path / "b", address="064", high_alarm="90.0") == {"address", "high_alarm"}
+
+
+def test_the_new_gateway_is_said_to_have_the_new_value_not_the_old_one(tmp_path: Path) -> None:
+    """The other way round, somebody would look for the baseline's channel at the new gateway."""
+    (message,) = [one.message for one in after_move(tmp_path) if one.setting == "channel"]
+
+    assert message.startswith("channel is 38, as at its gateway in Spirit store; the baseline has ")
 
 
 @pytest.mark.parametrize(
@@ -64,4 +79,4 @@ def test_a_move_explains_no_other_radio(
     otherwise: dict[str, str], unexplained: set[str], tmp_path: Path
 ) -> None:
     """Only that of the gateway to which it was moved, since the baseline."""
-    assert moved(tmp_path, **otherwise) == unexplained
+    assert unexplained_settings(tmp_path, **otherwise) == unexplained
