@@ -86,7 +86,8 @@ def not_joined(context: Context) -> Outcome:
     if unclear:
         gaps.append(Gap("a list with all digits of serial numbers", len(unclear), tuple(unclear)))
     if older:
-        gaps.append(Gap("a list made since the node or its gateway was re-set", len(older), tuple(older)))
+        words = "a list newer than the last change to the node or its gateway"
+        gaps.append(Gap(words, len(older), tuple(older)))
     return Outcome(looked_at, hits, tuple(gaps))
 
 
