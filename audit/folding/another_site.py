@@ -1,4 +1,4 @@
-"""A file whose serial numbers are all unknown, though its tags are known: perhaps another site's sheet."""
+"""A file whose serial numbers are all unknown, though tags in it are known: perhaps another site's sheet."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
                      if i not in causes and _sheet(item) == sheet
                      and (item.hit.order in devices or _is_unplanned(item))]  # fmt: skip
         message = (
-            f"none of the {len(serials)} serial numbers in {sheet[0]} is known, though its tags are: "
+            f"none of the {len(serials)} serial numbers in {sheet[0]} is known, though tags in it are: "
             "it may be the sheet of another site"
         )
         if serials <= {spelling(tag) for block in site.blocks for tag in block.tags}:

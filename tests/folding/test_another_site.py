@@ -30,7 +30,7 @@ def test_readings_in_the_sheet_of_another_site_go_under_it(tmp_path: Path) -> No
 
     assert (cause.rule, cause.others) == ("sheet-of-another-site", ["A", "B", "C", "D"])
     assert cause.message.endswith(
-        "found.csv is known, though its tags are: it may be the sheet of another site"
+        "found.csv is known, though tags in it are: it may be the sheet of another site"
     )
     assert {name.split("/")[0] for name in cause.dependents} >= {"tag-serial-mismatch", "unplanned-node"}
 
