@@ -1,8 +1,9 @@
 """Addresses for nodes: each its own, inside its network's block, with as few changes as possible.
 
-All nodes of a network are in conflict with each other, so the fewest changes are plain: the first node in
-the plan with a permitted address keeps it; all others move to the lowest address that is free and that they
-can be set to. A node whose address the plan crosses out has none, and gets none.
+All nodes of a network are in conflict with each other, so the fewest changes are plain: of the nodes planned
+with one permitted address, the first in the plan keeps it; the others move to the lowest address that is free
+and that they can be set to. A node that could keep its address moves only where the others have no choice
+left. A node whose address the plan crosses out has none, and gets none.
 """
 
 from __future__ import annotations

@@ -19,7 +19,7 @@ def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     """Put nodes that are as planned, and orphaned by a gateway off plan, under that gateway.
 
     Nodes that followed their gateway off the plan go under it as well. So does a node as planned that is in
-    the list of another gateway with the same radio settings.
+    the list of another gateway, if it has that gateway's radio settings as far as both were read.
     """
     gateways = {
         (item.hit.network, role_of(site, item)): i

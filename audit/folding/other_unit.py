@@ -50,7 +50,7 @@ def _expected(other: str, of_found: bool, pair: Pair) -> Decimal | None:
 
 
 def _may_be_a_point(other: str, pair: Pair) -> bool:
-    """Tell whether the plan is also off by a power of ten: 25 for 250 kPa is near 25.49 mH2O."""
+    """Tell whether a number is also off by a power of ten: 25 for 250 kPa is near 25.49 mH2O."""
     return bool(pair.planned and _power_of_ten(pair.found / pair.planned)) and not _offers(pair, other)
 
 

@@ -58,10 +58,10 @@ def _tags(item: Found) -> list[str]:
 def _cause(
     site: Site, items: Sequence[Found], i: int, may_be: Sequence[int], alike: Iterable[int]
 ) -> int | None:
-    """Return the first finding whose correction removes a symptom; None where none of them does.
+    """Return the first finding whose correction removes a symptom, or the first if only all together do.
 
-    What cannot be worked out is left to the order of the rules, and so is a symptom that the plan has as
-    well: `alike` are the findings of the symptom's rule there.
+    None if the symptom stays when all are corrected. What cannot be worked out is left to the order of the
+    rules, and so is a symptom that the plan has as well: `alike` are the findings of its rule there.
     """
     item = items[i]
     can_tell = item.hit.side == "found" and item.rule.check.kind in OF_ONE_DEVICE

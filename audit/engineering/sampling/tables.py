@@ -32,7 +32,7 @@ class SinglePlan:
     accept: int
     """Ac: the most nonconforming nodes that are accepted."""
     reject: int
-    """Re: this many or more are rejected. Between Ac and Re the lot passes, and reduced inspection ends."""
+    """Re: this many or more reject the lot. Between Ac and Re the lot passes, and reduced inspection ends."""
 
 
 @cache
