@@ -9,6 +9,7 @@ left. A node whose address the plan crosses out has none, and gets none.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import islice
 from math import inf
 
 import networkx
@@ -19,9 +20,6 @@ from audit.figures.surroundings import Device, Surroundings
 from audit.model.plan import Addresses
 from audit.model.site import Site
 from audit.model.suggestion import PlanChange
-
-MOST_TRIED = 1000
-"""Addresses among which nodes that make way for each other are looked for."""
 
 
 def addresses(site: Site) -> Assigned:
@@ -96,11 +94,7 @@ def _making_way(block: Addresses, nodes: list[Device], move: list[Moving]) -> li
 
     That may be where not all can be set to the same addresses. As many keep theirs as can.
     """
-    free = [
-        n
-        for n in range(block.first, min(block.last, block.first + MOST_TRIED) + 1)
-        if n not in block.reserved
-    ]
+    free = _worth_trying(block, nodes)
     if len(free) < len(nodes):
         return []
     graph: networkx.Graph[int] = networkx.Graph()
@@ -114,6 +108,19 @@ def _making_way(block: Addresses, nodes: list[Device], move: list[Moving]) -> li
         ((node, whys.get((node.block.type.name, node.i), "makes way for a node that has less choice")), to[n])
         for n, node in enumerate(nodes) if to[n] != node.number("address", "")
     ] if len(to) == len(nodes) else []  # fmt: skip
+
+
+def _worth_trying(block: Addresses, nodes: Sequence[Device]) -> list[int]:
+    """Return the addresses that nodes hold, and for each type as many of its lowest as there are nodes.
+
+    No other address is needed: a node that would get one can get one of these, since the others cannot take
+    all of them.
+    """
+    usable = [n for n in range(block.first, block.last + 1) if n not in block.reserved]
+    found = {int(own) for node in nodes if (own := node.number("address", "")) is not None} & set(usable)
+    for node in {node.block.type.name: node for node in nodes}.values():
+        found.update(islice((n for n in usable if _takes(node, n)), len(nodes)))
+    return sorted(found)
 
 
 def _takes(node: Device, address: int) -> bool:

@@ -104,6 +104,22 @@ def test_who_has_more_choice_makes_way(tmp_path: Path) -> None:
     assert made.suggestion.kept == 2
 
 
+def test_a_node_far_up_a_large_block_keeps_its_address(tmp_path: Path) -> None:
+    """As above, with a node at 2400: that no assignment changes fewer nodes holds for it too."""
+    networks = {"North": {"addresses": {"first": 240, "last": 2600}}}
+    settings = {"address": {"kind": "integer", "high": 2600}}
+    meter = {"address": {"kind": "integer", "high": 241}}
+    planned: list[Row] = [{"address": 240}, {"address": 241}, {"address": 2400}, {**METER, "tag": "M"}]
+    order = SiteOf(planned=planned, networks=networks, settings=settings, meter_settings=meter).write(
+        tmp_path
+    )
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    (change,) = made.suggestion.changes
+    assert (change.node, made.suggestion.kept) == ("A", 3)
+
+
 def test_nodes_that_no_address_of_the_block_suits_are_told(tmp_path: Path) -> None:
     """Nothing is proposed then."""
     networks = {"North": {"addresses": {"first": 246, "last": 260}}}
