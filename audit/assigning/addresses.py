@@ -45,7 +45,8 @@ def addresses(site: Site) -> Assigned:
         if len(given) < len(move):
             impossible.append(
                 f"{network.name}: {len(nodes)} nodes do not fit into the {len(keep) + len(given)} addresses "
-                f"from {block.first} to {block.last} that may be used; widen the block, or release some"
+                f"from {block.first} to {block.last} that may be used and that they can be set to; widen the "
+                "block, or release some"
             )
             continue
         changes += [

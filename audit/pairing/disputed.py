@@ -33,7 +33,8 @@ def settled(
     Rows that name each other's devices were mixed up together: two units, or a column that has slipped.
     If each row agrees with one side more than with the other, and no device is taken twice that way, each row
     goes to that side. Otherwise the side with which more of their settings agree in total decides for all of
-    them; if neither has more, the serial number decides.
+    them; if neither has more, the serial number decides, or the tag if the serial number is beside other tags
+    as well.
     """
     found: dict[int, tuple[Target, str]] = {}
     for group in _mixed_up(rows):

@@ -128,7 +128,9 @@ def test_nodes_that_no_address_of_the_block_suits_are_told(tmp_path: Path) -> No
     made = suggest(order.plan, "addresses", 10, 3)
 
     assert not made.suggestion.changes
-    assert made.suggestion.impossible[0].startswith("North: 3 nodes do not fit into the 2 addresses from 246")
+    assert made.suggestion.impossible[0].startswith(
+        "North: 3 nodes do not fit into the 2 addresses from 246 to 260 that may be used and that they can be"
+    )
 
 
 def test_an_address_that_is_a_default_is_changed_by_hand(tmp_path: Path) -> None:
