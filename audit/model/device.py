@@ -47,7 +47,7 @@ class Setting(Written):
     step: Annotated[float, Field(gt=0)] | None = None
     """Display resolution of a decimal: the smallest change that the display shows."""
     digits: Annotated[int, Field(ge=1, le=40)] | None = None
-    """Width of the display field: digits of a number, not counting point and sign, or characters of a text."""
+    """Width of the display field: digits of a number, without point and sign, or characters of a text."""
     options: tuple[str, ...] = ()
     """The values of an option, in the order in which the display steps through them."""
     default: Scalar | None = None
