@@ -42,6 +42,11 @@ class Found:
         """Tell whether its rule is of a given kind and looks at one of these aspects (`what`)."""
         return self.rule.check.kind == kind and getattr(self.rule.check, "what", None) in aspects
 
+    def folds(self, *patterns: str) -> bool:
+        """Tell whether it names a cause that folding found: by any pattern, or by one of those given."""
+        check = self.rule.check
+        return check.kind == "fold" and (not patterns or check.pattern in patterns)
+
     @property
     def remedy(self) -> str:
         """What to do, beginning with the plan if it is the plan that is wrong."""

@@ -154,5 +154,5 @@ def _roots(items: Sequence[Found], causes: Causes, waived: Mapping[int, ReadWaiv
     return {
         cause: waived[under[0]]
         for cause, under in dependents(causes).items()
-        if items[cause].rule.check.kind == "fold" and all(i in waived for i in under)
+        if items[cause].folds() and all(i in waived for i in under)
     }

@@ -15,7 +15,7 @@ def join_alike(items: list[Found], causes: Causes) -> None:
     """Put causes found at single devices of a network by one pattern, in the same words, under one."""
     groups: dict[tuple[str, str, tuple[str, ...], str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        if item.rule.check.kind == "fold" and i not in causes and item.hit.node:
+        if item.folds() and i not in causes and item.hit.node:
             groups[item.rule.id, item.hit.network, item.hit.settings, item.hit.message].append(i)
     for (_, network, settings, message), group in groups.items():
         if len(group) >= FEWEST:

@@ -64,5 +64,4 @@ def _names_in_other_order(items: list[Found], causes: Causes, rule: Rule, read: 
 
 
 def _crosses_names(item: Found) -> bool:
-    check = item.rule.check
-    return item.asks("identity", *CROSSED) or (check.kind == "fold" and check.pattern == "names-slipped")
+    return item.asks("identity", *CROSSED) or item.folds("names-slipped")

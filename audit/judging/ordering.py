@@ -47,7 +47,7 @@ def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> d
             continue
         worst[cause] = min(levels[i], worst.get(cause, levels[i]), key=level_rank)
     for cause, level in worst.items():
-        own = level if found[cause].rule.check.kind == "fold" else levels[cause]
+        own = level if found[cause].folds() else levels[cause]
         levels[cause] = min(own, level, key=level_rank)
     return levels
 

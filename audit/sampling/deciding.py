@@ -83,7 +83,7 @@ def nonconforming(
     found: set[Unit] = set()
     for i in against:
         hit = items[i].hit
-        if hit.side == "planned" or items[i].rule.check.kind == "fold" or _by_gateway(site, items, causes, i):
+        if hit.side == "planned" or items[i].folds() or _by_gateway(site, items, causes, i):
             continue
         tags = (hit.node, *hit.others) if hit.node else hit.others
         for tag in tags:

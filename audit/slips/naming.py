@@ -191,7 +191,7 @@ def _of_many(
     members: dict[int, dict[Value, Ranking]] = defaultdict(dict)
     for n, subject in subjects.items():
         root = causes.get(n)
-        if root is not None and root in subjects and items[root].rule.check.kind == "fold":
+        if root is not None and root in subjects and items[root].folds():
             members[root][subject.planned] = rankings[n]
     return {root: rank_together(list(of_root.values())) for root, of_root in members.items()}
 

@@ -35,7 +35,7 @@ def add_rule_work(making: Making) -> None:
     late: list[int] = []
     for n in open_items:
         cause = causes.get(n)
-        under = cause is not None and cause not in waived and items[cause].rule.check.kind != "fold"
+        under = cause is not None and cause not in waived and not items[cause].folds()
         work = making.work.for_rule(items[n].rule.id)
         settled = cause is not None and cause not in waived and _settled_with(items[cause])
         if items[n].hit.side == "planned" and not settled:
@@ -80,22 +80,21 @@ def _settled_with(cause: Found) -> bool:
 
     The plan is wrong, or there is one reason for a whole file or network.
     """
-    check = cause.rule.check
-    return cause.hit.side == "planned" or (check.kind == "fold" and check.pattern in OF_ALL)
+    return cause.hit.side == "planned" or cause.folds(*OF_ALL)
 
 
 def _only_stands_for_others(making: Making, n: int) -> bool:
     """Return whether a finding was made by folding and has no work of its own."""
     item = making.audited.waiving.items[n]
     work = making.work.for_rule(item.rule.id)
-    return item.rule.check.kind == "fold" and (work is None or work.phase == "read")
+    return item.folds() and (work is None or work.phase == "read")
 
 
 def _reads(making: Making, item: Found) -> bool:
     odd = any((item.hit.order, name) in making.unclear for name in item.hit.settings)
     work = making.work.for_rule(item.rule.id)
     reads = work is not None and work.phase == "read" and item.hit.order in making.devices
-    return reads or (odd and item.rule.check.kind != "fold")
+    return reads or (odd and not item.folds())
 
 
 def _read_at(making: Making, item: Found) -> str:

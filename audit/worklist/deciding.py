@@ -195,8 +195,7 @@ def weigh_many(making: Making) -> None:
     """Add the alternatives to re-setting many nodes that all differ alike: the plan may be wrong."""
     items, under_one = making.audited.waiving.items, dependents(making.audited.causes)
     for n in making.ids:
-        check = items[n].rule.check
-        if check.kind != "fold" or check.pattern not in ("same-difference", "same-step", "against-plan"):
+        if not items[n].folds("same-difference", "same-step", "against-plan"):
             continue
         of_them = {m for i in under_one.get(n, ()) for m in making.made_for[i]}
         numbers = sorted(of_them - {*making.made_for[n]})

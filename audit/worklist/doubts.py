@@ -123,5 +123,4 @@ def is_remark(item: Found) -> bool:
 
 def _is_not_known(cause: Found) -> bool:
     """Return whether a cause leaves open what was read: how a file is meant, its site, or which is newer."""
-    check = cause.rule.check
-    return check.kind == "fold" and check.pattern in ("unclear-alike", "undated", "another-site")
+    return cause.folds("unclear-alike", "undated", "another-site")

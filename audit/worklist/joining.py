@@ -251,7 +251,7 @@ def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
         about_radio = item.hit.settings and all(
             roles.get(name) in NETWORK_ROLES for name in item.hit.settings
         )
-        work, check = making.work.for_rule(item.rule.id), item.rule.check
-        of_the_file = check.kind == "fold" and check.pattern in OF_THE_FILE
-        if work and work.at == "desk" and item.hit.network == way.network and about_radio and not of_the_file:
+        work = making.work.for_rule(item.rule.id)
+        at_desk = work is not None and work.at == "desk" and not item.folds(*OF_THE_FILE)
+        if at_desk and item.hit.network == way.network and about_radio:
             making.also_for(number, n)

@@ -13,6 +13,8 @@ from audit.worklist.doubts import is_remark
 
 NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings do not count: what a partial readback leaves out, and waivers."""
+UNREAD = ("unread", "unread-device")
+"""Patterns of folding of which the same holds."""
 
 
 def newly_wrong(
@@ -27,14 +29,12 @@ def newly_wrong(
     expected = {n for n, item in enumerate(items) if _awaits_plan(item, ahead)}
     causes_of_expected = {after.causes[n] for n in expected if n in after.causes}
     causes_of_expected -= {cause for n, cause in after.causes.items() if n not in expected}
-    expected |= {n for n in causes_of_expected if items[n].rule.check.kind == "fold"}
+    expected |= {n for n in causes_of_expected if items[n].folds()}
     for n, name in ids.items():
         item = items[n]
-        no_news = (
-            item.rule.check.kind in NOT_NEWS or is_remark(item) or _folds_unread(after, n) or n in expected
-        )
-        not_tried = item.asks("access-code", "not-tried")
-        if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
+        no_news = item.rule.check.kind in NOT_NEWS or is_remark(item) or item.folds(*UNREAD)
+        no_news |= n in expected or item.asks("access-code", "not-tried")
+        if name not in known and n not in after.waiving.waived and not no_news:
             new.append(n)
     with_it: dict[int, list[str]] = {n: [] for n in new}
     for n in new:
@@ -61,8 +61,3 @@ def _awaits_plan(item: Found, ahead: set[Named]) -> bool:
     """Return whether a finding only says that a device is not as planned, and the plan is to be amended."""
     about = {(item.hit.order, name) for name in item.hit.settings}
     return item.rule.check.kind == "equals-plan" and bool(about) and about <= ahead
-
-
-def _folds_unread(after: Audited, n: int) -> bool:
-    check = after.waiving.items[n].rule.check
-    return check.kind == "fold" and check.pattern.startswith("unread")
