@@ -11,15 +11,16 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
     """Return the suggestion as text of the given width."""
     lines = Lines(width, colour)
     kept = counted(suggestion.kept, "network" if suggestion.what == "channels" else "node")
+    stay = "stays" if suggestion.kept == 1 else "stay"
     if suggestion.impossible:
         lines.add(f"NO {suggestion.what.upper()} without conflicts for all of {suggestion.site}", "bad")
         for reason in suggestion.impossible:
             lines.add(f"- {reason}", indent=2, hang=2)
     elif suggestion.changes:
         lines.add(f"{counted(len(suggestion.changes), 'change')} to the plan of {suggestion.site}; "
-                  f"{kept} stay as planned", "head")  # fmt: skip
+                  f"{kept} {stay} as planned", "head")  # fmt: skip
     else:
-        lines.add(f"Nothing to change: {kept} of {suggestion.site} stay as planned", "good")
+        lines.add(f"Nothing to change: {kept} of {suggestion.site} {stay} as planned", "good")
     lines.add(f"{suggestion.quality}. The plan's files were not changed.")
     if suggestion.changes:
         lines.head("CHANGES to review")
@@ -49,11 +50,11 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
 def _patch(suggestion: Suggestion) -> str:
     """Return how many of the changes a patch can make."""
     number, by_hand = len(suggestion.changes), len(suggestion.by_hand)
+    them, are = ("it", "it is") if number == 1 else ("them", "they are")
     if number == by_hand:
         return (
-            "No patch can make them: they are in a workbook, in another encoding than UTF-8, next to access "
+            f"No patch can make {them}: {are} in a workbook, in another encoding than UTF-8, next to access "
             "codes, written once for several devices, or in no file yet."
         )
-    all_of = "it" if number == 1 else "them"
-    them = all_of if not by_hand else f"{number - by_hand} of the {number}"
-    return f"`--format diff` shows {them} as a patch of the plan's files."
+    shown = f"{number - by_hand} of the {number}" if by_hand else them
+    return f"`--format diff` shows {shown} as a patch of the plan's files."
