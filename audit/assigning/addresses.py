@@ -8,7 +8,7 @@ left. A node whose address the plan crosses out has none, and gets none.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from math import inf
 
@@ -36,8 +36,7 @@ def addresses(site: Site) -> Assigned:
             continue
         nodes = [n for n in around.nodes(network.name, "planned") if _has_address(n)]
         keep, move = _who_moves(block, nodes)
-        unheld = (n for n in range(block.first, block.last + 1) if n not in block.reserved and n not in keep)
-        given = _given([node for node, _ in move], unheld)
+        given = _given([node for node, _ in move], (n for n in _offered(block) if n not in keep))
         kept += len(keep)
         if len(given) < len(move) and (others := _making_way(block, nodes, move)):
             kept -= len(others) - len(move)
@@ -117,11 +116,15 @@ def _worth_trying(block: Addresses, nodes: Sequence[Device]) -> list[int]:
     No other address is needed: a node that would get one can get one of these, since the others cannot take
     all of them.
     """
-    usable = [n for n in range(block.first, block.last + 1) if n not in block.reserved]
+    usable = list(_offered(block))
     found = {int(own) for node in nodes if (own := node.number("address", "")) is not None} & set(usable)
     for node in {node.block.type.name: node for node in nodes}.values():
         found.update(islice((n for n in usable if _takes(node, n)), len(nodes)))
     return sorted(found)
+
+
+def _offered(block: Addresses) -> Iterator[int]:
+    return filter(block.offers, range(block.first, block.last + 1))
 
 
 def _takes(node: Device, address: int) -> bool:
@@ -134,8 +137,7 @@ def _takes(node: Device, address: int) -> bool:
 def _choices(node: Device) -> Sequence[float]:
     """Return the addresses that a node offers, in order, or else its lowest and its highest."""
     setting = node.block.type.first_by_role["address"]
-    options = sorted(int(option) for option in setting.options if option.isdecimal())
-    return options or (
+    return setting.whole_options or (
         -inf if setting.low is None else setting.low,
         inf if setting.high is None else setting.high,
     )
@@ -149,7 +151,7 @@ def _who_moves(block: Addresses, nodes: list[Device]) -> tuple[dict[int, Device]
         number = node.number("address", "")
         if number is None:
             move.append((node, "the plan gives it no address"))
-        elif not block.first <= (address := int(number)) <= block.last or address in block.reserved:
+        elif not block.offers(address := int(number)):
             move.append((node, f"{address} lies outside its network's block, or is reserved"))
         elif not _takes(node, address):
             move.append((node, f"it cannot be set to {address}"))

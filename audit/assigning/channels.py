@@ -70,7 +70,7 @@ def _allowed(around: Surroundings, gateway: Device) -> list[int]:
     if setting is None:
         return []
     if setting.options:
-        numbers = [int(option) for option in setting.options if option.isdecimal()]
+        numbers = setting.whole_options
     elif setting.low is not None and setting.high is not None:
         numbers = list(range(int(setting.low), int(setting.high) + 1))
     else:

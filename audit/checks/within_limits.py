@@ -126,8 +126,7 @@ def _in_block(context: Context, args: WithinLimits, column: Column) -> tuple[int
         number = number_of(value, setting)
         if kind is None or number is None:
             return False
-        addresses = kinds[kind]
-        return number in addresses.reserved or not addresses.first <= number <= addresses.last
+        return not kinds[kind].offers(number)
 
     hits = []
     for i in where((values, list(map(kind_of.get, block.networks))), outside):

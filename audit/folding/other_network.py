@@ -87,7 +87,7 @@ def _address_there(site: Site, device: Target, other: str) -> str:
                     holder = f"{found.shown} is planned for {block.tags[i]} there"
                     return f"; its address {holder}, and the two collide once it joins"
     reserved = next((network.addresses for network in site.plan.networks if network.name == other), None)
-    if reserved and isinstance(found.content, int) and reserved.first <= found.content <= reserved.last:
+    if reserved and isinstance(found.content, int) and reserved.holds(found.content):
         return f"; its address {found.shown} is in that network's address block"
     return ""
 

@@ -71,6 +71,11 @@ class Setting(Written):
         """The smallest change that the display shows, in its unit; 1 if none is given."""
         return Decimal(str(self.step)) if self.step else Decimal(1)
 
+    @property
+    def whole_options(self) -> list[int]:
+        """Its options that are whole numbers, rising."""
+        return sorted(int(option) for option in self.options if option.isdecimal())
+
     def __repr_args__(self) -> Iterator[tuple[str | None, object]]:
         """Leave out a factory access code when the setting is printed because of a fault."""
         hide = self.kind == "secret"

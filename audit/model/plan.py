@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from decimal import Decimal
 from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
@@ -65,6 +66,14 @@ class Addresses(Written):
         if self.first > self.last:
             raise ValueError(f"first {self.first} is above last {self.last} -- swap them")
         return self
+
+    def holds(self, number: Decimal | float) -> bool:
+        """Tell whether an address is in the block, reserved or not."""
+        return self.first <= number <= self.last
+
+    def offers(self, number: Decimal | float) -> bool:
+        """Tell whether an address is in the block, and a node may have it."""
+        return self.holds(number) and number not in self.reserved
 
 
 class Capacity(Written):

@@ -32,7 +32,7 @@ def spares_by_network(
     }  # fmt: skip
     outside = {
         spare for network in networks if (block := network.addresses) for spare in found[network.name]
-        if not block.first <= spare <= block.last or spare in block.reserved
+        if not block.offers(spare)
     }  # fmt: skip
     return found, frozenset(outside)
 

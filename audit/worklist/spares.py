@@ -36,7 +36,7 @@ def suggestion(
     used |= set(network.addresses.reserved) if network.addresses else set()
     low, high = _range(nodes)
     first = max(low, network.addresses.last + 1) if network.addresses else low
-    free = (n for n in range(first, high + 1) if n not in used and not _in_any(n, blocks))
+    free = (n for n in range(first, high + 1) if n not in used and not _of_others(n, network, blocks))
     return next(free, None)
 
 
@@ -102,17 +102,14 @@ def _range(nodes: Sequence[Device]) -> tuple[int, int]:
     settings = [s for device in nodes if (s := device.setting(ADDRESS))]
     lows = [int(s.low) for s in settings if s.low is not None]
     highs = [int(s.high) for s in settings if s.high is not None]
-    for options in ([int(o) for o in s.options if o.isdecimal()] for s in settings):
+    for options in (s.whole_options for s in settings):
         if options:
-            lows.append(min(options))
-            highs.append(max(options))
+            lows.append(options[0])
+            highs.append(options[-1])
     return max(lows, default=1), min(highs, default=65_535)
 
 
 def _of_others(number: int, network: Network, blocks: Sequence[Addresses]) -> bool:
     """Tell whether a number is in the block of another network, and not in the network's own."""
-    return _in_any(number, blocks) and not (network.addresses and _in_any(number, [network.addresses]))
-
-
-def _in_any(number: int, blocks: Sequence[Addresses]) -> bool:
-    return any(block.first <= number <= block.last for block in blocks)
+    own = network.addresses is not None and network.addresses.holds(number)
+    return not own and any(block.holds(number) for block in blocks)
