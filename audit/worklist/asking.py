@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from audit.checking import Found
 from audit.folding.causes import dependents
@@ -40,18 +40,10 @@ def add_rule_work(making: Making) -> None:
         settled = cause is not None and cause not in waived and _settled_with(items[cause])
         if items[n].hit.side == "planned" and not settled:
             _add_doubt(making, n)
-        elif (making.made_for[n] or n in making.held_for) and not (
-            work and work.first and work.at == "device"
-        ):
+        elif (
+            (making.made_for[n] or n in making.held_for) and not (work and work.first and work.at == "device")
+        ) or _is_with(making, n, _causes_beside(making, n, under_one)):
             continue
-        elif beside := [
-            m for m in _causes_beside(making, n, under_one) if making.made_for[m] or m in making.held_for
-        ]:
-            numbers = [number for m in beside for number in making.made_for[m]]
-            for number in numbers:
-                making.also_for(number, n)
-            if not numbers:
-                also_held(making, n, beside)
         elif settled or under or _only_stands_for_others(making, n):
             late.append(n)
         elif _reads(making, items[n]):
@@ -212,14 +204,20 @@ def _goes_with(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -
     """Assign a finding to the steps of its cause, or of the findings under it; if there are none, add one."""
     causes = making.audited.causes
     family = [causes[n]] if n in causes else under_one.get(n, ())
-    numbers = {number for i in family for number in making.made_for[i]}
+    if not _is_with(making, n, family):
+        _add_work(making, n, under_one)
+
+
+def _is_with(making: Making, n: int, others: Iterable[int]) -> bool:
+    """Assign a finding to the steps of others, or hold it back with them; False if they have neither."""
+    others = list(others)
+    numbers = {number for i in others for number in making.made_for[i]}
     for number in sorted(numbers):
         making.also_for(number, n)
-    held = [i for i in family if i in making.held_for]
+    held = [i for i in others if i in making.held_for]
     if held and not numbers:
         also_held(making, n, held)
-    elif not numbers:
-        _add_work(making, n, under_one)
+    return bool(numbers or held)
 
 
 def has_no_step(making: Making) -> list[int]:

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from audit.grouping import grouped
 from audit.worklist.devices import Device
-from audit.worklist.drafts import Making, joined, step_mark
+from audit.worklist.drafts import Draft, Making, joined, step_mark
 from audit.worklist.holders import Set
 from audit.worklist.radio import OWN
 from audit.worklist.visits import steps_behind
@@ -22,6 +22,7 @@ def keep_gateways_apart(making: Making) -> None:
         n: draft for n, draft in enumerate(making.drafts)
         if draft.sets and draft.device and draft.device.found.gateway
     }  # fmt: skip
+    devices = [device for device in making.devices.values() if device.found.gateway]
     leaving = grouped(
         ((one.role, one.before), n) for n, draft in gateways.items() for one in draft.sets if one.role in OWN
     )
@@ -33,11 +34,10 @@ def keep_gateways_apart(making: Making) -> None:
         for other, words in sorted(shared.items()):
             device = gateways[other].device
             if device and n in steps_behind(making)[other]:
-                shares = f"{device.tag} also has {' and '.join(words)} until step {step_mark(other)}"
-                comes.hold = joined([comes.hold, f"{shares}: outage of both networks agreed"])
+                _hold(comes, f"{device.tag} also has {' and '.join(words)} until step {step_mark(other)}")
             else:
                 comes.needs.add(other)
-        for device in making.devices.values():
+        for device in devices:
             words = [
                 f"{change.label} {change.after}"
                 for change, one in zip(comes.changes, comes.sets, strict=True)
@@ -46,12 +46,15 @@ def keep_gateways_apart(making: Making) -> None:
                 )
             ]  # fmt: skip
             if words and device is not comes.device:
-                what = f"{device.tag} also has {' and '.join(words)}, and stays there"
-                comes.hold = joined([comes.hold, f"{what}: outage of both networks agreed"])
+                _hold(comes, f"{device.tag} also has {' and '.join(words)}, and stays there")
+
+
+def _hold(draft: Draft, what: str) -> None:
+    draft.hold = joined([draft.hold, f"{what}: outage of both networks agreed"])
 
 
 def _is_off_plan_at(device: Device, one: Set) -> bool:
     """Tell whether a gateway shows the channel or identity that another is to get, and another is planned."""
     setting = device.setting(one.role)
-    here = device.found.gateway and one.role in OWN and device.found.get(one.role) == one.after
+    here = one.role in OWN and device.found.get(one.role) == one.after
     return here and setting is not None and device.differs(setting)

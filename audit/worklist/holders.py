@@ -112,16 +112,20 @@ def newly_beside(places: Mapping[Cell, set[Key]], key: Key, old: Holder, new: Ho
     Of one network two on one channel and address share a place, whatever else of their radio differs. Where
     it no longer does, they meet anew: a gateway that heard one of them now hears both.
     """
-    before, cells = old.cells(), new.cells()
-    together = _at(places, before)
-    alike = _at(places, {cell for cell in before if cell[0] == "radio"})
-    met = _at(places, cells) - together
-    met |= _at(places, {cell for cell in cells if cell[0] == "radio"}) - alike
-    return met - {key}
+    there = sharing(places, key, new.cells())
+    if not there:  # as nearly always
+        return there
+    were, are = (sharing(places, key, _of_radio(one)) for one in (old, new))
+    return (there - sharing(places, key, old.cells())) | (are - were)
 
 
-def _at(places: Mapping[Cell, set[Key]], cells: Iterable[Cell]) -> set[Key]:
-    return {key for cell in cells for key in places.get(cell, ())}
+def _of_radio(holder: Holder) -> set[Cell]:
+    return {cell for cell in holder.cells() if cell[0] == "radio"}
+
+
+def sharing(places: Mapping[Cell, set[Key]], key: Key, cells: Iterable[Cell]) -> set[Key]:
+    """Return the devices, other than this one, at some places."""
+    return {other for cell in cells for other in places.get(cell, ())} - {key}
 
 
 def key_order(key: Key) -> tuple[object, ...]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.plan import Network
 from audit.model.roles import NETWORK_ROLES
@@ -45,14 +46,16 @@ def add_joining(making: Making, joining: Joining) -> None:
         hold_back(making, one, by_key, joining.state, joining.networks)
     numbers: list[int] = []
     moved: set[Key] = set()
+    of_device = grouped((move.device, change) for move in planned.moves for change in move.changes)
     for move in planned.moves:
         draft = _node_draft(making, joining, by_key[move.device], move, ways)
         draft.visit = int(move.device in moved)
         moved.add(move.device)
         draft.needs = {numbers[after] for after in move.after}
-        rest = [change for one in planned.moves if one.device == move.device for change in one.changes]
-        corrects = [_findings(making, by_key[move.device], changes) for changes in (move.changes, rest)]
-        numbers.append(making.add(draft, corrects[0] or corrects[1]))
+        own = _findings(making, by_key[move.device], move.changes)
+        numbers.append(
+            making.add(draft, own or _findings(making, by_key[move.device], of_device[move.device]))
+        )
     _limit_rollbacks(making, numbers)
     for way in ways.values():
         nodes = [numbers[n] for n, move in enumerate(planned.moves) if move.device in way.nodes]
@@ -208,11 +211,8 @@ def _add_gateway(making: Making, by_key: Mapping[Key, Device], way: Way, nodes: 
     manner = making.work.for_role(way.gateway[0].role)
     draft = drafted(manner, gateway, "Set the gateway" + ("" if len(way.gateway) == 1 else ", all in one go"))
     count = sum(1 for d in by_key.values() if d.network == way.network and not d.found.gateway)
-    draft.hold = "outage of the network agreed with the control room" + (
-        "; if a second gateway can run on the new settings meanwhile, no node need go unheard"
-        if nodes
-        else ""
-    )
+    second = "; if a second gateway can run on the new settings meanwhile, no node need go unheard"
+    draft.hold = "outage of the network agreed with the control room" + (second if nodes else "")
     draft.expect = f"all {count} nodes of {way.network} are in its list and report within three intervals"
     _set(draft, gateway, way.gateway, way)
     draft.rollback = _back(draft)

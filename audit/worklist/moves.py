@@ -20,6 +20,7 @@ from audit.worklist.holders import (
     after_all,
     key_order,
     newly_beside,
+    sharing,
     taken,
 )
 
@@ -127,17 +128,10 @@ def _others(board: _Board, key: Key, holder: Holder) -> set[Key]:
     return newly_beside(board.taken, key, board.state[key], holder)
 
 
-def _sharers(board: _Board, key: Key, holder: Holder) -> set[Key]:
-    found: set[Key] = set()
-    for cell in holder.cells():
-        found |= board.taken.get(cell, set())
-    return found - {key}
-
-
 def _record(board: _Board, key: Key, order: tuple[Set, ...], passed: list[Holder], to_spare: bool) -> None:
     number = len(board.moves)
-    mates = {key}.union(*(_sharers(board, key, holder) for holder in (board.state[key], *passed)))
     cells = [board.state[key].cells(), *(holder.cells() for holder in passed)]
+    mates = {key} | sharing(board.taken, key, set().union(*cells))
     after = {left for of_one in cells[1:] for cell in of_one for left in board.left[cell]}
     # Devices that already share a place may go on sharing it; in another order they would meet again.
     after.update(*(board.made[mate] for mate in mates))
