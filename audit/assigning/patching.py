@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import io
+from collections import defaultdict
 from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -11,11 +12,10 @@ from typing import NamedTuple
 from audit.assigning.places import Spot
 from audit.model.suggestion import PlanChange
 from audit.model.table import column_index
+from audit.reading.files import BYTE_ORDER_MARK
 
 PATCHED = (".yaml", ".yml", ".csv")
 """Endings of files that a patch can change."""
-BYTE_ORDER_MARK = "\ufeff"
-"""Begins the file where spreadsheets wrote it; no reader counts it, but a patch program does."""
 NO_BREAK = "\\ No newline at end of file"
 """Follows the last line of a file in a diff if that line does not end with a line break."""
 
@@ -44,8 +44,7 @@ def diff(
     (`of_several`), which would all change.
     """
     by_hand: list[PlanChange] = []
-    by_file: dict[str, list[_Cell]] = {}
-    known: set[tuple[str, int, int, str]] = set()
+    by_file: dict[str, dict[tuple[int, int, str], _Cell]] = defaultdict(dict)
     for change in changes:
         place = change.place
         reached = place and place.file not in with_codes and Path(place.file).suffix.lower() in PATCHED
@@ -54,17 +53,17 @@ def diff(
             column = place.column or ""
             number = int(column) if column.isdecimal() else column_index(column) + 1
             spot = _Cell(place.row, number, place.raw, change)
-            if (place.file, *spot[:2], change.after) not in known:
-                by_file.setdefault(place.file, []).append(spot)
-            known.add((place.file, *spot[:2], change.after))
+            by_file[place.file].setdefault((place.row, number, change.after), spot)
         else:
             by_hand.append(change)
     parts: list[str] = []
-    for file, spots in by_file.items():
+    for file, of_file in by_file.items():
+        spots = of_file.values()
         text, cells = read(file), file.lower().endswith(".csv")
         if text is None:
             by_hand += [spot.change for spot in spots]
             continue
+        # No reader counts a byte order mark, but a patch program does.
         mark = BYTE_ORDER_MARK if text.startswith(BYTE_ORDER_MARK) else ""
         rows = _rows(text.removeprefix(mark), cells)
         # Backwards, so that the columns of earlier changes in the same line stay valid.

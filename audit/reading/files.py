@@ -16,6 +16,9 @@ from audit.errors import InputProblems, stop
 MOST_BYTES = 1 << 30
 """Larger files are refused: a million nodes with 30 settings take about a third of this."""
 
+BYTE_ORDER_MARK = "\ufeff"
+"""Begins the files of spreadsheets in UTF-8, and tells spreadsheets that a file is in it."""
+
 
 @dataclass(frozen=True, slots=True)
 class FileBytes:

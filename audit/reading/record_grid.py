@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from itertools import chain
 from typing import Any
 
 from audit.errors import InputProblems, Problem, stop
@@ -73,14 +74,17 @@ def _is_record(value: Any) -> bool:
 
 def _is_device(data: Any, mapping: Mapping) -> bool:
     """Return whether the data are one record that names its device, as in an export with a file a device."""
-    names = {folded(str(mapping.columns.get(name, name))) for name in data} if _is_record(data) else set()
-    return not names.isdisjoint(("tag", "serial"))
+    return _is_record(data) and not _meant(data, mapping).isdisjoint(("tag", "serial"))
+
+
+def _meant(names: Iterable[Any], mapping: Mapping) -> set[str]:
+    """Return what names in records mean, by the mapping or as they are."""
+    return {folded(str(mapping.columns.get(name, name))) for name in names}
 
 
 def _with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]]:
     """Return records with their keys as tags, unless they have a tag already."""
-    names = {folded(str(mapping.columns.get(name, name))) for record in records.values() for name in record}
-    if "tag" in names:
+    if "tag" in _meant(chain.from_iterable(records.values()), mapping):
         return list(records.values())
     return [{"tag": key, **record} for key, record in records.items()]
 

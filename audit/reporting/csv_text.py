@@ -9,16 +9,16 @@ import csv
 import io
 from collections.abc import Iterable
 
+from audit.reading.files import BYTE_ORDER_MARK
+
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 """What begins a formula; some spreadsheets accept the wide forms of East Asian keyboards too."""
-BYTE_ORDER_MARK = "\ufeff"
-"""Tells spreadsheets that the file is UTF-8; without it they show units such as °C wrongly."""
 
 
 def written(rows: Iterable[Iterable[str]], delimiter: str = ",") -> str:
     """Return rows as CSV, the headings among them."""
     stream = io.StringIO()
-    stream.write(BYTE_ORDER_MARK)
+    stream.write(BYTE_ORDER_MARK)  # without it spreadsheets show units such as °C wrongly
     csv.writer(stream, delimiter=delimiter, lineterminator="\n").writerows(map(as_text, row) for row in rows)
     return stream.getvalue()
 
