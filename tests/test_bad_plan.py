@@ -10,7 +10,7 @@ import pytest
 from audit.run import run as check
 from tests.refusing import assert_refused, refusal
 from tests.site_builder import SiteOf
-from tests.small_site import NAME, NODES, SmallSite, node, small_site
+from tests.small_site import ACCESS_CODE, NAME, NODES, SETTINGS, SmallSite, node, small_site
 
 OLD = "range_low: 0, range_high: 1000"
 """A part of the plan's defaults, to put slips into."""
@@ -72,15 +72,15 @@ def test_the_column_is_where_the_slip_begins(tmp_path: Path, old: str, new: str,
     [
         ("{name: Little Site,", "{name: Little Site, pump station, east,", "pump station",
          'write name: "Little Site, pump station, east", with quotes around a text that contains a comma'),
-        ("{address: 11}", "{address: 11, deadband: 0,05}", "05", "write deadband with a point"),
-        ("{address: 11}", "{menu_code: 12 a, 34 b}", "34 b",
-         "put the whole text after menu_code in quotes"),
+        ("{address: 11}", "{address: 11, range_low: 0,05}", "05", "write range_low with a point"),
+        ("{address: 11}", "{access_code: 12 a, 34 b}", "34 b",
+         "put the whole text after access_code in quotes"),
     ],
     ids=["text", "number", "what may be an access code is not shown"],
 )  # fmt: skip
 def test_a_comma_without_quotes(tmp_path: Path, old: str, new: str, spot: str, mend: str) -> None:
     """What follows the comma is not a misspelt key; several such parts are one problem."""
-    site = small_site(tmp_path).replace(old, new)
+    site = small_site(tmp_path, settings=[*SETTINGS, ACCESS_CODE]).replace(old, new)
 
     problem = assert_refused(site, at=site.at(spot), says=f"'{spot}' follows a comma", mend=mend)
     assert "12 a" not in problem

@@ -32,6 +32,7 @@ FARTHEST = {"latitude": 90, "longitude": 180}
 """Degrees from the equator, or from Greenwich."""
 
 
+NO_TYPE = "has no device type"
 NAME_ONCE = "name it once, under `node_tables` of the whole plan and with a column headed network"
 MOST_OF_AN_ASIDE = 2
 """The most cells that are filled in a row that may be a title, a total or a remark."""
@@ -160,7 +161,7 @@ def _types(table: Table, networks: Sequence[str], around: Around, problems: list
         name = bare(text) or usual.get(network, "")
         types.append(name)
         if network in around.networks and name not in around.types:
-            message = f"unknown device type {name!r}" if name else "the node has no device type"
+            message = f"unknown device type {name!r}" if name else f"the node {NO_TYPE}"
             filled = sum(bool(column.texts[entry].strip()) for column in table.columns.values())
             aside = "remove the row if it is not a node; " if filled <= MOST_OF_AN_ASIDE else ""
             problems.append(table.place(entry, "type").problem(message, aside + nearest(name, around.types)))

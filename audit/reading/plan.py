@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from audit.errors import InputProblems, Problem, nearest
+from audit.errors import InputProblems, Problem, nearest, stop_if
 from audit.model.base import Position, Scalar
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, Network, NodeTable, PlanFile
@@ -16,33 +16,42 @@ from audit.reading.approved import impossible
 from audit.reading.bands import bands_file
 from audit.reading.codes import code
 from audit.reading.device_types import read_device_types
-from audit.reading.documents import read_model
+from audit.reading.documents import read_document, with_marks
+from audit.reading.files import read_bytes
 from audit.reading.identifiers import bare
+from audit.reading.in_part import build_in_part
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan, without_settings
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
-from audit.reading.node_tables import Around, read_node_table, read_twice
+from audit.reading.node_tables import NO_TYPE, Around, read_node_table, read_twice
 from audit.reading.positions import halves
 from audit.reading.vocabulary import vocabulary
 
 NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s", "duties",
                "x_m", "y_m", "latitude", "longitude", "note")  # fmt: skip
+NEEDED = ("type", "node_type", *Position.model_fields)
+"""Keys without which others would seem wrong: a node with its type, half of a position."""
 
 
 def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
     """Return the plan in a file. Raises InputProblems with everything that is wrong in it."""
-    plan, document, file = read_model(path, PlanFile, "plan")
+    file = read_bytes(path)
+    document = with_marks(read_document(file))
+    plan, faults = build_in_part(document, PlanFile, "plan", NEEDED)
     inputs.add(file, "plan")
     references = [(reference, document.mark(("device_types", i)).line)
                   for i, reference in enumerate(plan.device_types)]  # fmt: skip
-    types = read_device_types(path, references, file.name, inputs)
+    try:
+        types = read_device_types(path, references, file.name, inputs)
+    except InputProblems as error:
+        raise InputProblems([*faults, *error.problems]) from None
     reader = _Reader(path, plan, document, types, inputs)
     loaded = reader.read()
     if loaded.codes:
         inputs.withhold(file.name)
-    if reader.problems:
-        raise InputProblems(sorted(reader.problems, key=lambda p: (p.file != file.name, p.file, p.line)))
+    others = [p for p in reader.problems if not (faults and p.message.endswith(NO_TYPE))]  # misspelt, perhaps
+    stop_if(sorted([*faults, *others], key=lambda p: (p.file != file.name, p.file, p.line)))
     return loaded
 
 
@@ -215,7 +224,7 @@ class _Reader:
             if not name:
                 self._problem(
                     here,
-                    f"node {node.tag!r} has no device type",
+                    f"node {node.tag!r} {NO_TYPE}",
                     "give it a `type`, or the network a `node_type`",
                 )
             kind = self.types.get(name)

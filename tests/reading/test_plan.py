@@ -110,6 +110,37 @@ def test_all_problems_of_a_plan_are_told_at_once(tmp_path: Path) -> None:
     assert all(p.mend for p in found)
 
 
+def test_faults_of_form_do_not_hide_misspelt_settings(tmp_path: Path) -> None:
+    """Text for a number, an unknown key and an invalid device type are told with what else is wrong."""
+    plan = PLAN.replace("address: 8", "adress: 8").replace("node_type: node", "nodes_type: node")
+    found = problems(write(tmp_path, plan=plan))
+    assert [(p.line, p.message.split(" (in")[0]) for p in found] == [(8, "unknown key 'nodes_type'")], (
+        "without its type, a node would seem to have no settings at all"
+    )
+
+    plan = PLAN.replace("address: 8", "adress: 8").replace("node_type: node", "capacity: {nodes: many}")
+    plan = plan.replace("tag: A,", "tag: A, type: node, installed: no,")
+    plan = plan.replace("tag: B,", "tag: B, type: node,")
+    found = problems(write(tmp_path, plan=plan))
+    assert [(p.line, p.message.split(" (in")[0].split(" of device")[0]) for p in found] == [
+        (8, "found 'many'"),
+        (11, "unknown key 'installed'"),
+        (12, "unknown setting 'adress'"),
+    ]
+
+    found = problems(write(tmp_path, plan=plan, node=NODE.replace("role: address", "role: adress")))
+    assert [p.file.rpartition("/")[2] for p in found] == ["plan.yaml", "plan.yaml", "node.yaml"]
+
+
+def test_what_a_fault_of_form_leaves_without_its_other_half_is_not_told_as_another(tmp_path: Path) -> None:
+    """A misspelt coordinate does not leave a position of one; a wrong entry of a list stays in its place."""
+    half = PLAN.replace("tag: A,", "tag: A, position: {xm: 1, y_m: 2},").replace("address: 8", "adress: 8")
+    assert [p.message.split(" (in")[0] for p in problems(write(tmp_path, plan=half))] == ["unknown key 'xm'"]
+
+    entry = PLAN.replace("node.yaml]", "[node.yaml]]").replace("address: 8", "adress: 8")
+    assert [p.line for p in problems(write(tmp_path, plan=entry))] == [3]
+
+
 def test_a_planned_value_has_to_be_clear(tmp_path: Path) -> None:
     """A planned text that is not a value of its setting stops the run, and says what was expected."""
     found = problems(
