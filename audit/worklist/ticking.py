@@ -148,7 +148,8 @@ def _of_settings(draft: Draft, after: Audited) -> Status:
         elif same(value, wanted, setting):
             states.add("done")
         else:
-            states.add("not done" if before.read and same(value, before, setting) else "other value")
+            as_before = same(value, before, setting) if before.read else setting.kind == "flag"
+            states.add("not done" if as_before else "other value")
     order: tuple[Status, ...] = ("other value", "not done", "not read again", "done")
     return next(state for state in order if state in states)
 
