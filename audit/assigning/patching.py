@@ -88,6 +88,12 @@ def _from_here(file: str) -> str:
     return path.relative_to(here).as_posix() if path.is_absolute() and path.is_relative_to(here) else file
 
 
+def reaches_out(changes: Sequence[PlanChange]) -> bool:
+    """Return whether a patch of these changes names files outside the working folder: none applies these."""
+    names = {Path(_from_here(change.place.file)) for change in changes if change.place}
+    return any(name.is_absolute() or ".." in name.parts for name in names)
+
+
 def _rows(text: str, cells: bool) -> list[str]:
     """Return the rows as their reader counts them: YAML breaks lines at U+2028 too, a table does not."""
     return [*io.StringIO(text, newline="")] if cells else text.splitlines(keepends=True)

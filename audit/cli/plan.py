@@ -58,6 +58,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Read the plan, propose, write, and return the exit code."""
+    from audit.assigning.patching import reaches_out
     from audit.assigning.suggesting import suggest
 
     if not 0 < args.required_db <= 100:
@@ -69,7 +70,11 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     rendered = partial(_render, made)
     write_files(files, made.inputs, rendered)
     print_made(args, made.suggestion, PLAN_FORMATS, stdout, rendered)
-    if made.suggestion.by_hand and "diff" in (args.format, *(form.name for _, form in files)):
+    as_diff = "diff" in (args.format, *(form.name for _, form in files))
+    if as_diff and made.diff and reaches_out(made.suggestion.changes):
+        message = "the diff names files outside the working folder, which patch programs refuse"
+        warn(Problem(message, "run this in the plan's folder, and apply it there"), stderr)
+    if as_diff and made.suggestion.by_hand:
         lacking = "; ".join(made.suggestion.by_hand)
         message = f"the diff lacks {counted(len(made.suggestion.by_hand), 'change')} that a patch cannot make"
         warn(Problem(message, f"make by hand: {lacking}", made.suggestion.plan), stderr)

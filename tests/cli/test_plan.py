@@ -138,3 +138,18 @@ def test_a_change_that_no_patch_reaches_is_told_beside_the_diff(
     assert outcome.code == 1
     assert "the diff lacks 1 change that a patch cannot make" in outcome.stderr
     assert "make by hand: PT-103: address none → 103" in outcome.stderr
+
+
+def test_a_patch_of_a_plan_elsewhere_is_told_to_be_made_there(
+    crowded: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Patch programs refuse a name that leads out of the folder; from the plan's folder all is well."""
+    words = ("plan", Path("../site/plan.yaml"), "--suggest", "channels", "--format", "diff")
+    (crowded.parent.parent / "elsewhere").mkdir()
+    monkeypatch.chdir(crowded.parent.parent / "elsewhere")
+    assert "outside the working folder" in run(*words).stderr
+    assert "apply it there" in run("plan", crowded, *words[2:]).stderr
+    assert run(*words[:-2]).stderr == ""
+
+    monkeypatch.chdir(crowded.parent)
+    assert run("plan", Path("plan.yaml"), *words[2:]).stderr == ""
