@@ -47,9 +47,12 @@ Open = Callable[..., Opened]
 Printed = Callable[..., Path]
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def browser() -> Iterator[Browser]:
-    """Return the browser; without one the tests are skipped."""
+    """Return the browser; without one the tests are skipped.
+
+    It runs an event loop, so it is closed before tests of another folder, which may need one of their own.
+    """
     program = next(filter(None, map(shutil.which, BROWSERS)), None)
     missing = [name for name in NEEDED if shutil.which(name) is None]
     if missing or not program:
@@ -61,7 +64,7 @@ def browser() -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def printed(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Printed:
     """Return a function that prints a page to a file, as the browser's own print command does.
 
