@@ -78,7 +78,7 @@ def corrected(fleet: FleetThen, tag: str, recorded: bool) -> None:
     fleet.then[tag]["high_alarm"] = "700"
     if recorded:
         fleet.record(tag, setting="high_alarm", **{"from": 700, "to": 780})
-    fleet.expected.append(("drift-recorded" if recorded else "put-right-since-baseline", tag, "high_alarm"))
+    fleet.expected.append(("drift-recorded" if recorded else "corrected-since-baseline", tag, "high_alarm"))
 
 
 def exchanged(fleet: FleetThen, tag: str, recorded: bool) -> None:
@@ -121,7 +121,7 @@ def came(fleet: FleetThen, tag: str, recorded: bool) -> None:
     fleet.now[new] = {**fleet.now[tag], "tag": new, "serial": f"88{tag[2:]}"}
     if recorded:
         fleet.record(new, what="added", network=fleet.planned[tag]["network"])
-    fleet.expected.append(("device-change-recorded" if recorded else "node-come", new, None))
+    fleet.expected.append(("device-change-recorded" if recorded else "node-added", new, None))
 
 
 def read_too_early(fleet: FleetThen, tag: str, recorded: bool) -> None:

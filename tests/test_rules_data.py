@@ -73,7 +73,7 @@ NOTHING_TO_READ = {
     "code-shared-elsewhere": "no reading shows a code",
     "code-in-clear": "about a file",
     "plan-wrong-for-many": "no device is set before the plan is right",
-    "plan-columns-exchanged": "no device is set before the plan is right",
+    "plan-columns-swapped": "no device is set before the plan is right",
     "plan-filled-as-series": "no device is set before the plan is right",
     "row-without-reading": "perhaps no device was meant",
     "unplanned-node": "the device may be taken out",
@@ -81,7 +81,7 @@ NOTHING_TO_READ = {
     "nodes-followed-gateway": "the gateway's finding says what to do",
     "numbers-in-the-unit-selected": "the unit's finding says what to do",
     "values-of-other-device": "the serial number's finding says what to do",
-    "node-come": "the device may be taken out",
+    "node-added": "the device may be taken out",
     "same-finding-on-many-nodes": "the findings under it say what to do",
     **dict.fromkeys((rule for rule in RULES if rule.startswith("waiver-")), "about a waiver"),
 }

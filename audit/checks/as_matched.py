@@ -45,7 +45,7 @@ def units_swapped(context: Context) -> Outcome:
     return Outcome(context.devices_read(), hits)
 
 
-def serials_exchanged(context: Context) -> Outcome:
+def serials_swapped(context: Context) -> Outcome:
     """Return a hit for each pair of devices of which only the serial numbers are swapped."""
     hits = []
     for crossed in crossed_pairs(context.site):

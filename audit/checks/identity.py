@@ -10,7 +10,7 @@ from audit.checks.as_matched import (
     corrected,
     respelled,
     serial_damaged,
-    serials_exchanged,
+    serials_swapped,
     tag_serial,
     units_swapped,
 )
@@ -109,7 +109,7 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "became-date": became_date,
     "respelled": respelled,
     "units-swapped": units_swapped,
-    "serials-exchanged": serials_exchanged,
+    "serials-swapped": serials_swapped,
     "unplanned": _unplanned,
     "names-no-device": names_no_device,
     "no-reading": asides,

@@ -179,7 +179,7 @@ def _add(
 
 
 def _swaps(items: Sequence[Found]) -> Mapping[Swap, list[int]]:
-    """Return network and tags of two devices → the findings that say these have exchanged a value."""
+    """Return network and tags of two devices → the findings that say these have each other's value."""
     found: dict[Swap, list[int]] = defaultdict(list)
     for n, item in enumerate(items):
         if item.rule.check.kind == "swapped-pair":

@@ -22,7 +22,7 @@ FEWEST_PLANS = 3
 """So many different planned numbers that are off by one step are not chance. Judgement."""
 
 
-def counted_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def shifted_by_one(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find networks in which nearly all numbers of a setting are one more, or one less, than planned."""
     for (network, name, step), group in _by_step(site, items, causes, ("within-one",)).items():
         read = _read(site, network, name)

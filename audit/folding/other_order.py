@@ -16,7 +16,7 @@ FEWEST_VALUES = 4
 """Fewest different values: with two or three, many devices may show another's by chance."""
 FEWEST_CROSSED = 3
 """Fewest pairs or rings of names in a network that are taken for one sorted column. Judgement."""
-CROSSED = ("units-swapped", "serials-exchanged")
+CROSSED = ("units-swapped", "serials-swapped")
 
 
 def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:

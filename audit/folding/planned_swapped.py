@@ -1,4 +1,4 @@
-"""Two columns of a node table that are exchanged, by its headings or by a mapping."""
+"""Two columns of a node table that are swapped, by its headings or by a mapping."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ Cells = tuple[str, str, str, str]
 """File and sheet, and the columns of two settings."""
 
 
-def planned_exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find two settings that are in the wrong order for all devices of a table, and right if exchanged.
+def planned_swapped(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find two settings that are in the wrong order for all devices of a table, and right if swapped.
 
     Findings that a device shows for one setting what is planned for the other go under the same cause.
     """

@@ -19,34 +19,34 @@ from audit.folding.causes import Causes, root_of
 from audit.folding.columns import columns_shifted
 from audit.folding.dates import became_dates
 from audit.folding.decimal_point import decimal_point
-from audit.folding.exchanged import exchanged
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.joined import join_alike
 from audit.folding.misread import misread
 from audit.folding.nameless import nameless_rows
 from audit.folding.names_slipped import names_slipped
 from audit.folding.neighbour import neighbour_row
-from audit.folding.offset import counted_otherwise, same_step
+from audit.folding.offset import same_step, shifted_by_one
 from audit.folding.other_device import of_other_device
 from audit.folding.other_network import set_for_another
 from audit.folding.other_order import in_other_order
 from audit.folding.other_tags import other_tags
 from audit.folding.other_unit import in_other_unit
-from audit.folding.planned_exchanged import planned_exchanged
 from audit.folding.planned_once import planned_once
 from audit.folding.planned_series import planned_series
+from audit.folding.planned_swapped import planned_swapped
 from audit.folding.replaced import replaced
+from audit.folding.respelled import respelled
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.same_finding import same_finding
 from audit.folding.strange_file import strange_file
+from audit.folding.swapped import swapped
 from audit.folding.symptoms import under_symptoms
-from audit.folding.together import gateway_named_otherwise, silent_together
+from audit.folding.together import silent_together, under_unplanned_gateway
 from audit.folding.too_early import read_too_early
 from audit.folding.unclear import unclear_alike
 from audit.folding.undated import undated
 from audit.folding.unread import unread, unread_device
 from audit.folding.weak_links import weak_links
-from audit.folding.written_otherwise import written_otherwise
 from audit.model.arguments import Fold
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -81,11 +81,11 @@ PATTERNS: dict[str, Pattern] = {
     "other-network": set_for_another,
     "gateway-off-plan": under_gateway,
     "gateway-against-nodes": against_nodes,
-    "gateway-named-otherwise": gateway_named_otherwise,
+    "nodes-under-unplanned-gateway": under_unplanned_gateway,
     "silent-together": silent_together,
     "planned-series": planned_series,
     "planned-once": planned_once,
-    "planned-exchanged": planned_exchanged,
+    "planned-swapped": planned_swapped,
     "weak-links": weak_links,
     "against-plan": against_plan,
     "other-order": in_other_order,
@@ -95,17 +95,17 @@ PATTERNS: dict[str, Pattern] = {
     "columns-shifted": columns_shifted,
     "other-unit": in_other_unit,
     "decimal-point": decimal_point,
-    "counted-otherwise": counted_otherwise,
+    "shifted-by-one": shifted_by_one,
     "same-step": same_step,
     "became-dates": became_dates,
     "same-difference": same_difference,
-    "exchanged": exchanged,
+    "swapped": swapped,
     "unclear-alike": unclear_alike,
     "undated": undated,
     "nameless-rows": nameless_rows,
     "unread": unread,
     "unread-device": unread_device,
-    "written-otherwise": written_otherwise,
+    "respelled": respelled,
     "read-too-early": read_too_early,
     "same-finding": same_finding,
 }

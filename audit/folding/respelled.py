@@ -13,7 +13,7 @@ WAYS = ("respelled", "serial-damaged", "became-date")
 """What comes from the way in which a program or a person writes all identities."""
 
 
-def written_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def respelled(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find files with several rows that have the same finding about their tag or serial number."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):

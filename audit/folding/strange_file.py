@@ -17,7 +17,7 @@ from audit.model.site import Site, Target
 def strange_file(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Put the devices of a file with none that is in the plan under the file, with what follows from them.
 
-    Where tags and serial numbers of the plan are exchanged in it, it holds what was reported as not read.
+    Where tags and serial numbers of the plan are swapped in it, it holds what was reported as not read.
     """
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):

@@ -1,4 +1,4 @@
-"""Two values of one device that are exchanged, such as low and high alarm."""
+"""Two values of one device that are swapped, such as low and high alarm."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from audit.model.rule import Rule
 from audit.model.site import Site
 
 
-def exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def swapped(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find pairs of settings of a device where each shows what is planned for the other."""
     for (b, k), mine in by_device(site, items, causes).items():
         block = site.blocks[b]

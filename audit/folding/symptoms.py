@@ -28,7 +28,7 @@ def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
         for i, item in enumerate(items)
         for tag in (ANY_TAG, *_tags(item))
     )
-    exchanged = {
+    swapped = {
         (item.hit.network, tag)
         for item in items if item.rule.check.kind == "swapped-pair"
         for tag in _tags(item)
@@ -42,8 +42,8 @@ def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
             for j in concerning.get((rule, item.hit.network, tag), ())
             if j != i and _related(site, item, items[j])
         ]  # fmt: skip
-        if item.rule.check.kind == "unique":  # two devices that exchange values still hold the same two
-            may_be.sort(key=lambda j: (items[j].hit.network, items[j].hit.node) in exchanged)
+        if item.rule.check.kind == "unique":  # two devices that swap values still hold the same two
+            may_be.sort(key=lambda j: (items[j].hit.network, items[j].hit.node) in swapped)
         alike = (j for tag in tags for j in concerning.get((item.rule.id, item.hit.network, tag), ()))
         cause = _cause(site, items, i, may_be, alike)
         if cause is not None:

@@ -39,7 +39,7 @@ def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             _add_at_gateway(site, items, causes, rule, network, message, group)
 
 
-def gateway_named_otherwise(
+def under_unplanned_gateway(
     site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int
 ) -> None:
     """Find networks with nearly all nodes in the list of one gateway that is not in the plan."""

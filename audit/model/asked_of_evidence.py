@@ -56,7 +56,7 @@ class Identity(Written):
         "became-date",
         "respelled",
         "units-swapped",
-        "serials-exchanged",
+        "serials-swapped",
         "unplanned",
         "names-no-device",
         "no-reading",

@@ -67,7 +67,7 @@ def _stepped(case: Case) -> Iterator[str]:
 
 
 def transposed(case: Case) -> Reach:
-    """Return values with two neighbouring, unequal characters exchanged."""
+    """Return values with two neighbouring, unequal characters swapped."""
     if not _in_digits(case):
         return NOTHING
     field = case.field(case.plan)

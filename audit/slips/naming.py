@@ -28,7 +28,7 @@ from audit.slips.surroundings import around
 
 OF_ITS_OWN_KIND = (
     "filled-series", "rows-shifted", "neighbour-row", "other-unit", "decimal-point", "became-dates",
-    "same-difference", "unclear-alike", "exchanged",
+    "same-difference", "unclear-alike", "swapped",
 )  # fmt: skip
 """Patterns of folding whose dependents are mis-keyed values, not symptoms of something else."""
 

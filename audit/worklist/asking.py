@@ -20,7 +20,7 @@ UNCLEAR = "reading-unclear"
 DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
 OF_ALL = ("another-site", "other-tags", "strange-file", "replaced", "names-slipped", "unclear-alike",
-          "undated", "nameless-rows", "written-otherwise", "gateway-named-otherwise",
+          "undated", "nameless-rows", "respelled", "nodes-under-unplanned-gateway",
           "silent-together", "other-order")  # fmt: skip
 """Patterns of folding whose cause may mean that none of the devices concerned is wrong at all."""
 

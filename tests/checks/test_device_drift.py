@@ -20,7 +20,7 @@ EACH = [one | {"to": serial} for one, serial in zip(BOTH, ("100002", "100001"), 
 STRANGER = {"tag": "N-9", "serial": "999009", "network": "Main", "channel": "7", "address": "19"}
 MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
 RETAGS = [{"what": "retag", "node": "N-1", "to": "N-2"}, {"what": "retag", "node": "N-2", "to": "N-1"}]
-TAGS_EXCHANGED = {"N-1": {"tag": "N-2"}, "N-2": {"tag": "N-1"}}
+TAGS_SWAPPED = {"N-1": {"tag": "N-2"}, "N-2": {"tag": "N-1"}}
 OTHER: dict[str, Any] = {"N-2": {"serial": "555001"}}
 LABEL: dict[str, Any] = {"N-2": {"tag": "N-22"}}
 SOUTH: dict[str, Any] = {"N-2": {"network": "South"}}
@@ -41,10 +41,12 @@ FIRES: list[Fires] = [
           now={"N-2": {"type": "meter"}}, changes=[{"what": "exchange", "node": "N-2", "to": "555002"}]),
     fires("unit-exchanged", "another unit of another type than planned", plan={"N-2": {"serial": "555001"}},
           now={"N-2": {"serial": "555001", "type": "meter"}},  says="555001 now, and it is a 'meter'"),
-    fires("units-changed-places", "under each other's tag", "N-1", says="have been swapped", only=False,
-          **SWAPPED),
-    fires("units-changed-places", "on record are two spares", "N-1", only=False, **SWAPPED, changes=SPARES),
-    fires("serials-stand-crosswise", "each set for its tag", "N-1", says="its tag (address)", **CROSSED),
+    fires("units-swapped-since-baseline", "under each other's tag", "N-1", says="have been swapped",
+          only=False, **SWAPPED),
+    fires("units-swapped-since-baseline", "on record are two spares", "N-1", only=False, **SWAPPED,
+          changes=SPARES),
+    fires("serials-swapped-since-baseline", "each set for its tag", "N-1", says="its tag (address)",
+          **CROSSED),
     fires("node-renamed", "the same serial number", now={"N-2": {"tag": "N-22"}},
           says="serial 100002 was N-2 in the baseline and is N-22 now"),
     fires("node-moved", "a record of the day after it was read", only=False,
@@ -52,8 +54,8 @@ FIRES: list[Fires] = [
           changes=[{"what": "move", "node": "N-2", "to": "South"}]),
     fires("node-moved", "to another network", says="was in the network Main in the baseline, and is in South",
           **MOVED),
-    fires("node-come", "a stranger", "N-9", more=[STRANGER], says="tag N-9 serial 999009"),
-    fires("node-come", "a record of the day after it was read", "N-9", only=False,
+    fires("node-added", "a stranger", "N-9", more=[STRANGER], says="tag N-9 serial 999009"),
+    fires("node-added", "a record of the day after it was read", "N-9", only=False,
           more=[STRANGER | {"read_at": "2026-05-11"}], changes=[{"what": "added", "node": "N-9"}]),
     fires("node-gone", "not found", gone=["N-2"], says="is in the baseline, but in no readback"),
     fires("node-gone", "not read then, and not now", gone=["N-2"], unread_then=["N-2"],
@@ -66,11 +68,11 @@ FIRES: list[Fires] = [
     fires("device-change-recorded", "both of two that changed places", "N-1", level="note", only=False,
           **SWAPPED, changes=BOTH),
     fires("device-change-recorded", "both got each other's tag", "N-1", level="note", **SWAPPED,
-          changes=RETAGS, plan=TAGS_EXCHANGED, says="other's tag: change C-1 of 2026-05-12, approved by"),
-    fires("units-changed-places", "one of both got the other's tag on record", "N-1", only=False, **SWAPPED,
-          changes=RETAGS[:1]),
+          changes=RETAGS, plan=TAGS_SWAPPED, says="other's tag: change C-1 of 2026-05-12, approved by"),
+    fires("units-swapped-since-baseline", "one of both got the other's tag on record", "N-1", only=False,
+          **SWAPPED, changes=RETAGS[:1]),
     fires("device-change-without-record", "the plan has their tags exchanged", "N-1", level="warning",
-          **SWAPPED, plan=TAGS_EXCHANGED, says="the plan says so too"),
+          **SWAPPED, plan=TAGS_SWAPPED, says="the plan says so too"),
     fires("device-change-recorded", "both, with their serial numbers", "N-1", level="note", only=False,
           **SWAPPED, changes=EACH,
           says=": change C-1 of 2026-05-12, approved by I. Placeholder, and change C-2 of"),
@@ -91,7 +93,7 @@ FIRES: list[Fires] = [
     fires("device-change-recorded", "added, on record in its network, and its gateway was read", "N-9",
           level="note", more=[STRANGER | {"network": "GW-1"}],
           changes=[{"what": "added", "node": "N-9", "network": "Main"}]),
-    fires("node-come", "added, on record in another network", "N-9", only=False, more=[STRANGER],
+    fires("node-added", "added, on record in another network", "N-9", only=False, more=[STRANGER],
           changes=[{"what": "added", "node": "N-9", "network": "South"}]),
     fires("device-change-recorded", "removed, and another added under its tag", level="note", **SPARE,
           changes=[REMOVED, ANEW], says=": change C-1 of 2026-05-12, approved by I. Placeholder, and"),
@@ -167,9 +169,9 @@ FIRES: list[Fires] = [
           says="N-1 and N-2 are the other way round from the plan, as they were in the baseline"),
     fires("device-difference-as-sealed", "a stranger then and now", "N-9", level="warning", more=[STRANGER],
           more_then=[STRANGER], says="an unplanned one of its name was there then: tag N-9 serial 999009"),
-    fires("node-come", "another stranger then", "N-9", more=[STRANGER],
+    fires("node-added", "another stranger then", "N-9", more=[STRANGER],
           more_then=[STRANGER | {"tag": "N-8", "serial": "999008"}]),
-    fires("node-come", "another stranger of that tag", "N-9", more=[STRANGER | {"serial": "999008"}],
+    fires("node-added", "another stranger of that tag", "N-9", more=[STRANGER | {"serial": "999008"}],
           more_then=[STRANGER]),
     fires("device-difference-as-sealed", "a stranger then and now, without its number", "N-9",
           level="warning", more=[STRANGER | {"serial": ""}], more_then=[STRANGER]),
@@ -180,7 +182,7 @@ FIRES: list[Fires] = [
     fires("device-change-recorded", "added after the baseline was read and before it was sealed", "N-9",
           level="note", more=[STRANGER], then={"N-1": {"read_at": "2026-03-10"}},
           changes=[{"what": "added", "node": "N-9", "date": "2026-03-20"}]),
-    fires("node-come", "on record before the baseline was read", "N-9", only=False, more=[STRANGER],
+    fires("node-added", "on record before the baseline was read", "N-9", only=False, more=[STRANGER],
           then={"N-1": {"read_at": "2026-03-10"}},
           changes=[{"what": "added", "node": "N-9", "date": "2026-03-09"}]),
     fires("device-change-without-record", "a stranger then, and planned by now", "N-9", level="warning",
@@ -189,7 +191,7 @@ FIRES: list[Fires] = [
     fires("device-difference-as-sealed", "a stranger then and now, on record before the baseline", "N-9",
           level="warning", only=False, more=[STRANGER], more_then=[STRANGER], plan={},
           changes=[{"what": "added", "node": "N-9", "date": "2024-03-03"}]),
-    fires("node-come", "on record before the baseline, which has no such stranger", "N-9", only=False,
+    fires("node-added", "on record before the baseline, which has no such stranger", "N-9", only=False,
           more=[STRANGER], changes=[{"what": "added", "node": "N-9", "date": "2024-03-03"}]),
     fires("device-change-pending", "planned, and not there", "N-9", level="warning", plan={},
           plan_more=[node(9)], says="is neither in the baseline nor in a readback"),
@@ -216,14 +218,14 @@ SILENT: list[Silent] = [
     silent("unit-exchanged", "another spelling of the serial number", now={"N-2": {"serial": "0100002"}}),
     silent("unit-exchanged", "a serial number that lost its digits", now={"N-2": {"serial": "1.00E+05"}}),
     silent("unit-exchanged", "a record explains it", **SPARE, changes=[{"what": "exchange", "node": "N-2"}]),
-    silent("units-changed-places", "only one was exchanged", **SPARE),
-    silent("units-changed-places", "each is set for its tag", **CROSSED),
-    silent("serials-stand-crosswise", "each is set for its serial number", **SWAPPED),
+    silent("units-swapped-since-baseline", "only one was exchanged", **SPARE),
+    silent("units-swapped-since-baseline", "each is set for its tag", **CROSSED),
+    silent("serials-swapped-since-baseline", "each is set for its serial number", **SWAPPED),
     silent("node-renamed", "another spelling", now={"N-2": {"tag": "n 2"}}),
     silent("node-moved", "the gateway's tag for the network", now={"N-2": {"network": "GW-1"}}),
     silent("node-moved", "the gateway's serial number for the network", now={"N-2": {"network": "900001"}}),
-    silent("node-come", "nobody came"),
-    silent("node-come", "it was there then", more=[STRANGER], more_then=[STRANGER]),
+    silent("node-added", "nobody came"),
+    silent("node-added", "it was there then", more=[STRANGER], more_then=[STRANGER]),
     silent("device-difference-as-sealed", "all as planned", plan={}),
     silent("device-difference-as-sealed", "the plan has followed", then=OTHER, now=OTHER,
            plan={"N-2": {"serial": "555001"}}),
@@ -231,9 +233,9 @@ SILENT: list[Silent] = [
            plan={"N-2": {"tag": "N-22"}}),
     silent("device-difference-as-sealed", "it was put right", plan={}, then=LABEL),
     silent("node-renamed", "called so then", then=LABEL, now=LABEL),
-    silent("units-changed-places", "each other's tag then and now", then=SWAPPED["now"], **SWAPPED),
+    silent("units-swapped-since-baseline", "each other's tag then and now", then=SWAPPED["now"], **SWAPPED),
     silent("device-difference-as-sealed", "each other's tag, which the plan gives them by now",
-           then=SWAPPED["now"], **SWAPPED, plan=TAGS_EXCHANGED),
+           then=SWAPPED["now"], **SWAPPED, plan=TAGS_SWAPPED),
     silent("node-moved", "read so then", then=SOUTH, now=SOUTH),
     silent("node-gone", "nobody went"),
     silent("device-change-recorded", "nothing happened", changes=[
@@ -279,7 +281,7 @@ def test_swapped_serial_numbers_are_one_cause(tmp_path: Path) -> None:
     """Each device is set as its place was: two units were swapped and re-set, or two labels misread."""
     (cause,) = result_of(tmp_path, **CROSSED).findings
 
-    assert (cause.rule, cause.node, cause.others) == ("serials-stand-crosswise", "N-1", ["N-2"])
+    assert (cause.rule, cause.node, cause.others) == ("serials-swapped-since-baseline", "N-1", ["N-2"])
 
 
 def test_settings_of_units_with_exchanged_tags_are_held_against_the_plan_of_each(tmp_path: Path) -> None:
@@ -327,7 +329,7 @@ def test_serial_numbers_of_a_gateway_and_a_node_are_no_units_that_changed_places
     """The one cannot do the other's work: only the numbers are crossed."""
     now = {"GW-1": {"serial": "100001"}, "N-1": {"serial": "900001"}}
     rules = [finding.rule for finding in result_of(tmp_path, now=now).findings]
-    assert rules == ["serials-stand-crosswise"]
+    assert rules == ["serials-swapped-since-baseline"]
 
 
 def test_what_else_differs_where_serial_numbers_are_swapped_goes_under_it(tmp_path: Path) -> None:
@@ -337,7 +339,7 @@ def test_what_else_differs_where_serial_numbers_are_swapped_goes_under_it(tmp_pa
     result = result_of(tmp_path, now=now)
 
     (cause,) = (finding for finding in result.findings if finding.caused_by is None)
-    assert cause.rule == "serials-stand-crosswise"
+    assert cause.rule == "serials-swapped-since-baseline"
     assert [f.setting for f in result.findings if f.caused_by == cause.id] == ["high_alarm"]
 
 

@@ -140,9 +140,9 @@ def _check_levels(result: Result) -> None:
     levels: dict[str, set[str]] = defaultdict(set)
     for finding in result.findings:
         levels[finding.level].add(finding.rule)
-    assert {"drift-unexplained", "all-three-differ", "node-gone", "node-come"} <= levels["error"]
+    assert {"drift-unexplained", "all-three-differ", "node-gone", "node-added"} <= levels["error"]
     assert {"change-pending", "change-without-record", "record-differs"} <= levels["warning"]
-    assert {"drift-recorded", "device-change-recorded", "put-right-since-baseline"} <= levels["note"]
+    assert {"drift-recorded", "device-change-recorded", "corrected-since-baseline"} <= levels["note"]
     assert result.verdict == "fail"
 
 

@@ -54,7 +54,7 @@ def test_drift_reports_it_once_too(tmp_path: Path) -> None:
     (cause,) = [finding for finding in result.findings if finding.caused_by is None]
     assert cause.rule == "sheet-of-another-site"
     assert {name.split("/")[0] for name in cause.dependents} == {
-        "unit-exchanged", "drift-unexplained", "node-come",
+        "unit-exchanged", "drift-unexplained", "node-added",
     }  # fmt: skip
 
 

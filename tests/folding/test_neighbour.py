@@ -38,7 +38,7 @@ def test_one_node_with_the_row_beside_its_own_is_one_cause(beside: int, tmp_path
 
 
 def test_two_nodes_that_show_each_others_rows_are_one_cause(tmp_path: Path) -> None:
-    """Whether boxes or rows were exchanged, it was done once; the exchanged addresses are part of it."""
+    """Whether boxes or rows were swapped, it was done once; the swapped addresses are part of it."""
     cause = fold(tmp_path, "neighbour-row-shown", planned=PLANNED, found=rows(0, 2, 1, 3))
 
     assert (cause.node, cause.others) == ("N02", ["N03"])

@@ -17,7 +17,7 @@ def test_a_host_that_counts_from_one_is_one_cause(tmp_path: Path) -> None:
     (cause,) = causes(tmp_path, planned=PLANNED, found=nodes(4, host_register=[101, 105, 109, 113]))
 
     assert (cause.rule, cause.setting, len(cause.dependents)) == (
-        "registers-counted-otherwise",
+        "registers-shifted-by-one",
         "host_register",
         4,
     )
@@ -37,7 +37,7 @@ def test_gauge_and_absolute_mixed_up_are_named(tmp_path: Path) -> None:
 
 
 FIRES: list[Fires] = [
-    fires("registers-counted-otherwise", "all four", "host_register", node=None,
+    fires("registers-shifted-by-one", "all four", "host_register", node=None,
           others=["N01", "N02", "N03", "N04"], planned=PLANNED,
           found=nodes(4, host_register=[99, 103, 107, 111]),
           says="host_register is one less than planned on 4 of 4 devices"),
@@ -55,11 +55,11 @@ FIRES: list[Fires] = [
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
-    silent("registers-counted-otherwise", "two nodes", planned=nodes(2, host_register=[100, 104]),
+    silent("registers-shifted-by-one", "two nodes", planned=nodes(2, host_register=[100, 104]),
            found=nodes(2, host_register=[101, 105])),
-    silent("registers-counted-otherwise", "to both sides", planned=PLANNED,
+    silent("registers-shifted-by-one", "to both sides", planned=PLANNED,
            found=nodes(4, host_register=[101, 103, 109, 111])),
-    silent("registers-counted-otherwise", "three of ten",
+    silent("registers-shifted-by-one", "three of ten",
            planned=nodes(10, host_register=[*range(100, 140, 4)]),
            found=nodes(10, host_register=[101, 105, 109, *range(112, 140, 4)])),
     silent("same-step-on-many-nodes", "two numbers planned", idle=None,

@@ -53,7 +53,7 @@ SERIALS = ["S1", "S2", "S3", "S4", "S5", "S6"]
 
 
 def test_a_column_of_tags_that_was_sorted_is_one_cause(tmp_path: Path) -> None:
-    """It is unlikely that three pairs of units were exchanged on one site."""
+    """It is unlikely that three pairs of units were swapped on one site."""
     planned = nodes(6, serial=SERIALS, address=OWN)
     found = [row | {"tag": f"N{n:02}"} for n, row in zip([2, 1, 4, 3, 6, 5], planned, strict=True)]
 

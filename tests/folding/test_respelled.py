@@ -16,23 +16,23 @@ def test_serial_numbers_out_of_a_column_of_decimals_are_one_cause(tmp_path: Path
     """A program wrote all of them that way; nobody mistyped three of them."""
     found = nodes(3, serial=["510011.0", "510012.0", "510013.0"])
 
-    cause = fold(tmp_path, "identities-written-otherwise", planned=PLANNED, found=found)
+    cause = fold(tmp_path, "identities-respelled", planned=PLANNED, found=found)
 
     assert (cause.level, cause.others) == ("note", ["N01", "N02", "N03"])
     assert cause.message.endswith("for instance N01: spelled differently from the plan: 510011.0 for 510011")
 
 
 FIRES: list[Fires] = [
-    fires("identities-written-otherwise", "three tags in small letters", node=None,
+    fires("identities-respelled", "three tags in small letters", node=None,
           others=["N01", "N02", "N03"], planned=nodes(3),
           found=[{"tag": tag} for tag in ("n01", "n02", "n03")],
           says="spelled differently from the plan: n01 for N01"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
-    silent("identities-written-otherwise", "two of three", planned=PLANNED,
+    silent("identities-respelled", "two of three", planned=PLANNED,
            found=nodes(3, serial=["510011.0", "510012.0", "510013"])),
-    silent("identities-written-otherwise", "in three files", planned=PLANNED,
+    silent("identities-respelled", "in three files", planned=PLANNED,
            found={f"{n}.csv": [{"tag": f"N{n:02}", "serial": f"51001{n}.0"}] for n in (1, 2, 3)}),
 ]  # fmt: skip
 

@@ -80,7 +80,7 @@ def test_what_no_correction_removes_is_a_cause_of_its_own(tmp_path: Path) -> Non
 
 
 def test_an_address_still_held_twice_after_two_changed_back_is_caused_by_the_third(tmp_path: Path) -> None:
-    """A and B are exchanged, and C was keyed in as B: A and C share one address, and then B and C."""
+    """A and B are swapped, and C was keyed in as B: A and C share one address, and then B and C."""
     planned = [{"address": n} for n in (31, 32, 33)]
     findings = audit_of(tmp_path, planned=planned, found=[{"address": n} for n in (32, 31, 32)])
 

@@ -57,7 +57,7 @@ def test_a_gateway_with_another_name_in_its_list_need_not_be_looked_at(tmp_path:
     """All nodes are in one list, with a name that the plan does not know: first ask whose list it is."""
     (cause,) = causes(tmp_path, planned=nodes(4), found=nodes(4, joined_gateway="Mast 1"))
 
-    assert (cause.rule, cause.node, len(cause.dependents)) == ("gateway-named-otherwise", "GW-North", 4)
+    assert (cause.rule, cause.node, len(cause.dependents)) == ("nodes-under-unplanned-gateway", "GW-North", 4)
     assert cause.message == (
         "4 of 4 nodes are in the list of Mast 1, which is not planned as a gateway: it is GW-North under "
         "another name, or another gateway"
@@ -95,7 +95,7 @@ def test_nodes_that_are_set_for_the_other_gateway_are_their_own_cause(tmp_path: 
 
 
 FIRES: list[Fires] = [
-    fires("gateway-named-otherwise", "three nodes", node="GW-North", others=["N01", "N02", "N03"],
+    fires("nodes-under-unplanned-gateway", "three nodes", node="GW-North", others=["N01", "N02", "N03"],
           planned=nodes(3), found=nodes(3, joined_gateway="Mast 1"), says="3 of 3 nodes are in the list"),
     fires("network-silent", "four of five nodes", node="GW-North", others=["N01", "N02", "N03", "N04"],
           **QUIET, planned=PLANNED,
@@ -103,7 +103,7 @@ FIRES: list[Fires] = [
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
-    silent("gateway-named-otherwise", "two of five nodes", idle=None, planned=nodes(5),
+    silent("nodes-under-unplanned-gateway", "two of five nodes", idle=None, planned=nodes(5),
            found=nodes(5, joined_gateway=["Mast 1", "Mast 1", "GW-North", "GW-North", "GW-North"])),
     silent("network-silent", "three of five nodes", planned=PLANNED,
            found=nodes(5, last_heard=[999, 999, 999, 1, 1])),

@@ -51,7 +51,7 @@ def test_a_serial_number_in_another_spelling_tells_as_well(settings: list[int], 
 
     told = said(tmp_path / "spelled", found)
 
-    assert [one for one in told if one[0] not in ("tag-respelled", "identities-written-otherwise")] == exact
+    assert [one for one in told if one[0] not in ("tag-respelled", "identities-respelled")] == exact
 
 
 def test_whose_serial_number_it_is_is_told_in_another_spelling_too(tmp_path: Path) -> None:
@@ -88,7 +88,7 @@ def test_a_list_that_gives_serial_numbers_alone_goes_with_the_sheet(tmp_path: Pa
     sheet = rows(NAMES, ["S2", "S1", "S3", "S4", "S5"], [0, 1, 2, 3, 4])
     listed = [{"tag": None, "serial": row["serial"], "address": row["address"]} for row in sheet]
 
-    assert said(tmp_path, {"sheet.csv": sheet, "list.csv": listed}) == [("serials-exchanged", "A")]
+    assert said(tmp_path, {"sheet.csv": sheet, "list.csv": listed}) == [("serials-swapped", "A")]
 
 
 def test_a_serial_number_beside_two_tags_goes_with_the_column(tmp_path: Path) -> None:
@@ -165,5 +165,5 @@ def test_crossed_serial_numbers_of_two_nodes_of_one_tag(tmp_path: Path) -> None:
 
     rules = {f.rule for f in audit_of(tmp_path, planned=planned, found=found, **QUIET)}
 
-    assert "serials-exchanged" in rules
+    assert "serials-swapped" in rules
     assert not rules & {"address-differs", "alarm-off-plan"}

@@ -542,6 +542,6 @@ def test_units_found_exchanged_after_a_reading_as_planned_are_reported_once(tmp_
             {**planned[1], "tag": "B", "serial": "S1", "read_at": "2026-04-03"}]  # fmt: skip
     found = {"a.csv": first, "b.csv": then}
 
-    rules = (*IDENTITY, "serials-exchanged")
-    assert said(tmp_path, rules, planned=planned, found=found) == [("serials-exchanged", "A")]
+    rules = (*IDENTITY, "serials-swapped")
+    assert said(tmp_path, rules, planned=planned, found=found) == [("serials-swapped", "A")]
     assert wrong_channels(tmp_path, planned=planned, found=found) == [("A", "9")]

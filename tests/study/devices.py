@@ -109,21 +109,21 @@ def _duplicate(draft: Draft, chance: random.Random, i: int) -> Seeded:
     return seeded("address-duplicate", *tags, address_differs="differs")
 
 
-@fault("two addresses exchanged")
+@fault("two addresses swapped")
 def _swapped(draft: Draft, chance: random.Random, i: int) -> Seeded:
     a, b = draft.found[i], draft.found[pair(draft, i)]
     a["address"], b["address"] = b["address"], a["address"]
     return seeded("address-pair-swapped", a["tag"], b["tag"], address_differs="each differs")
 
 
-@fault("two units exchanged, and set for their places")
+@fault("two units swapped, and set for their places")
 def _units(draft: Draft, chance: random.Random, i: int) -> Seeded:
     a, b = draft.found[i], draft.found[pair(draft, i)]
     a["serial"], b["serial"] = b["serial"], a["serial"]
-    return seeded("serials-exchanged", a["tag"], b["tag"])
+    return seeded("serials-swapped", a["tag"], b["tag"])
 
 
-@fault("two tags exchanged")
+@fault("two tags swapped")
 def _tags(draft: Draft, chance: random.Random, i: int) -> Seeded:
     a, b = draft.found[i], draft.found[pair(draft, i)]
     a["tag"], b["tag"] = b["tag"], a["tag"]

@@ -155,7 +155,7 @@ def _span(draft: Draft, chance: random.Random, i: int) -> Seeded:
                   alarm_outside_range="the alarms are above it")  # fmt: skip
 
 
-@fault("two words of a number exchanged")
+@fault("two words of a number swapped")
 def _words(draft: Draft, chance: random.Random, i: int) -> Seeded:
     row = draft.found[i]
     first = struct.pack(">f", row["reading"])
