@@ -56,13 +56,15 @@ class Mapping(Written):
     """How dates are written, for instance `DD.MM.YYYY`; if left out, ISO 8601. Declared, never guessed."""
     records: str = ""
     """Where in a JSON or YAML file the list of records is, for instance `/export/devices`."""
-    form: Literal["wide", "long"] = "wide"
-    """`wide`: one row for each node. `long`: one row for each setting."""
+    form: Literal["wide", "long", "across"] = "wide"
+    """`wide`: one row for each node. `long`: one row for each setting. `across`: one column for each node."""
     long: LongForm = LongForm()
     columns: dict[str, str] = {}
     """Column heading → field: tag, serial, network, read_at …, or a setting's name or role."""
     constants: dict[str, Scalar] = {}
     """Field → value for the whole file, for instance `network: North`."""
+    tag_from: Literal["", "file", "sheet"] = ""
+    """What names the node if the table does not: `file` (its name without the ending) or `sheet`."""
     values: dict[str, dict[str, str]] = {}
     """Field → text as found → text as the device type writes it."""
     units: dict[str, str] = {}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from audit.model.table import MERGED, Place
 
@@ -53,6 +53,31 @@ class Grid:
         if self.line_of and letter in self.first:
             return self.line_of(self.first[letter], letter)
         return self.heading_row
+
+    def turned(self) -> Grid:
+        """Return the grid turned round: its first column that is not blank has the headings.
+
+        Rows without any text beside that one, such as titles, are left out. Until it is read, the row of a
+        heading takes the place of its letters, and the number of a column that of a row.
+        """
+        whole = [[heading, *column] for heading, column in zip(self.headings, self.columns, strict=True)]
+        at = next((i for i, texts in enumerate(whole) if any(map(str.strip, texts))), 0)
+        beside = [i for i in range(len(whole)) if i != at]
+        rows = [self.heading_row, *self.rows]
+        kept = [k for k in range(len(rows)) if any(whole[i][k].strip() for i in beside)]
+        numbers = {letter: i + 1 for i, letter in enumerate(self.letters)}
+        return replace(
+            self,
+            headings=[whole[at][k] for k in kept],
+            letters=[str(rows[k]) for k in kept],
+            heading_row=at + 1,
+            columns=[[whole[i][k] for i in beside] for k in kept],
+            rows=[i + 1 for i in beside],
+            instead={
+                (numbers[letter], str(row)): text
+                for (row, letter), text in self.instead.items() if letter in numbers
+            },
+        )  # fmt: skip
 
     def shown(self, i: int) -> list[str]:
         """Return the texts of a column; a cell without text of its own is described, not left blank."""

@@ -41,6 +41,11 @@ def is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
 
     A readback that has lost its columns tag and serial is thus reported, not skipped.
     """
+    if mapping.form == "across":
+        return settings_at_left(grid, mapping, words)
+    long = {folded(mapping.long.setting), folded(mapping.long.value)}
+    if mapping.tag_from and long <= set(map(folded, grid.headings)):
+        return True
     mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in _WHICH}
     if any(words.field(h) in _WHICH or bare(h) in mapped for h in grid.headings):
         return True
@@ -48,14 +53,21 @@ def is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
     return _mostly_known([words.field(h) or words.field(heading_and_unit(h)[0]) for h in headings])
 
 
+def settings_at_left(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
+    """Return whether most texts at the left of a grid, of those with others beside them, are known."""
+    labels = [label for label in grid.turned().headings if bare(label)]
+    return _mostly_known([heading_field(label, mapping, words) for label in labels])
+
+
 def _mostly_known(fields: Sequence[str | None]) -> bool:
+    """Return whether most of some headings, and not only one or two, are known."""
     understood = sum(map(bool, fields))
     return understood >= FEWEST and 2 * understood > len(fields)
 
 
 def headings_below(grid: Grid, mapping: Mapping, words: Vocabulary) -> int | None:
     """Return the entry that contains the headings, if the heading row does not; else None."""
-    if is_readback(grid, mapping, words):
+    if mapping.form == "across" or is_readback(grid, mapping, words):
         return None
     long = {folded(mapping.long.setting): "setting", folded(mapping.long.value): "value"}
     for entry in range(min(len(grid.rows), MOST_ABOVE)):
@@ -119,7 +131,7 @@ def devices_as_columns(
         if _mostly_known(fields) and len({*known}) == len(known):
             listed = ", ".join(known[:FEWEST])
             message = f"settings are listed one below the other ({listed} …), so a row is not a device"
-            mend = "if the devices are columns, turn the table round (copy, paste special, transpose); "
-            mend += "if each row is a setting, name its columns under `long` in a mapping"
+            mend = "if the devices are columns, or there is only one, state `form: across` in a mapping; "
+            mend += "if each row is a setting, state `form: long` and name its columns under `long`"
             return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, letter)
     return None

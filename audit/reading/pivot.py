@@ -123,7 +123,7 @@ def _nameless(
     """
     addresses = [name for name, setting in words.settings.items() if setting.role == "address"]
     naming = [fields[name] for name in (*NAMES, *addresses) if name in fields]
-    by_mapping = any(words.field(name) in NAMES for name in mapping.constants)
+    by_mapping = mapping.tag_from or any(words.field(name) in NAMES for name in mapping.constants)
     if by_mapping or any(all(map(str.strip, about.columns[i])) for i in naming):
         return
     named = [False] * len(settings)

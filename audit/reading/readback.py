@@ -16,7 +16,7 @@ from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.gateway_lists import with_list_headings
 from audit.reading.grid import Grid
-from audit.reading.headings import headings_below, is_readback, no_heading_row
+from audit.reading.headings import headings_below, is_readback, no_heading_row, settings_at_left
 from audit.reading.inputs import Inputs
 from audit.reading.json_lines import are_entries
 from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
@@ -120,14 +120,16 @@ def _sheet_tables(
     if not readbacks:
         names = ", ".join(repr(grid.sheet) for grid in grids)
         mend = f"unhide the sheet {unseen[0].sheet!r}, or " if unseen else ""
-        raise stop(
-            f"none of its sheets ({names}) has a column tag or serial",
-            f"{mend}state the sheet in a mapping",
-            file=file.name,
-        )
+        mend += "state the sheet in a mapping"
+        if across := next((grid for grid in grids if settings_at_left(grid, mapping, words)), None):
+            mend = f"{across.sheet!r} lists settings one below the other: state `form: across` in a mapping"
+            mend += ", and `tag_from: sheet` if sheets are named for the devices"
+        raise stop(f"none of its sheets ({names}) has a column tag or serial", mend, file=file.name)
     for grid in grids:
         if grid not in readbacks and len(grid.headings) > 1:  # one column is a page of text
             why = f"no heading in row {grid.heading_row} says which device a row is about"
+            if mapping.form == "across":
+                why = "few of the texts at its left are known"
             inputs.passed_over(f"{file.name} [{grid.sheet}]", why)
     return _stacked(readbacks, mapping, words, kind)
 

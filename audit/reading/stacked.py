@@ -8,6 +8,7 @@ from audit.model.mapping import Mapping
 from audit.reading.grid import Grid
 from audit.reading.headings import FEWEST, heading_field
 from audit.reading.identifiers import bare
+from audit.reading.turned import blocks_in
 from audit.reading.vocabulary import Vocabulary, folded
 
 
@@ -16,6 +17,8 @@ def tables_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:
 
     A row with only one text directly above a heading row is the title of that table, not a device.
     """
+    if mapping.form == "across":
+        return blocks_in(grid, mapping, words)
     starts = _heading_rows(grid, mapping, words)
     if not starts:
         return [grid]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from pathlib import PurePath
 
-from audit.errors import Problem, known_words, near, nearest, stop, stop_if
+from audit.errors import InputProblems, Problem, known_words, near, nearest, stop, stop_if
 from audit.model.mapping import Mapping
 from audit.model.table import RawColumn, Table
 from audit.phrases import listed
@@ -17,8 +18,9 @@ from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted, to_name
-from audit.reading.raw_columns import hidden, raw_column
+from audit.reading.raw_columns import hidden, raw_column, style_of, translated
 from audit.reading.times import with_iso_times, without_times_of_remarks
+from audit.reading.turned import turned_table
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 NAME_IT = "name it under `columns` or `ignore` in a mapping"
@@ -42,6 +44,8 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
 
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
+    if mapping.form == "across":
+        return _with_constants(turned_table(grid, mapping, words), mapping, words)
     mapping = with_declared_mark(grid, mapping, words)
     if mapping.form == "long" or is_long(grid, words):
         return _with_constants(widened(grid, mapping, words), mapping, words)
@@ -169,9 +173,9 @@ def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], wo
 
 
 def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:
-    if not mapping.constants:
-        return table
     columns = dict(table.columns)
+    if mapping.tag_from and "tag" not in columns:
+        columns["tag"] = _tag_in_name(table, mapping, words)
     for field, value in mapping.constants.items():
         text = written_in(mapping, ("constants", field), value)
         name = words.field(field) or field
@@ -179,6 +183,17 @@ def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:
         constant = RawColumn([text] * len(table.rows), "", field, fixed=place)
         columns[name] = hidden(constant, name, mapping, words)
     return replace(table, columns=columns)
+
+
+def _tag_in_name(table: Table, mapping: Mapping, words: Vocabulary) -> RawColumn:
+    """Return the tag that the name of the file or of the sheet gives, as a column."""
+    text = table.sheet if mapping.tag_from == "sheet" else PurePath(table.file).stem
+    if not text:
+        message = f"{table.file} has no sheets, so that none gives the tag"
+        raise InputProblems([problem_in(mapping, ("tag_from",), message, "state `tag_from: file`")])
+    style = style_of("", "tag", mapping, words)
+    place = place_in(mapping, ("tag_from",), text)
+    return translated(RawColumn([text] * len(table.rows), "", "tag", style, fixed=place), "tag", words)
 
 
 def need_identity(table: Table, fields: Sequence[str] = ("tag", "serial")) -> None:

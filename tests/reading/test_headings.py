@@ -79,7 +79,7 @@ def test_devices_as_columns_are_told_once(head: str) -> None:
 
     assert (problem.line, problem.column) == (1, "A")
     assert problem.message.startswith("settings are listed one below the other (serial, channel, urv …)")
-    assert problem.mend.startswith("if the devices are columns, turn the table round")
+    assert problem.mend.startswith("if the devices are columns, or there is only one, state `form: across`")
 
 
 @pytest.mark.parametrize("ignore", [(), ("*",)])
