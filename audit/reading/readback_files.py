@@ -8,6 +8,7 @@ from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.mapping import MappingFile
+from audit.phrases import listed
 from audit.reading.csv_grid import read_csv
 from audit.reading.entries import holds_entries
 from audit.reading.files import inside, read_bytes
@@ -24,6 +25,9 @@ NOT_READ = (".xls", ".xlsb", ".numbers")
 """Kinds of table files that are not read."""
 MAPPING = "mapping.yaml"
 """Name of the mapping file that is read with a folder."""
+
+MOST_SHOWN = 3
+"""How many names of a folder without readbacks are shown."""
 
 Mapped = tuple[Path, MappingFile | None]
 """A file to be read, and the mappings that apply to it."""
@@ -80,7 +84,7 @@ def _folder(
         maps = read_mappings(mapping, inputs)
     files = []
     for entry in entries:
-        if entry.name.startswith((".", "~$")) or entry.name == MAPPING:
+        if _is_hidden(entry) or entry.name == MAPPING:
             continue
         if entry.is_file() and (_may_hold_a_readback(entry) or _is_text_of_readings(entry, maps, words)):
             files.append((entry, maps))
@@ -89,9 +93,25 @@ def _folder(
         elif not entry.is_dir() and entry not in named:
             _pass_over_file(entry, inputs)
     if not files:
-        mend = "put CSV, XLSX, ODS, JSON, JSONL or YAML files into it"
-        raise stop("the folder contains no readback", mend, file=folder.as_posix())
+        raise _no_readback(folder, [entry for entry in entries if not _is_hidden(entry)])
     return files
+
+
+def _is_hidden(path: Path) -> bool:
+    """Return whether a file or folder is one that people do not see: a lock, or what macOS leaves behind."""
+    return path.name.startswith((".", "~$"))
+
+
+def _no_readback(folder: Path, entries: Sequence[Path]) -> InputProblems:
+    """Return the problem with a folder without readbacks, with what it has instead."""
+    names = [entry.name for entry in entries if entry.name != MAPPING]
+    only = f", only {listed(names, MOST_SHOWN)}" if names else ""
+    mend = "put CSV, XLSX, ODS, JSON, JSONL or YAML files into it"
+    if any(entry.is_dir() for entry in entries):
+        mend += "; if folders in it have readbacks, name these folders"
+    if any(entry.suffix.lower() == TEXT[2] for entry in entries):
+        mend += "; if a .txt is a readback, name it too, to see what is wrong with its headings or rows"
+    return stop(f"the folder contains no readback{only}", mend, file=folder.as_posix())
 
 
 def _may_hold_a_readback(path: Path) -> bool:

@@ -8,6 +8,7 @@ from pathlib import Path, PurePath
 
 import pytest
 
+from audit.errors import InputProblems
 from audit.reading.inputs import Inputs
 from audit.reading.readback import GATEWAY_LIST, read_readback
 from tests.reading.made import WORDS
@@ -132,3 +133,23 @@ def test_entries_need_no_mapping(tmp_path: Path) -> None:
     entry = '{"asfound": "entry/1", "tag": "A", "setting": "channel", "value": "7"}\n'
 
     assert read(tmp_path, "{files: ['north*.csv']}", a_jsonl=entry) == (["a.jsonl"], [])
+
+
+@pytest.mark.parametrize(
+    ("name", "only", "mend"),
+    [
+        ("b.xls", "only b.xls", "put CSV, XLSX"),
+        ("notes.txt", "only notes.txt", "if a .txt is a readback, name it too"),
+        ("N-1/found.csv", "only N-1", "if folders in it have readbacks, name these folders"),
+        (".~lock.b.csv#", "contains no readback\n", "put CSV, XLSX"),
+    ],
+)
+def test_a_folder_without_readbacks_says_what_it_has(name: str, only: str, mend: str, tmp_path: Path) -> None:
+    """Who sees a file there is not told that there is none."""
+    (tmp_path / name).parent.mkdir(exist_ok=True)
+    (tmp_path / name).write_text("x")
+    with pytest.raises(InputProblems) as found:
+        read(tmp_path)
+
+    assert only in str(found.value)
+    assert mend in str(found.value)
