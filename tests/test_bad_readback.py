@@ -26,7 +26,7 @@ CSV_SLIPS = [
                  id="column without a heading"),
     pytest.param("tag,channel,CH\nN-1,7,8\n", "1:C", "'channel' and 'CH' both mean 'channel'", "ignore one",
                  id="two columns for one setting"),
-    pytest.param("tag,channel,channel\nN-1,7,8\n", "1:C", "both mean 'channel'", "ignore one",
+    pytest.param("tag,channel,channel\nN-1,7,8\n", "1:C", "both mean 'channel'", "give each its own",
                  id="one column twice"),
     pytest.param("channel,high_alarm\n7,780\n", "", "no column says which device a row is", "tag or serial",
                  id="nothing says which device"),

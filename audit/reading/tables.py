@@ -26,6 +26,7 @@ from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 NAME_IT = "name it under `columns` or `ignore` in a mapping"
 OTHER_FILE = "check whether `files`, `sheet`, `skip_rows`, `delimiter` and `encoding` are right"
 NAME_THEM = "name them under `columns` or `ignore` in a mapping"
+OWN_HEADING = "give each its own heading, such as the name of its setting: a mapping cannot tell them apart"
 MOST_HEADINGS = 3
 """How many unknown headings are quoted if many are reported as one problem."""
 MANY_UNKNOWN = 6
@@ -77,10 +78,8 @@ def resolve(
         elif name and name in names:
             first = grid.headings[names.index(name)]
             message = f"the columns {quoted(first)} and {quoted(heading)} both mean {name!r}"
-            place = Problem(
-                message, "ignore one of them in a mapping", grid.file, grid.sheet, grid.heading_row, letter
-            )
-            problems.append(place)
+            mend = "ignore one of them in a mapping" if bare(first) != bare(heading) else OWN_HEADING
+            problems.append(Problem(message, mend, grid.file, grid.sheet, grid.heading_row, letter))
         names.append(name or IGNORED)
     if turned := devices_as_columns(grid, names, mapping, words):
         return names, [turned]
@@ -147,6 +146,8 @@ def _mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) ->
     letter = grid.letters[unknown[0]]
     place = "" if holds_code(letter, words.secrets) else cut(letter)
     mend = f"{NAME_THEM}; {_known(words)}"
+    if len(set(headings)) < len(headings):
+        mend = f"where several have the same heading, {OWN_HEADING}; otherwise {mend}"
     return Problem(message, mend, grid.file, grid.sheet, grid.row_of_heading(letter), place)
 
 
@@ -166,6 +167,9 @@ def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], wo
             message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
             hint = "use the name of one of them as heading; or "
         mend = hint + NAME_IT
+        if (alike := [*map(bare, grid.headings)].count(bare(heading))) > 1:
+            message = f"{alike} columns have the unknown heading {quoted(heading.strip(), words.secrets)}"
+            mend = OWN_HEADING
     row = grid.row_of_heading(letter)
     return Problem(
         message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)

@@ -230,3 +230,24 @@ def test_values_of_a_mapping_translate_tags_and_networks_too(text: str) -> None:
     assert list(found.texts("tag")) == ["T\u00c4-11", "B"]
     assert list(found.texts("network")) == ["South", "North"]
     assert found.place(0, "tag").raw == "TA-11 "
+
+
+@pytest.mark.parametrize(
+    ("headings", "columns"),
+    [
+        ("tag,Low,High,Low,High", {}),
+        ("tag,CH,Low,High,Low,High", {"Low": "urv", "High": "net"}),
+        ("tag,CH,found,left,found,left,found,left,found,left", {}),
+    ],
+    ids=["unknown", "mapped", "many of them"],
+)
+def test_columns_with_one_heading_are_not_to_be_told_apart_by_a_mapping(
+    headings: str, columns: dict[str, str]
+) -> None:
+    """To name `Low` under `columns` means both, and to ignore it loses both."""
+    with pytest.raises(InputProblems) as refused:
+        table(f"{headings}\nA{',7' * headings.count(',')}\n", columns=columns)
+
+    mends = {problem.mend for problem in refused.value.problems}
+    assert all("give each its own heading, such as the name of its setting" in mend for mend in mends)
+    assert not any(mend.startswith(("name it", "ignore one")) for mend in mends)
