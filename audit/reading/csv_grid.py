@@ -21,6 +21,15 @@ from audit.reading.grid import Grid
 from audit.reading.mappings import problem_in
 from audit.reading.quoting import quoted
 
+OTHER_KINDS = {
+    b"%pdf-": "a PDF",
+    b"{\\rtf": "a formatted document (RTF)",
+    b"<!doctype html": "a web page",
+    b"<html": "a web page",
+    b"<table": "a web page",
+    b"<?xml": "XML",
+}
+"""How files begin that are not tables of text, in lower case → what they are. From memory, not verified."""
 DELIMITERS = ",;\t|"
 ROWS_A_SLICE = 128
 CHARACTERS_A_SLICE = 16_000
@@ -39,6 +48,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
         mend = "use a name such as utf-8 or cp1252"
         message = f"unknown encoding {quoted(mapping.encoding)}"
         raise InputProblems([problem_in(mapping, ("encoding",), message, mend)])
+    _refuse_other_kinds(file)
     text = composed(decode(file, mapping.encoding))
     start = end = 0
     for _ in range(mapping.skip_rows):
@@ -57,7 +67,11 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     try:
         headings = next(reader, [])
         _check_headings(headings, file, above + 1)
-        body = _Body(len(headings), delimiter, file, above + reader.line_num + 1)
+        ruled = delimiter == "|" and reader.line_num == 1 and _is_rule(text[end : _next_line(text, end)])
+        if ruled:
+            end = _next_line(text, end)
+            next(reader, None)
+        body = _Body(len(headings), delimiter, file, above + reader.line_num + (ruled and not parsed) + 1)
         if parsed:
             body.parse(reader)
         else:
@@ -72,10 +86,24 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     return Grid(file.name, "", headings, letters, above + 1, body.columns, body.numbers())
 
 
+def _refuse_other_kinds(file: FileBytes) -> None:
+    """Raise InputProblems if a file is not a table of text, whatever its name ends in."""
+    start = file.data[:200].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
+    kind = next((kind for beginning, kind in OTHER_KINDS.items() if start.startswith(beginning)), "")
+    if kind:
+        mend = "open it in a program that shows its table, and save or copy the table as CSV or XLSX"
+        raise stop(f"is {kind}, whatever its name ends in", mend, file=file.name, line=1)
+
+
 def _next_line(text: str, start: int) -> int:
     """Return where the line after the one at `start` begins; the end of the text if there is none."""
     found = _LINE_END.search(text, start)
     return found.end() if found else len(text)
+
+
+def _is_rule(line: str) -> bool:
+    """Return whether a line below the headings only draws a rule, as in Markdown."""
+    return "---" in line and set(line) <= set("|+:- \t\r\n")
 
 
 def _malformed(error: csv.Error, file: FileBytes, text: str, above: int, delimiter: str) -> InputProblems:

@@ -112,9 +112,16 @@ def is_text_encoding(name: str) -> bool:
     return True
 
 
+NUL_BYTES = 64
+"""How many bytes are looked at for whether every other one is NUL, as in UTF-16 without a byte order mark."""
+
+
 def _nul_bytes(file: FileBytes) -> InputProblems:
     line = file.data[: file.data.find(b"\x00")].count(b"\n") + 1
     mend = "export it again as text; a workbook must end in .xlsx or .ods"
+    for encoding, start in (("utf-16-le", 1), ("utf-16-be", 0)):
+        if len(file.data) > 1 and not any(file.data[start:NUL_BYTES:2]) and any(file.data[:NUL_BYTES]):
+            mend = f"save it as UTF-8, or state `encoding: {encoding}` in a mapping"
     return stop("contains NUL bytes, so it is not a text file", mend, file=file.name, line=line)
 
 

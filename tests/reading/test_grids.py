@@ -67,6 +67,51 @@ def test_rows_keep_their_line_numbers() -> None:
     assert grid.columns[0] == ["A", "B"]
 
 
+@pytest.mark.parametrize(
+    ("data", "message", "mend"),
+    [
+        (b"%PDF-1.4\n%\xe2\xe3\n", "is a PDF, whatever its name", "as CSV or XLSX"),
+        (b"{\\rtf1\\ansi tag CH}", "is a formatted document", "as CSV or XLSX"),
+        (b"\n<!DOCTYPE HTML><table><tr><td>tag", "is a web page", "as CSV or XLSX"),
+        (b"\xef\xbb\xbf<html><table>", "is a web page", "as CSV or XLSX"),
+        ("tag,CH\nA,7\n".encode("utf-16-le"), "contains NUL bytes", "`encoding: utf-16-le`"),
+        ("tag,CH\nA,7\n".encode("utf-16-be"), "contains NUL bytes", "`encoding: utf-16-be`"),
+        (b"PK\x03\x04\x00\x00\x00", "contains NUL bytes", "must end in .xlsx"),
+    ],
+)
+def test_what_is_not_a_table_of_text_is_told(data: bytes, message: str, mend: str) -> None:
+    """Neither to state an encoding nor to name columns would help."""
+    with pytest.raises(InputProblems) as refused:
+        table(data)
+
+    (problem,) = refused.value.problems
+    assert message in problem.message
+    assert mend in problem.mend
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "| tag | CH |\n|-----|:--:|\n| A | 7 |\n\n| B | 8 |\n",
+        '| tag | CH |\r\n|---|---|\r\n| A | 7 |\r\n\r\n| B | "8" |\r\n',
+        " tag | CH \n-----+----\n A | 7\n\n B | 8\n",
+    ],
+    ids=["Markdown", "with quotation marks", "as databases print it"],
+)
+def test_a_rule_below_the_headings_is_no_device(text: str) -> None:
+    """A report would say that a device '---' was found."""
+    found = table(text)
+    tags = found.columns[[heading.strip() for heading in found.headings].index("tag")]
+
+    assert [tag.strip() for tag in tags] == ["A", "B"]
+    assert list(found.rows) == [3, 5]
+
+
+def test_a_row_of_blanks_between_bars_is_kept() -> None:
+    """`--` means not read."""
+    assert table("tag|CH\n--|--\nA|7\n").rows == range(2, 4)
+
+
 def test_a_short_row_is_filled_up_and_a_long_one_refused() -> None:
     """Missing cells at the end are blank; cells beyond the headings are a problem with its line."""
     assert table("tag,a,b\nA,1\n").columns == [["A"], ["1"], [""]]
