@@ -21,6 +21,7 @@ from audit.reading.quoting import cut, holds_code, quoted, to_name
 from audit.reading.raw_columns import hidden, raw_column, style_of, translated
 from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.turned import turned_table
+from audit.reading.units_row import with_units_of_row
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 NAME_IT = "name it under `columns` or `ignore` in a mapping"
@@ -52,6 +53,7 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
         return _with_constants(widened(grid, mapping, words), mapping, words)
     names, problems = resolve(grid, mapping, words)
     stop_if(problems)
+    grid, mapping = with_units_of_row(grid, names, mapping, words)
     columns = {name: raw_column(grid, i, name, mapping, words) for i, name in enumerate(names) if name}
     table = only_filled_in(Table(grid.file, grid.sheet, grid.rows, columns, line_of=grid.line_of))
     return _with_constants(table, mapping, words)

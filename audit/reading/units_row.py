@@ -1,0 +1,52 @@
+"""Units in a row of their own, directly below the headings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from audit.model.mapping import Mapping
+from audit.reading import units
+from audit.reading.grid import Grid
+from audit.reading.identifiers import bare
+from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
+
+SAYS_UNITS = ("unit", "units", "")
+"""What may be in place of a tag in a row of units."""
+NUMBERS = ("integer", "decimal")
+
+
+def with_units_of_row(
+    grid: Grid, names: Sequence[str], mapping: Mapping, words: Vocabulary
+) -> tuple[Grid, Mapping]:
+    """Return a grid without the row of units below its headings, and the mapping with these units.
+
+    `names` are the fields of its columns. A row of units names no device and has units where numbers belong.
+    A unit in a heading or in the mapping takes precedence. Both are returned as they are if there is none.
+    """
+    if grid.line_of or not grid.rows:
+        return grid, mapping
+    blanks = {blank.casefold() for blank in mapping.blanks} | {""}
+    firsts = zip(names, (_unit(column[0]) for column in grid.columns), strict=True)
+    beside = {name: text for name, text in firsts if name and text.casefold() not in blanks}
+    settings = {name: words.settings[name] for name in beside if name in words.settings}
+    numbers = [name for name, setting in settings.items() if setting.kind in NUMBERS]
+    fitting = [
+        name for name in numbers
+        if units.known(beside[name]) or units.equal(beside[name], settings[name].unit)
+    ]  # fmt: skip
+    names_device = any(folded(beside[name]) not in SAYS_UNITS for name in beside if name not in settings)
+    if names_device or not numbers or len(fitting) < len(numbers):
+        return grid, mapping
+    stated = {words.field(name) for name in mapping.units}
+    stated |= {name for name, text in zip(names, grid.headings, strict=True) if heading_and_unit(text)[1]}
+    with_unit = [name for name, setting in settings.items() if setting.unit and name not in stated]
+    found = {name: beside[name] for name in with_unit}
+    grid = replace(grid, columns=[column[1:] for column in grid.columns], rows=grid.rows[1:])
+    return grid, mapping.model_copy(update={"units": {**mapping.units, **found}})
+
+
+def _unit(text: str) -> str:
+    """Return what a cell says, without the brackets that units are often put in."""
+    text = bare(text)
+    return text[1:-1].strip() if text[:1] in ("[", "(") and text[-1:] in ("]", ")") else text
