@@ -40,7 +40,7 @@ CSV_SLIPS = [
                  "begins with 'Check sheet' has 2 cells, but line 3 has more", "`skip_rows: 2`",
                  id="title with a comma"),
     pytest.param("tag channel\nN-1 7\n", "1:A", "'tag channel'", "", id="blanks between cells"),
-    pytest.param("tag,channel\n", "", "has no rows below its heading row", "", id="header only"),
+    pytest.param("tag,channel\n", "", "has no rows below its heading row", "a template", id="header only"),
     # the rows
     pytest.param('tag,note,channel\nN-1,"x,7\nN-2,y,8\nN-3,z,7\n', "2", "quotation mark", "quotation marks",
                  id="quotation mark never closed"),

@@ -20,7 +20,7 @@ from audit.reading.entry_table import STYLE
 from audit.reading.identifiers import damaged, spelling
 from audit.reading.trials import noted_code
 from audit.reading.values import EXACT, parse, plain
-from audit.reading.written_numbers import OTHER_MARK, number_and_unit
+from audit.reading.written_numbers import OTHER_MARK, number_and_unit, without_advice
 
 LONGEST = 200
 """Longest text that is accepted as a value: no display shows more."""
@@ -115,7 +115,7 @@ def _why_not(text: str, meaning: Value, setting: Setting, decimal: str) -> str:
         return f"{text!r} has a {name[other]}; {here}"
     unclear = [value for value in (meaning, read) if value.state == "unclear"]
     if unclear:
-        return unclear[0].note
+        return without_advice(unclear[0].note)
     if setting.kind == "option" and meaning.content not in setting.options:
         return f"{text!r} is not one of: {', '.join(setting.options)}"
     if setting.name == "serial" and damaged(text):

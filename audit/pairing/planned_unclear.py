@@ -12,7 +12,7 @@ from audit.model.table import Place
 from audit.model.value import blanks
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.values import expected
-from audit.reading.written_numbers import OTHER_MARK
+from audit.reading.written_numbers import OTHER_MARK, without_advice
 
 NAMED = "named in the plan: `mapping:` beside `file:`"
 MOST_APART = 2
@@ -63,9 +63,9 @@ def _unclear(block: Block) -> Iterator[_Unclear]:
             place = block.planned_place(i, name)
             if place not in reported:
                 reported.add(place)
-                why, _, mark = values[i].note.partition(OTHER_MARK)
-                what = f"{name} of {block.tags[i]}"
-                yield _Unclear(name, what, values[i].shown, place, why, bool(mark), expected(setting))
+                what, note = f"{name} of {block.tags[i]}", values[i].note
+                why, mark = without_advice(note), OTHER_MARK in note
+                yield _Unclear(name, what, values[i].shown, place, why, mark, expected(setting))
 
 
 def _marked(items: Sequence[_Unclear], mark: str, state: str) -> list[Problem]:

@@ -16,7 +16,7 @@ from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.values import default_value
-from audit.reading.written_numbers import OTHER_MARK
+from audit.reading.written_numbers import without_advice
 
 SHORTEST_CODE = 3
 """Shorter factory codes are not looked for in texts: they occur in most of them by chance."""
@@ -136,7 +136,7 @@ def _slips(settings: Written, document: Document) -> Iterator[Problem]:
         value = default_value(setting)
         if value is None:
             continue
-        why = "" if value.read else value.note.partition(OTHER_MARK)[0]  # no mapping applies to such a file
+        why = "" if value.read else without_advice(value.note)  # no mapping applies to such a file
         if value.read and setting.options and value.content not in setting.options:
             why = f"{str(setting.default)!r} is not one of its options"
         if why:

@@ -92,7 +92,8 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary, kind: str) -> Table:
     """
     table = to_table(grid, mapping, words)
     if not table.rows and kind != GATEWAY_LIST and not (grid.rows and MARK in table.columns):
-        raise stop("has no rows below its heading row", "check the file", file=table.file)
+        mend = "fill it in, or take it away if it is a template"
+        raise stop("has no rows below its heading row", mend, file=table.file)
     return table
 
 

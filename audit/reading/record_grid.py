@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from itertools import chain
 from typing import Any
@@ -15,6 +15,7 @@ from audit.reading.csv_grid import LONGEST_CELL, MOST_COLUMNS
 from audit.reading.documents import KINDS, build, json_pointer, read_document, with_marks
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
+from audit.reading.identifiers import bare
 from audit.reading.json_lines import in_lines, read_lines
 from audit.reading.marks import Document, Path
 from audit.reading.own_files import KEEP_APART, wrong_kind
@@ -31,7 +32,9 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     if in_lines(file):
         numbers, objects = read_lines(file)
         steps: list[Path] = [(i,) for i in range(len(objects))]
-        return _grid(Document(file.name, None), steps, objects, lambda number, _: numbers[number - 1])
+        return _grid(
+            Document(file.name, None), steps, objects, lambda number, _: numbers[number - 1], mapping
+        )
     document = read_document(file)
     if isinstance(document.data, dict) and "asfound" in document.data:
         build(document, ReadbackFile, "readback")
@@ -44,37 +47,48 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     except KeyError:
         message = f"has nothing at {quoted(mapping.records)}"
         raise stop(message, "correct `records` in the mapping", file=file.name) from None
-    if _are_keyed(records):
-        return _grid_at(document, path, list(records), _with_tags(records, mapping))
+    if _are_keyed(records, mapping):
+        return _grid_at(document, path, list(records), _with_tags(records, mapping), mapping)
     if _is_device(records, mapping):
-        return _grid(document, [path], [records], line_of(document, path, [path]))
+        return _grid(document, [path], [records], line_of(document, path, [path]), mapping)
     if not isinstance(records, list) or not records:
         message = f"has no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
         raise stop(message, "state where it is with `records` in a mapping", file=file.name)
-    return _grid_at(document, path, range(len(records)), records)
+    return _grid_at(document, path, range(len(records)), records, mapping)
 
 
 def _records(data: Any, mapping: Mapping) -> tuple[Path, Any]:
     """Return the path of the records, and them: as the mapping says, at the top, or in the only list."""
     if mapping.records:
         return json_pointer(data, mapping.records)
-    lists = [key for key, value in data.items() if isinstance(value, list)] if isinstance(data, dict) else []
-    return ((lists[0],), data[lists[0]]) if len(lists) == 1 else ((), data)
+    left_out = {*map(bare, mapping.ignore)}
+    items = data.items() if isinstance(data, dict) else ()
+    lists = [key for key, item in items if isinstance(item, list) and bare(key) not in left_out]
+    if len(lists) == 1 and not (_is_device(data, mapping) and not _has_records(data[lists[0]])):
+        return (lists[0],), data[lists[0]]
+    return (), data
 
 
-def _are_keyed(data: Any) -> bool:
-    """Return whether the data are records with a key each: mappings with single values and without lists."""
-    return isinstance(data, dict) and bool(data) and all(map(_is_record, data.values()))
+def _has_records(value: Any) -> bool:
+    return isinstance(value, list) and any(isinstance(item, dict) for item in value)
 
 
-def _is_record(value: Any) -> bool:
-    kinds = set(map(type, value.values())) if isinstance(value, dict) else set()
-    return bool(kinds - {dict}) and list not in kinds
+def _are_keyed(data: Any, mapping: Mapping) -> bool:
+    """Return whether the data are records with a key each: mappings with single values, and no records."""
+    return isinstance(data, dict) and bool(data) and all(_is_record(item, mapping) for item in data.values())
+
+
+def _is_record(value: Any, mapping: Mapping) -> bool:
+    left_out = {*map(bare, mapping.ignore)}
+    items = value.items() if isinstance(value, dict) else ()
+    counted = [item for name, item in items if bare(str(name)) not in left_out]
+    single = any(not isinstance(item, dict | list) for item in counted)
+    return single and not any(map(_has_records, counted))
 
 
 def _is_device(data: Any, mapping: Mapping) -> bool:
     """Return whether the data are one record that names its device, as in an export with a file a device."""
-    return _is_record(data) and not _meant(data, mapping).isdisjoint(("tag", "serial"))
+    return _is_record(data, mapping) and not _meant(data, mapping).isdisjoint(("tag", "serial"))
 
 
 def _meant(names: Iterable[Any], mapping: Mapping) -> set[str]:
@@ -89,10 +103,12 @@ def _with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]
     return [{"tag": key, **record} for key, record in records.items()]
 
 
-def _grid_at(document: Document, path: Path, keys: Sequence[str | int], records: Sequence[Any]) -> Grid:
+def _grid_at(
+    document: Document, path: Path, keys: Sequence[str | int], records: Sequence[Any], mapping: Mapping
+) -> Grid:
     """Return the grid of the records under keys, or indexes, below a path."""
     steps = [(*path, key) for key in keys]
-    return _grid(document, steps, records, line_of(document, path, steps))
+    return _grid(document, steps, records, line_of(document, path, steps), mapping)
 
 
 def _own_form(document: Document) -> Grid:
@@ -100,7 +116,7 @@ def _own_form(document: Document) -> Grid:
     devices = document.data["devices"]
     if not devices:
         raise stop("lists no devices", "write what was read under `devices`", file=document.file)
-    grid = _grid_at(document, ("devices",), range(len(devices)), devices)
+    grid = _grid_at(document, ("devices",), range(len(devices)), devices, Mapping())
     columns = {_own_name(name): column for name, column in zip(grid.headings, grid.columns, strict=True)}
     fixed = {}
     for key, value in document.data.items():
@@ -123,8 +139,14 @@ def _own_name(heading: str) -> str:
     return heading if name in FIELDS else name
 
 
-def _grid(document: Document, steps: Sequence[Path], records: Sequence[Any], line: LineOf) -> Grid:
-    """Return the grid of records. Raises InputProblems for what is not a record, and for lists in one."""
+def _grid(
+    document: Document, steps: Sequence[Path], records: Sequence[Any], line: LineOf, mapping: Mapping
+) -> Grid:
+    """Return the grid of records. Raises InputProblems for what is not a record, and for lists in one.
+
+    A list that the mapping names under `ignore` is left out.
+    """
+    left_out = {*map(bare, mapping.ignore)}
     columns: dict[str, list[str]] = {}
     first: dict[str, int] = {}
     slips: list[Slip] = []
@@ -135,7 +157,7 @@ def _grid(document: Document, steps: Sequence[Path], records: Sequence[Any], lin
             slips.append((number, "", message, "state where the records are, with `records` in a mapping"))
             continue
         for name, value, where in flat(record, here):
-            text, slip = _text(document, number, name, value, where)
+            text, slip = _text(document, number, name, value, where, left_out)
             slips += [slip] if slip else []
             first.setdefault(name, number)
             if name not in columns:
@@ -166,11 +188,21 @@ def _check_width(document: Document, columns: dict[str, list[str]]) -> None:
                    file=document.file)  # fmt: skip
 
 
-def _text(document: Document, number: int, name: str, value: Any, path: Path) -> tuple[str, Slip | None]:
+def _text(
+    document: Document, number: int, name: str, value: Any, path: Path, left_out: Collection[str]
+) -> tuple[str, Slip | None]:
     """Return the text of a value in a record, and what is wrong with it, if anything."""
+    if isinstance(value, list) and bare(name) in left_out:
+        return "", None
     if isinstance(value, list):
         message = f"record {number}: {quoted(name)} has a list, not a single value"
-        return "", (number, name, message, "leave it out with `ignore` in a mapping")
+        mend = "name it under `ignore` in a mapping"
+        if any(isinstance(item, dict) for item in value):
+            mend += (
+                "; if it has the readings, export a record for each of them with the device's tag, and state "
+            )
+            mend += "`form: long`"
+        return "", (number, name, message, mend)
     text = document.written(path, value)
     if len(text) > LONGEST_CELL:
         message = f"record {number}: {quoted(name)} has a text of more than {LONGEST_CELL:,} characters"

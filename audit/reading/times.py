@@ -113,6 +113,10 @@ def not_times(table: Table, name: str, bad: set[str], iso: str = ISO) -> Iterato
         yield place.problem(message, mend)
 
 
+_DAY_NUMBER = r"[45]\d{4}(\.\d+)?"
+"""A day from 2009 to 2064 as spreadsheets count them, with a time of day as its fraction."""
+
+
 def _mend(texts: list[str], iso: str) -> str:
     """Return how to correct texts that are written alike."""
     with_colon = [_POINT_FOR_COLON.sub(r"\1:\2", text) for text in texts]
@@ -120,6 +124,8 @@ def _mend(texts: list[str], iso: str) -> str:
         return f"write the time with a colon: {with_colon[0]}"
     forms = [form for form in get_args(DateForm) if form
              and all(_is_time(as_iso(text, form)) for text in with_colon)]  # fmt: skip
+    if all(re.fullmatch(_DAY_NUMBER, text) for text in texts):
+        return f"format the cells as dates, if these are a spreadsheet's numbers of days; or write {iso}"
     declare = f", or state `dates: {' or '.join(forms)}` in a mapping" if forms else ""
     return f"write it as {iso}{declare}"
 

@@ -12,7 +12,17 @@ from audit.reading import units
 OTHER_MARK = "; state `decimal"
 """Start of the advice for a text that is a number if the decimal mark is not the declared one."""
 
+THOUSANDS = "; if it separates thousands, state `grouping` (and `decimal`)"
+"""Start of the advice for a text that is a number with other marks than those declared."""
+
+GROUPING = (",", ".", " ", "'")
+"""The marks between groups of three digits that a mapping can declare."""
 HEXADECIMAL = re.compile(r"(?i)0x([0-9a-f]{1,16})")
+
+
+def without_advice(note: str) -> str:
+    """Return what is wrong with a number, without what a mapping could state: where none applies."""
+    return note.partition(OTHER_MARK)[0].partition(THOUSANDS)[0]
 
 
 def with_point(text: str, found: re.Match[str], style: Style) -> str:
@@ -69,11 +79,16 @@ def other_mark(style: Style) -> str:
 
 
 def why_no_number(text: str, style: Style) -> str:
-    """Return why a text is not a number in a style: its decimal mark may be the other one."""
+    """Return why a text is not a number in a style: its marks may be others than those declared."""
     other = other_mark(style)
+    marks = [mark for mark in GROUPING if mark not in style.decimal]
+    separated = [mark for mark in marks if pattern(style.decimal, mark).fullmatch(text)]
     if other in text and pattern(other, "").fullmatch(text):
+        thousands = f", or `grouping: {other!r}` if it separates thousands" if separated else ""
         return (
             f"has a {'comma' if other == ',' else 'point'} where the decimal mark is declared as "
-            f"{style.decimal!r}{OTHER_MARK}: {other!r}` in a mapping if that is its decimal mark"
+            f"{style.decimal!r}{OTHER_MARK}: {other!r}` in a mapping if that is its decimal mark{thousands}"
         )
+    if (separated and not style.grouping) or pattern(other, style.decimal[0]).fullmatch(text):
+        return f"is not a number{THOUSANDS} in a mapping"
     return "is not a number"

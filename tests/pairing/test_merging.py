@@ -230,6 +230,15 @@ def test_a_day_that_does_not_exist_is_not_called_badly_written(texts: list[str],
     assert ("ISO" in says) or problem.mend == "correct the month, the day or the hour"
 
 
+@pytest.mark.parametrize("texts", [["46160", "46161"], ["46160.385", "46161.5"]])
+def test_days_counted_by_a_spreadsheet_are_told_as_such(texts: list[str]) -> None:
+    """Nobody who sees 46160 knows which day to write."""
+    columns = {"read_at": RawColumn(texts, "A", "read at")}
+
+    with pytest.raises(InputProblems, match="format the cells as dates"):
+        times_read([Table("f.csv", "", range(2, 4), columns)])
+
+
 def test_a_point_between_hour_and_minute_is_reported_not_taken_for_a_fraction(tmp_path: Path) -> None:
     """08.50 is ten to nine: taken for 08:00 and half a second, it would be older than 08:15."""
     found = [{"read_at": "2026-05-09 08.50"}]

@@ -380,6 +380,36 @@ def test_what_holds_no_records_is_told(text: str) -> None:
         read_records(file("x.json", text), Mapping())
 
 
+@pytest.mark.parametrize(
+    "text",
+    ['[{"tag": "A", "channel": 7, "log": ["x"]}]', '{"A": {"channel": 7, "log": ["x"]}}',
+     '{"tag": "A", "channel": 7, "log": ["x"]}', '{"tag": "A", "channel": 7, "log": [{"day": 1}]}'],
+    ids=["listed", "under their tags", "one alone", "one with records of its own"],
+)  # fmt: skip
+def test_a_list_in_a_record_is_left_out_where_the_mapping_ignores_it(text: str) -> None:
+    """That was the advice, and did not help."""
+    grid = read_records(file("x.json", text), Mapping(ignore=("log",)))
+
+    texts = dict(zip(grid.headings, grid.columns, strict=True))
+    assert (texts["tag"], texts["channel"]) == (["A"], ["7"])
+
+
+@pytest.mark.parametrize(
+    ("text", "mend"),
+    [
+        ('[{"tag": "A", "log": ["x"]}]', "name it under `ignore` in a mapping"),
+        ('{"tag": "A", "log": ["x"]}', "name it under `ignore` in a mapping"),
+        ('[{"tag": "A", "log": [{"name": "channel"}]}]', "state `form: long`"),
+    ],
+)
+def test_a_list_in_a_record_is_told(text: str, mend: str) -> None:
+    """To ignore it would lose the readings, if it has them."""
+    with pytest.raises(InputProblems, match="record 1: 'log' has a list, not a single value") as refused:
+        read_records(file("x.json", text), Mapping())
+
+    assert mend in str(refused.value)
+
+
 def test_a_pointer_with_a_strange_digit_points_nowhere() -> None:
     """`²` is a digit to Python but not a number."""
     with pytest.raises(InputProblems, match="has nothing at"):

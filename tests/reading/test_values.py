@@ -109,6 +109,27 @@ def test_an_undeclared_comma_is_unclear_and_says_what_to_declare() -> None:
     assert "decimal: ','" in value.note
 
 
+@pytest.mark.parametrize(
+    ("text", "decimal", "says"),
+    [
+        ("1,250", ".", "its decimal mark, or `grouping: ','` if it separates thousands"),
+        ("1.250", ",", "its decimal mark, or `grouping: '.'` if it separates thousands"),
+        ("1,250.5", ".", "if it separates thousands, state `grouping` (and `decimal`) in a mapping"),
+        ("1 250", ".", "if it separates thousands, state `grouping`"),
+        ("1'250", ",", "if it separates thousands, state `grouping`"),
+        ("1.250,5", ".", "if it separates thousands, state `grouping` (and `decimal`)"),
+    ],
+)
+def test_an_undeclared_mark_between_thousands_says_what_to_declare(
+    text: str, decimal: str, says: str
+) -> None:
+    """That it is not a number helps nobody; to declare a decimal comma would make it 1.25."""
+    value = parse(text, setting(), Style(decimal))
+
+    assert value.state == "unclear"
+    assert says in value.note
+
+
 @pytest.mark.parametrize("text", ["abc", "28O", "1 250", "1-2", ".", "-", "12 34", "2026-04-03", "9" * 61])
 def test_what_is_no_number_is_unclear(text: str) -> None:
     """A text that is not a number is kept with the reason, and has no value."""
