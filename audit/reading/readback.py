@@ -170,6 +170,7 @@ def read_readback(
             for read in read_tables(path, its_maps, words, inputs, kind):
                 table = without_codes(read, words)
                 need_identity(table, fields)
+                inputs.warn(_named_by_address(table) if kind == "readback" else [])
                 problems.extend(_other_site(table, site))
                 problems.extend(_ditto_marks(table, whose))
                 tables.append(table)
@@ -181,6 +182,16 @@ def read_readback(
     if kind != GATEWAY_LIST and any_unmapped(files):  # a mapping given for lists may be for a readback
         inputs.warn(unused(files, others))
     return tables
+
+
+def _named_by_address(table: Table) -> list[Problem]:
+    """Return a problem for a reading of one device that only its address names: that may be mis-keyed."""
+    if len(table.rows) != 1 or {"tag", "serial", "location"}.intersection(table.columns):
+        return []
+    name = "sheet" if table.sheet else "file"
+    message = "nothing but the address says which device was read, and that may be mis-keyed"
+    mend = f"add its tag; or, if the {name} is named for it, state `tag_from: {name}` in a mapping"
+    return [Problem(message, mend, table.file, table.sheet)]
 
 
 def _other_site(table: Table, site: str) -> list[Problem]:

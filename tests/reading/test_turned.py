@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from audit.errors import InputProblems, Problem
+from audit.model.device import Setting
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.reading.inputs import Inputs
-from audit.reading.readback import read_tables
-from tests.reading.made import WORDS, table
+from audit.reading.readback import read_readback, read_tables
+from audit.reading.vocabulary import vocabulary
+from tests.reading.made import TYPE, WORDS, table
 from tests.small_site import as_xlsx
 
 
@@ -39,6 +42,13 @@ def readings(tables: list[Table], name: str) -> dict[str, str]:
     }
 
 
+ADDRESSED = vocabulary(
+    [
+        TYPE.model_copy(
+            update={"settings": (*TYPE.settings, Setting(name="address", kind="integer", role="address"))}
+        )
+    ]
+)
 ACROSS = "Tag,A,B\nRADIO\nCH,7,8\nRange [x],,\nURV,1000,1600\n"
 
 
@@ -208,3 +218,26 @@ def test_a_csv_has_no_sheet_that_names_its_device(tmp_path: Path) -> None:
     """The mapping says what is not there."""
     with pytest.raises(InputProblems, match="has no sheets"):
         read(tmp_path / "x.csv", "CH\n7\n", tag_from="sheet")
+
+
+@pytest.mark.parametrize(
+    ("text", "mapping", "warned"),
+    [
+        ("CH,address\n7,31\n", {}, True),
+        ("setting,value\nCH,7\naddress,31\n", {}, True),
+        ("CH,address\n7,31\n", {"tag_from": "file"}, False),
+        ("serial,CH,address\n1,7,31\n", {}, False),
+        ("CH,address\n7,31\n7,32\n", {}, False),
+    ],
+)
+def test_a_file_about_a_device_that_only_its_address_names_is_told(
+    text: str, mapping: dict[str, Any], *, warned: bool, tmp_path: Path
+) -> None:
+    """With a mis-keyed address it would be taken for another's, though the file is named for its device."""
+    path, inputs = tmp_path / "A.csv", Inputs()
+    path.write_text(text)
+    maps = tmp_path / "m.yaml"
+    maps.write_text(f"asfound: mapping/1\nmappings: [{json.dumps(mapping)}]\n")
+    read_readback([path], maps, ADDRESSED, "S", inputs)
+
+    assert any("`tag_from: file`" in str(warning) for warning in inputs.warnings) is warned
