@@ -147,6 +147,16 @@ def test_a_word_of_another_language_all_down_a_table(tmp_path: Path) -> None:
                    "in a mapping, named in the plan: `mapping:` beside `file:`")  # fmt: skip
 
 
+def test_marks_between_thousands_all_down_a_table(tmp_path: Path) -> None:
+    """To say what each number means, as for a word, would be wrong."""
+    tables = {"node_tables": [{"file": "nodes.csv"}]}
+    site = small_site(tmp_path, nodes=[], network_extra=tables)
+    site.write("nodes.csv", 'tag,address,range_high\nN-1,1,"1,000.5"\nN-2,2,1 600\nN-3,3,"1,250.5"\n')
+
+    assert_refused(site, at="nodes.csv:2:C", says="'1,000.5' is not a number; 2 more are like it",
+                   mend="if it separates thousands, state `grouping` (and `decimal`) in a mapping")  # fmt: skip
+
+
 def test_a_table_that_is_named_twice(tmp_path: Path) -> None:
     """Each of its nodes would be planned twice, with findings on its tag and its serial number."""
     tables = [{"file": "nodes.csv"}, {"file": "./nodes.csv"}]

@@ -12,7 +12,7 @@ from audit.model.table import Place
 from audit.model.value import blanks
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.values import expected
-from audit.reading.written_numbers import OTHER_MARK, without_advice
+from audit.reading.written_numbers import OTHER_MARK, THOUSANDS, without_advice
 
 NAMED = "named in the plan: `mapping:` beside `file:`"
 MOST_APART = 2
@@ -30,6 +30,8 @@ class _Unclear(NamedTuple):
     other_mark: bool
     """Whether it would be a number if another decimal mark were declared."""
     expected: str
+    thousands: bool
+    """Whether it would be a number if a mark between thousands were declared."""
 
 
 def not_clear(blocks: Iterable[Block], plan: LoadedPlan) -> list[Problem]:
@@ -42,7 +44,8 @@ def not_clear(blocks: Iterable[Block], plan: LoadedPlan) -> list[Problem]:
             mark = "," if "," in item.text else "."
             marked.setdefault((item.place.file, item.place.sheet, mark), []).append(item)
         else:
-            word = (item.place.file, item.place.sheet, item.setting, item.text)
+            alike = ("", "") if item.thousands else (item.setting, item.text)
+            word = (item.place.file, item.place.sheet, *alike)
             worded.setdefault(word, []).append(item)
     stated = {(group.table.file, group.table.sheet): _where(group.table.mapping) for group in plan.nodes}
     for (file, sheet, mark), items in marked.items():
@@ -65,7 +68,8 @@ def _unclear(block: Block) -> Iterator[_Unclear]:
                 reported.add(place)
                 what, note = f"{name} of {block.tags[i]}", values[i].note
                 why, mark = without_advice(note), OTHER_MARK in note
-                yield _Unclear(name, what, values[i].shown, place, why, mark, expected(setting))
+                thousands = THOUSANDS in note
+                yield _Unclear(name, what, values[i].shown, place, why, mark, expected(setting), thousands)
 
 
 def _marked(items: Sequence[_Unclear], mark: str, state: str) -> list[Problem]:
@@ -103,8 +107,10 @@ def _worded(items: Sequence[_Unclear], where: str) -> list[Problem]:
     if where and len(items) > MOST_APART:
         first = min(items, key=lambda item: item.place.row)
         message = f"{first.what}: {first.why}; {len(items) - 1:,} more are like it"
-        values = f"`values: {{{first.setting}: {{{first.text}: …}}}}`"
-        return [first.place.problem(message, f"{first.expected}; or say what it means, {values} {where}")]
+        states = f"say what it means, `values: {{{first.setting}: {{{first.text}: …}}}}`"
+        if first.thousands:
+            states = "if it separates thousands, state `grouping` (and `decimal`)"
+        return [first.place.problem(message, f"{first.expected}; or {states} {where}")]
     return [
         item.place.problem(f"{item.what}: {item.why}", f"{item.expected}; or - if nothing is planned")
         for item in items

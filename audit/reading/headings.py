@@ -114,6 +114,24 @@ def no_heading_row(grid: Grid, mapping: Mapping, words: Vocabulary, others: bool
     return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[first])
 
 
+def headings_in_two_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> Problem | None:
+    """Return one problem for a tag or serial whose heading is a row lower than others, which are known."""
+    if not grid.rows or not any(heading_field(h, mapping, words) for h in grid.headings if bare(h)):
+        return None
+    for heading, letter, column in zip(grid.headings, grid.letters, grid.columns, strict=True):
+        if not bare(heading) and heading_field(column[0], mapping, words) in _WHICH:
+            row = grid.rows[0]
+            message = (
+                f"{quoted(bare(column[0]))} is in row {row}, but other headings are in row {grid.heading_row}"
+            )
+            mend = (
+                "write every heading into one row, such as `LRV as left`, and name it under `columns` in a "
+            )
+            mend += f"mapping if it is not known; or state `skip_rows: {row - 1}` if row {row} has them all"
+            return Problem(message, mend, grid.file, grid.sheet, row, letter)
+    return None
+
+
 def devices_as_columns(
     grid: Grid, names: Sequence[str], mapping: Mapping, words: Vocabulary
 ) -> Problem | None:

@@ -11,7 +11,13 @@ from audit.model.mapping import Mapping
 from audit.model.table import RawColumn, Table
 from audit.phrases import listed
 from audit.reading.grid import Grid
-from audit.reading.headings import IGNORED, devices_as_columns, heading_field, no_heading_row
+from audit.reading.headings import (
+    IGNORED,
+    devices_as_columns,
+    heading_field,
+    headings_in_two_rows,
+    no_heading_row,
+)
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
 from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
@@ -85,6 +91,8 @@ def resolve(
         names.append(name or IGNORED)
     if turned := devices_as_columns(grid, names, mapping, words):
         return names, [turned]
+    if two := headings_in_two_rows(grid, mapping, words):
+        return names, [two]
     if len(problems) > 1 and not any(names):
         problems = [no_heading_row(grid, mapping, words)]
     elif not mapping.columns and len(problems) == len(unknown) >= max(

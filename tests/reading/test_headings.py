@@ -104,3 +104,14 @@ def test_other_unknown_columns_are_told_for_themselves(text: str) -> None:
         table(text)
 
     assert "turn the table" not in str(error.value)
+
+
+def test_headings_in_two_rows_are_told_once() -> None:
+    """Not as one column after another without a heading, with the advice to ignore the one with the tags."""
+    with pytest.raises(InputProblems) as refused:
+        table(",CH,,urv,\nTag,found,left,found,left\nA,1,7,1,1000\n")
+
+    (problem,) = refused.value.problems
+    assert (problem.line, problem.column) == (2, "A")
+    assert problem.message == "'Tag' is in row 2, but other headings are in row 1"
+    assert "`skip_rows: 1` if row 2 has them all" in problem.mend
