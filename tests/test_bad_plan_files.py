@@ -154,7 +154,7 @@ def test_marks_between_thousands_all_down_a_table(tmp_path: Path) -> None:
     site.write("nodes.csv", 'tag,address,range_high\nN-1,1,"1,000.5"\nN-2,2,1 600\nN-3,3,"1,250.5"\n')
 
     assert_refused(site, at="nodes.csv:2:C", says="'1,000.5' is not a number; 2 more are like it",
-                   mend="if it separates thousands, state `grouping` (and `decimal`) in a mapping")  # fmt: skip
+                   mend="if it separates thousands, state `grouping`")  # fmt: skip
 
 
 def test_a_table_that_is_named_twice(tmp_path: Path) -> None:

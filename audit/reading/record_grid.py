@@ -87,8 +87,10 @@ def _is_record(value: Any, mapping: Mapping) -> bool:
 
 
 def _is_device(data: Any, mapping: Mapping) -> bool:
-    """Return whether the data are one record that names its device, as in an export with a file a device."""
-    return _is_record(data, mapping) and not _meant(data, mapping).isdisjoint(("tag", "serial"))
+    """Return whether the data are one record about a device, as in an export with a file a device."""
+    if not _is_record(data, mapping):
+        return False
+    return bool(mapping.tag_from) or not _meant(data, mapping).isdisjoint(("tag", "serial"))
 
 
 def _meant(names: Iterable[Any], mapping: Mapping) -> set[str]:

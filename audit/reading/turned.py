@@ -52,7 +52,7 @@ def turned_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     turned = _with_corner(grid.turned(), mapping, words)
     _need_labels(grid, turned, mapping, words)
     devices, unit_at = _columns(turned, mapping, words)
-    labelled = _of(turned, devices)
+    labelled = _of(turned, devices, first=int(_has_corner(turned, mapping, words)))
     names, problems = resolve(labelled, mapping, words)
     labels = column_letter(turned.heading_row - 1)
     stop_if([_at_label(problem, labelled, labels) for problem in problems])
@@ -85,11 +85,19 @@ def _need_labels(grid: Grid, turned: Grid, mapping: Mapping, words: Vocabulary) 
 
 
 def _with_corner(turned: Grid, mapping: Mapping, words: Vocabulary) -> Grid:
-    """Return a turned grid; a first row without a label has the tags if no other says which devices."""
+    """Return a turned grid; the texts beside its corner are tags if no other row says which devices."""
     named = {heading_field(label, mapping, words) for label in turned.headings}
-    if mapping.tag_from or named.intersection(WHICH) or any(map(bare, turned.headings[:1])):
+    if mapping.tag_from or named.intersection(WHICH) or not _has_corner(turned, mapping, words):
         return turned
     return replace(turned, headings=["tag", *turned.headings[1:]])
+
+
+def _has_corner(turned: Grid, mapping: Mapping, words: Vocabulary) -> bool:
+    """Return whether the first label is that of the labels: blank, or the word for a setting."""
+    return any(
+        folded(label) in ("", folded(mapping.long.setting)) and heading_field(label, mapping, words) is None
+        for label in turned.headings[:1]
+    )
 
 
 def _columns(turned: Grid, mapping: Mapping, words: Vocabulary) -> tuple[list[int], int | None]:
@@ -143,9 +151,12 @@ def _nameless(
     return Problem(message, mend, turned.file, turned.sheet, row, letters[0])
 
 
-def _of(turned: Grid, devices: Sequence[int]) -> Grid:
-    """Return a turned grid of some of its entries, without labels that have no text there."""
-    kept = [i for i, texts in enumerate(turned.columns) if any(bare(texts[entry]) for entry in devices)]
+def _of(turned: Grid, devices: Sequence[int], first: int) -> Grid:
+    """Return a turned grid of some of its entries, from the `first` label on that has a text there."""
+    kept = [
+        i for i, texts in enumerate(turned.columns)
+        if i >= first and any(bare(texts[entry]) for entry in devices)
+    ]  # fmt: skip
     return replace(
         turned,
         headings=[turned.headings[i] for i in kept],

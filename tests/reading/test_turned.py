@@ -87,12 +87,22 @@ def test_what_states_a_unit_more_closely_counts(label: str, mapping: dict[str, A
     ("text", "mapping"),
     [
         (",A,B\nCH,7,8\nURV,1000,1600\n", {}),
+        ("Setting,A,B\nCH,7,8\nURV,1000,1600\n", {}),
+        ("Setting,Value\nTag,A\nCH,7\nURV,1000\nTag,B\nCH,8\nURV,1600\n", {}),
         ("Parameter,A,B\nCH,7,8\nURV,1000,1600\n", {"columns": {"Parameter": "tag"}}),
         ("Tag,A,B,Remarks\nCH,7,8,wet\nURV,1000,1600,\n", {"ignore": ("Remarks",)}),
         ("Tag,A,B,\nCH,7,8,wet\nURV,1000,1600,\n", {"ignore": ("",)}),
         ("Tag,A\nCH,7\nURV,1000\n\nTag,B\nURV,1600\nCH,8\n", {}),
     ],
-    ids=["corner left blank", "corner with a word", "remarks left out", "no heading", "one below the other"],
+    ids=[
+        "corner left blank",
+        "corner with the word for it",
+        "a list with a heading",
+        "corner with a word",
+        "remarks left out",
+        "no heading",
+        "one below the other",
+    ],
 )
 def test_the_same_devices_in_other_layouts(text: str, mapping: dict[str, Any], tmp_path: Path) -> None:
     """They differ in what is around the readings."""
@@ -105,8 +115,8 @@ def test_the_same_devices_in_other_layouts(text: str, mapping: dict[str, Any], t
 @pytest.mark.parametrize(
     ("text", "place", "message", "mend"),
     [
-        ("Setting,A,B\nCH,7,8\nURV,10,16\n", (1, "B"), "no row says which devices the columns B, C are about",
-         "if row 1 does, state `columns: {Setting: tag}` in a mapping"),
+        ("Item,A,B\nCH,7,8\nURV,10,16\n", (1, "B"), "no row says which devices the columns B, C are about",
+         "if row 1 does, state `columns: {Item: tag}` in a mapping"),
         ("CH,7,8\nURV,10,16\n", (1, "B"), "no row says which devices the columns B, C are about",
          "head the row of their tags tag"),
         ("Tag,A,\nCH,7,8\nURV,10,16\n", (1, "C"), "the column has readings, but no tag or serial number",
@@ -199,11 +209,20 @@ def test_two_columns_of_a_device_named_by_its_sheet_are_told(tmp_path: Path) -> 
         ("PT-3.1.csv", "CH,URV\n7,1000\n", {}, "PT-3.1"),
         ("A.csv", "setting,value\nCH,7\n", {}, "A"),
         ("A.txt", "CH = 7\nURV = 1000\nenc = on\n", {"form": "across", "delimiter": "="}, "A"),
+        ("A.yaml", "CH: 7\nURV: 1000\n", {}, "A"),
         ("A.json", '{"CH": {"value": 7}}', {"form": "long", "long": {"setting": "tag"}}, "A"),
         ("A as left.csv", "CH\n7\n", {"values": {"tag": {"A as left": "A"}}}, "A"),
         ("A.csv", "tag,CH\nB,7\n", {}, "B"),
     ],
-    ids=["wide", "long", "lines of name = value", "records", "translated", "its own tag"],
+    ids=[
+        "wide",
+        "long",
+        "lines of name = value",
+        "lines of name: value",
+        "records",
+        "translated",
+        "its own tag",
+    ],
 )
 def test_a_file_may_name_its_device(
     name: str, text: str, mapping: dict[str, Any], tag: str, tmp_path: Path
