@@ -6,6 +6,7 @@ a label takes the place of a heading's letters, and the number of a column that 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -189,4 +190,4 @@ def _at_label(problem: Problem, turned: Grid, labels: str) -> Problem:
         message = "the row has texts, but nothing at its left says what they are"
         mend = 'write it there; or state `ignore: [""]` in a mapping to leave out rows without it'
         return replace(problem, message=message, mend=mend)
-    return problem
+    return replace(problem, message=re.sub(r"^(unknown|the) column", r"\1 label", problem.message))
