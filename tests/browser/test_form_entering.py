@@ -160,6 +160,16 @@ def test_a_value_in_another_unit_is_kept_with_it(begun: Form) -> None:
     assert begun.field("URV").locator(".flag").count() == 0
 
 
+def test_the_same_figure_in_another_unit_is_another_reading(begun: Form) -> None:
+    """It is kept however the field is left: 0 kPa corrected to 0 bar."""
+    field = begun.go("PT-33").type("LRV", "0", end="Tab")
+    field.locator("select").select_option("bar")
+    begun.page.keyboard.type("0")
+    begun.page.keyboard.press("Tab")
+
+    assert [(one["value"], one["unit"]) for one in begun.entries()] == [("0", ""), ("0", "bar")]
+
+
 def test_the_sign_can_be_typed_without_a_minus_key(begun: Form) -> None:
     """The number keyboards of some phones have none; a setting that cannot be negative has no sign button."""
     begun.go("PT-33").field("LRV").get_by_role("button", name="Sign of LRV: plus or minus").click()
@@ -196,6 +206,18 @@ def test_an_option_that_the_device_type_does_not_know_can_be_entered(begun: Form
     )
 
 
+@pytest.mark.parametrize(("shown", "state"), [("ALARM", "✓"), ("50 KBIT/S", "✓"), ("60", "≠")])
+def test_an_option_in_another_spelling_is_that_option(begun: Form, shown: str, state: str) -> None:
+    """Capitals and a unit make no difference to the check, and none to the form."""
+    field = begun.go("PT-33").field("LOSS" if shown == "ALARM" else "RATE")
+    field.get_by_role("button", name="Shows something else").click()
+    field.get_by_label("What does the display show?").fill(shown)
+    field.get_by_role("button", name="Keep it").click()
+
+    expect(field.locator(".state")).to_contain_text(state)
+    assert [one["value"] for one in begun.entries()] == [shown]
+
+
 def test_a_setting_can_be_left_out_with_a_reason_and_read_later(begun: Form) -> None:
     """Leaving a setting out withdraws what was read; a later reading counts again."""
     field = begun.go("PT-33").type("CH", "7")
@@ -217,6 +239,25 @@ def test_a_wrong_serial_names_the_device_it_belongs_to(begun: Form) -> None:
     expect(field.locator(".flag")).to_contain_text(
         "Not the serial number planned for this tag. It is the one planned for PT-34 in Upper."
     )
+
+
+@pytest.mark.parametrize("typed", ["410033", "0410033", " 410033."])
+def test_a_serial_number_in_another_spelling_is_the_same(begun: Form, typed: str) -> None:
+    """What the check takes for the same device is not flagged as another."""
+    field = begun.go("PT-33").type("Serial number", typed)
+
+    expect(field.locator(".state")).to_contain_text("✓")
+
+
+def test_what_is_shown_instead_of_an_option_takes_no_access_code(begun: Form) -> None:
+    """A code beside the word for it is refused, as in a note."""
+    field = begun.go("PT-33").field("RATE")
+    field.get_by_role("button", name="Shows something else").click()
+    field.get_by_label("What does the display show?").fill("code 4711")
+    field.get_by_role("button", name="Keep it").click()
+
+    expect(field.locator(".wrong")).to_contain_text("may contain an access code")
+    assert begun.entries() == []
 
 
 def test_no_note_and_no_reason_takes_an_access_code(begun: Form) -> None:

@@ -108,3 +108,46 @@ def test_a_damaged_store_causes_a_warning_and_is_not_lost(begun: Form) -> None:
 
     assert "{half" in begun.page.locator("#text").input_value()
     assert begun.reload().values("PT-33", "channel") == ["8"]
+
+
+def test_the_newest_reading_counts_though_the_clock_was_set_back(begun: Form) -> None:
+    """The check goes by the time of a reading, so a later one never has an earlier time."""
+    clock = begun.context.clock
+    clock.install()
+    clock.set_fixed_time("2026-03-31T12:00:00Z")
+    field = begun.go("PT-33").type("CH", "8")
+    clock.set_fixed_time("2026-03-31T11:00:00Z")
+    field.get_by_role("button", name="Read again").click()
+    begun.page.keyboard.type("7")
+    begun.page.keyboard.press("Enter")
+
+    assert [(one["value"], one["reading"]) for one in begun.entries()] == [("8", 1), ("7", 2)]
+    first, second = (one["read_at"] for one in begun.entries())
+    assert first < second
+
+
+def test_entries_of_another_tab_are_in_the_text_to_copy(begun: Form, open_form: OpenForm) -> None:
+    """The view of what there is to export follows what is entered elsewhere."""
+    other = open_form(beside=begun).go("PT-33")
+    begun.page.goto(f"{begun.address}#/export")
+    expect(begun.page.get_by_role("button", name="Export file")).to_be_disabled()
+    other.type("CH", "7")
+
+    expect(begun.page.locator("#export-told")).to_have_text("1 entry, 1 not exported yet.")
+    expect(begun.page.get_by_role("button", name="Export file")).to_be_enabled()
+    assert "channel" in begun.page.locator("#text").input_value()
+
+
+def test_what_one_tab_deletes_does_not_come_back_from_another(begun: Form, open_form: OpenForm) -> None:
+    """A tab that has been open since yesterday does not add yesterday's entries to today's."""
+    other = open_form(beside=begun)
+    begun.go("PT-33").type("CH", "7")
+    other.page.goto(f"{other.address}#/export")
+    other.page.locator("#delete summary").click()
+    other.page.get_by_role("button", name="Delete all entries").click()
+    other.page.get_by_role("button", name="Delete without export").click()
+    expect(begun.field("CH").locator("input")).to_have_value("")
+    begun.type("ADDR", "33")
+
+    for form in (begun, other):
+        assert [one["setting"] for one in form.reload().entries()] == ["address"]

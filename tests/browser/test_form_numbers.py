@@ -5,9 +5,12 @@ from __future__ import annotations
 import random
 from decimal import Decimal
 
+from playwright.sync_api import expect
+
 from audit.comparing import same
 from audit.model.device import Setting
 from audit.model.table import Style
+from audit.reading.entry_table import STYLE
 from audit.reading.values import parse, plain
 from tests.browser.form_pages import Form
 
@@ -48,3 +51,25 @@ def _by_the_check(text: str, planned: str, kind: str, step: str, mark: str) -> b
         whole = Setting(name="x", kind="decimal", step=1.0)
         return False if kind == "integer" and parse(text, whole, Style(decimal=mark)).read else None
     return same(value, parse(planned, setting, Style()), setting)
+
+
+def test_what_the_check_may_take_for_thousands_is_refused(begun: Form) -> None:
+    """Entries do not say which decimal mark was typed: where 812.50 is shown, 812.500 may be 812500."""
+    texts = ("812.500", "1.250", "-8.500", "0.500", "1812.500", "812.50", "00.500", "8.5000", "08.500")
+    settings = [("integer", ""), ("decimal", "0.5"), ("decimal", "0.001"), ("decimal", "100")]
+    cases = [(text, kind, step) for text in texts for kind, step in settings]
+    may_be = "cases => cases.map(([text, kind, step]) => mayBeThousands({ kind, step }, text))"
+    found = begun.page.evaluate(may_be, [list(case) for case in cases])
+
+    assert found == [_unclear(*case) for case in cases]
+    assert {True, False} == set(found)
+    field = begun.go("PT-33").type("L", "280.000")
+    expect(field.locator(".wrong")).to_contain_text("Leave out the zero at the end")
+    assert begun.entries() == []
+
+
+def _unclear(text: str, kind: str, step: str) -> bool:
+    setting = Setting(
+        name="x", kind="integer" if kind == "integer" else "decimal", step=float(step) if step else None
+    )
+    return "thousands" in parse(text, setting, STYLE).note

@@ -33,6 +33,13 @@ function tidied(text) {
   return text.replace(/[−–‑]/g, "-").split(/\s+/).filter(Boolean).join(" ");
 }
 
+// An identifier without case, punctuation or leading zeros: two that agree here name one device.
+function spelling(text) {
+  const parts = text.trim().replace(/^(\d+)[.,]0+$/, "$1").toLowerCase().match(/[\p{L}\p{N}]+/gu) ?? [];
+  const joined = parts.reduce((all, part) => all + (/\d$/.test(all) && /^\d/.test(part) ? "-" : "") + part, "");
+  return joined.replace(/\d+/g, (number) => number.replace(/^0+(?=\d)/, ""));
+}
+
 function counted(number, word, words = `${word}s`) {
   return `${number} ${number === 1 ? word : words}`;
 }
@@ -131,12 +138,25 @@ function withMark(number) {
 function mayHoldCode(text) {
   return /\d{3}/.test(text) && text.toLowerCase().split(/[\W_]+/).some((word) => plan.codes.includes(word));
 }
+// A text setting of any length may well be a reference to where a code is kept.
+function isReference(setting, text) {
+  if (setting.remark) return false;
+  return setting.options?.includes(text) || (setting.kind === "text" && (!setting.digits || setting.digits === text.length));
+}
 const CODE_REFUSED = "It may contain an access code, and codes are never saved. Write it without the number.";
 
+// Whether 812.500 may also be 812500: the display shows fewer than three places.
+function mayBeThousands(setting, text) {
+  const shown = setting.kind === "decimal" ? places(setting.step) : 0;
+  return shown < 3 && /^[-+]?(?!0+[.,])\d{1,3}[.,]\d{3}$/.test(text);
+}
+
 // Why a text cannot be kept at all: it is not a value of this kind of setting.
-function refused(setting, text) {
-  if (setting.remark && mayHoldCode(text)) return CODE_REFUSED;
+function refused(setting, text, unit) {
+  if (!isReference(setting, text) && mayHoldCode(text)) return CODE_REFUSED;
   if (plan.blanks.includes(tidied(text).toLowerCase())) return "That means “not read”. Leave the setting out, and say why.";
+  if (isNumber(setting) && !unit && text.endsWith("0") && mayBeThousands(setting, text))
+    return "Three places may be taken for thousands when the file is read. Leave out the zero at the end.";
   if (!isNumber(setting) || canonical(text, kept.mark) !== null) return "";
   const [declared, typed, other] = kept.mark === "," ? ["comma", "point", "."] : ["point", "comma", ","];
   if (canonical(text, other) !== null)
@@ -165,20 +185,28 @@ function doubtful(setting, text, unit) {
 // Null if an entry agrees with the plan; else its likely slip in words, empty if none is known.
 // A number in another unit is not compared here; the check converts it.
 function difference(device, setting, entry) {
-  if (setting === SERIAL) return serialDifference(device, tidied(entry.value));
+  if (setting === SERIAL) return serialDifference(device, spelling(entry.value));
   const expected = device.expected[setting.name];
   if (!expected || entry.unit) return null;
   const [wanted, table] = expected;
   const mark = entry.value.includes(",") ? "," : ".";
-  const value = isNumber(setting) ? canonical(entry.value, mark) : tidied(entry.value);
+  const value = isNumber(setting) ? canonical(entry.value, mark) : meant(setting, tidied(entry.value));
   if (isNumber(setting) ? sameNumber(value, wanted, setting) : value === wanted) return null;
   const said = plan.tables[table].find(([, values, runs]) => values.includes(value) || runs.some((run) => isWithin(value, run)));
   return said ? plan.words[said[0]] : "";
 }
 
+// The option that a text means: capitals do not matter, nor does the unit after it.
+function meant(setting, text) {
+  if (setting.kind !== "option") return text;
+  const folded = text.toLowerCase();
+  const is = (option) => [option, `${option} ${setting.unit}`].some((one) => one.toLowerCase() === folded);
+  return setting.options.includes(text) ? text : setting.options.find(is) ?? text;
+}
+
 function serialDifference(device, serial) {
-  if (!device.serial || serial === tidied(device.serial)) return null;
-  const other = devices.find((one) => tidied(one.serial) === serial);
+  if (!device.serial || serial === spelling(device.serial)) return null;
+  const other = devices.find((one) => one.serial && spelling(one.serial) === serial);
   return other ? `It is the one planned for ${clean(other.tag)} in ${clean(other.network)}.` : "";
 }
 
@@ -313,16 +341,18 @@ function unsavedCount() {
 
 // Entries
 
-function now() {
-  const date = new Date();
+function now(date = new Date()) {
   const offset = -date.getTimezoneOffset();
   const local = new Date(date.getTime() + offset * 60000).toISOString().slice(0, -1);
   const [hours, minutes] = [Math.floor(Math.abs(offset) / 60), Math.abs(offset) % 60].map((n) => String(n).padStart(2, "0"));
   return `${local}${offset < 0 ? "-" : "+"}${hours}:${minutes}`;
 }
 
+// Later than what was entered before for the same setting, even if the clock was set back: the newest one counts.
 function add(device, setting, entry) {
-  entries[device.index].push({ setting: setting.name, unit: "", read_at: now(), read_by: kept.reader, ...entry });
+  const last = newest(device, setting);
+  const at = now(new Date(Math.max(Date.now(), last ? Date.parse(last.read_at) + 1 : 0)));
+  entries[device.index].push({ setting: setting.name, unit: "", read_at: at, read_by: kept.reader, ...entry });
   save(device);
 }
 
@@ -672,7 +702,8 @@ function unitOf(field) {
     el("option", { value: unit === setting.unit ? "" : unit }, clean(unit)));
   const named = { class: "unit", id: `${field.id}-unit`, "aria-label": `Unit of ${titleOf(setting)}` };
   field.unit = el("select", { ...named, onchange: () => {
-    field.input.value = "";
+    field.input.value = field.handled = ""; // or the same figure in another unit would count as entered
+    drafts.delete(draftOf(field));
     say(field, `Type the value as the display shows it, in ${clean(field.unit.value || setting.unit)}.`);
     field.input.focus();
   } }, ...options);
@@ -686,13 +717,13 @@ function enter(field, typed, sure = false) {
   const unit = field.unit?.value ?? "";
   const last = newest(device, setting);
   field.handled = typed; // or leaving the input would enter it again, and redraw what is being pressed
-  drafts.delete(field.id + device.index);
+  drafts.delete(draftOf(field));
   if (!value) return emptied(field, last);
   if (!field.again && last && !isSkip(last) && last.value === value && last.unit === unit) {
     refresh(field);
     return true;
   }
-  const no = refused(setting, value);
+  const no = refused(setting, value, unit);
   if (no) return complain(field, no, null);
   const doubt = sure ? "" : doubtful(setting, value, unit);
   if (doubt) return complain(field, doubt, () => enter(field, typed, true) && afterIt(field));
@@ -714,7 +745,7 @@ function emptied(field, last) {
 
 function complain(field, message, certain) {
   field.input?.setAttribute("aria-invalid", "true");
-  drafts.set(field.id + field.device.index, field.input?.value);
+  if (field.input) drafts.set(draftOf(field), { value: field.input.value, unit: field.unit?.value });
   field.said.replaceChildren(el("div", { class: "wrong" }, el("p", {}, el("b", {}, "Not kept. "), message),
     certain ? button("The display does show this", certain) : ""));
   return false;
@@ -723,11 +754,16 @@ function complain(field, message, certain) {
 // What was typed and not kept, so that it is still there when the person comes back to the device
 const drafts = new Map();
 
+function draftOf(field) {
+  return `${field.device.index} ${field.id}`;
+}
+
 function redraft(field) {
-  const draft = drafts.get(field.id + field.device.index);
+  const draft = drafts.get(draftOf(field));
   if (!draft) return;
-  field.input.value = draft;
-  enter(field, draft);
+  field.input.value = draft.value;
+  if (field.unit) field.unit.value = draft.unit;
+  enter(field, draft.value);
 }
 
 function say(field, message) {
@@ -736,6 +772,7 @@ function say(field, message) {
 
 function readAgain(field) {
   field.again = true;
+  drafts.delete(draftOf(field));
   const told = field.input ? "type" : "press";
   field.handled = "";
   if (field.input) field.input.value = "";
@@ -809,6 +846,7 @@ function drawOut(field, last) {
 function askWhy(field) {
   ask(field, "Why is it left out? (no access codes)", "Leave it out", (reason) => {
     if (mayHoldCode(reason)) return say(field, CODE_REFUSED);
+    drafts.delete(draftOf(field));
     add(field.device, field.setting, { value: "", skipped: reason });
     field.again = false;
     refresh(field);
@@ -829,7 +867,7 @@ function ask(field, question, answer, done) {
   const input = el("input", { type: "text", id, maxlength: "1000", autocomplete: "off", enterkeyhint: "done" });
   const give = () => done(input.value.trim());
   input.addEventListener("keydown", (event) => event.key === "Enter" && give());
-  const buttons = [button(answer, give, { class: "firm" }), button("Back", () => refresh(field))];
+  const buttons = [button(answer, give, { class: "firm" }), button("Back", () => { refresh(field); redraft(field); })];
   field.out.replaceChildren(el("div", { class: "ask" },
     el("label", { for: id }, question), input, el("div", { class: "actions" }, ...buttons)));
   input.focus();
@@ -979,11 +1017,26 @@ function route() {
 
 function otherTab(event) {
   if (event.key !== null && !event.key.startsWith(formKey)) return;
+  const before = shown?.fields.map((field) => newest(field.device, field.setting));
+  if (event.newValue === null) dropped(event.key);
   load();
   if (!byId("list").hidden) showList();
+  else if (!byId("export").hidden) showExport();
   else if (shown) {
-    for (const field of shown.fields) if (field.input !== document.activeElement) refresh(field);
+    shown.fields.forEach((field, i) => newest(field.device, field.setting) === before[i] || isInUse(field) || refresh(field));
+    shown.fields[0].changed();
   }
+}
+
+// Entries that were deleted in another tab would otherwise come back with the next one made here.
+function dropped(key) {
+  const device = devices.find((one) => keyOf(one) === key);
+  if (device && !unsaved.has(device.index)) entries[device.index] = [];
+}
+
+// What a person is typing, or has typed and not yet kept, is not redrawn.
+function isInUse(field) {
+  return field.box.contains(document.activeElement) || field.again || drafts.has(draftOf(field));
 }
 
 function listen() {

@@ -1,0 +1,78 @@
+"""What was typed and not kept: it stays where it was typed, with its unit, until it is given up."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from playwright.sync_api import expect
+
+from tests.browser.form_pages import Form, OpenForm
+from tests.reporting.forms import form_of
+from tests.small_site import node, small_site
+
+
+def with_comma(form: Form) -> Form:
+    """Go to the list and declare the decimal comma."""
+    form.page.get_by_role("link", name="All devices").locator("visible=true").click()
+    form.page.locator("#who summary").click()
+    form.page.locator("button[data-mark=',']").click()
+    return form
+
+
+def test_what_was_not_kept_comes_back_in_its_unit(begun: Form) -> None:
+    """A number in psi with the wrong decimal mark is not taken for kPa once the mark is corrected."""
+    begun.go("PT-33").field("URV").locator("select").select_option("psi")
+    begun.page.keyboard.type("145,0")
+    begun.page.keyboard.press("Enter")
+    with_comma(begun).go("PT-33")
+
+    expect(begun.field("URV").locator("select")).to_have_value("psi")
+    assert [(one["value"], one["unit"]) for one in begun.entries()] == [("145,0", "psi")]
+
+
+def test_what_was_not_kept_stays_with_its_device(open_form: OpenForm, tmp_path: Path) -> None:
+    """Setting in_1 of device 11 is not taken for in_11 of device 1."""
+    numbered = [{"name": name, "kind": "decimal", "step": 0.1} for name in ("in_1", "in_11")]
+    site = small_site(tmp_path, settings=numbered, nodes=[node(n) | {"settings": {}} for n in range(1, 12)],
+                      defaults={})  # fmt: skip
+    form = open_form(form_of(site.plan)).begin()
+    form.go("N-11").type("in 1", "1,5")
+    with_comma(form)
+    form.page.goto(f"{form.address}#/1")
+
+    expect(form.page.locator("#device h1")).to_have_text("N-1")
+    expect(form.field("in 11").locator("input")).to_have_value("")
+    assert form.entries() == []
+
+
+def test_what_was_not_kept_is_given_up_with_the_setting(begun: Form) -> None:
+    """It comes back after a change of mind, and not once the setting is left out."""
+    field = begun.go("PT-33").type("CH", "seven")
+    field.get_by_role("button", name="Leave out").click()
+    field.get_by_role("button", name="Back").click()
+    expect(field.locator("input")).to_have_value("seven")
+    expect(field.locator(".wrong")).to_be_visible()
+
+    field.get_by_role("button", name="Leave out").click()
+    field.get_by_role("button", name="Leave it out").click()
+    begun.go("PT-34").go("PT-33")
+    expect(begun.field("CH").locator(".state")).to_have_text("left out")
+    expect(begun.field("CH").locator("input")).to_have_value("")
+
+
+def test_another_tab_does_not_touch_what_is_being_typed(begun: Form, open_form: OpenForm) -> None:
+    """An entry of another tab is shown and counted; reasons and values in the making stay as they are."""
+    other = open_form(beside=begun).go("PT-33")
+    begun.go("PT-33").type("ADDR", "x")
+    field = begun.field("CH")
+    field.get_by_role("button", name="Leave out").click()
+    begun.page.keyboard.type("glass")
+    other.press("RATE", "50")
+    expect(begun.field("RATE").locator(".state")).to_contain_text("✓")
+    expect(begun.page.locator(".head .told")).to_have_text("1 of 17")
+
+    begun.page.keyboard.type(" broken")
+    begun.page.keyboard.press("Enter")
+    assert [one.get("skipped") for one in begun.entries()] == [None, "glass broken"]
+    expect(begun.field("ADDR").locator("input")).to_have_value("x")
+    expect(begun.field("ADDR").locator(".wrong")).to_be_visible()
