@@ -113,6 +113,8 @@ def _why_not(text: str, meaning: Value, setting: Setting, decimal: str) -> str:
         name = {",": "comma", ".": "point"}
         here = f"the decimal mark here is the {name[decimal]}, unless --decimal says otherwise"
         return f"{text!r} has a {name[other]}; {here}"
+    if meaning.read and read.state == "unclear" and text.endswith("0"):
+        return f"{text!r} may be taken for thousands when the file is read; leave out the zero at its end"
     unclear = [value for value in (meaning, read) if value.state == "unclear"]
     if unclear:
         return without_advice(unclear[0].note)

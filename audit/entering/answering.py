@@ -58,13 +58,23 @@ def _value(here: Here, text: str) -> Reply:
     if isinstance(found, Refused):
         keep = ". If the device really shows that, /keep records it" if found.kept else ""
         return replace(refuse(state, found.why + keep), state=replace(state, refused=found.kept))
-    elsewhere = work.wanted.with_serial(found.value) if step.setting is SERIAL else None
-    if elsewhere and elsewhere is not device and work.asks_again:
-        return Reply(replace(state, refused=found), (
-            f"  That is the serial number of {elsewhere.tag}: are you at {elsewhere.tag}?",
-            f"  /node {elsewhere.tag} goes there. If {device.tag} really has it, /keep records it.",
-        ), refused=True)  # fmt: skip
+    planned_here = agrees(found.meaning, step.planned, step.setting)
+    elsewhere = work.wanted.with_serial(found.value) if step.setting is SERIAL and not planned_here else None
+    if elsewhere and work.asks_again:
+        return Reply(replace(state, refused=found), _are_you_at(work, device, elsewhere), refused=True)
     return _taken(here, found)
+
+
+def _are_you_at(work: Work, device: Device, other: Device) -> tuple[str, str]:
+    """Return the question whether a person is at the device with this serial number, and the way there."""
+    name, way = other.tag, f"/node {other.tag} goes there"
+    if (work.wanted.named(other.tag, device.network) or work.wanted.named(other.tag)) != [other]:
+        name = f"{other.tag} in network {other.network}"
+        way = f"/network {other.network} and then {other.tag} goes there"
+    return (
+        f"  That is the serial number of {name}: are you at {other.tag}?",
+        f"  {way}. If {device.tag} really has it, /keep records it.",
+    )
 
 
 def _taken(here: Here, found: Accepted) -> Reply:
@@ -131,7 +141,8 @@ def _skip(here: Here, rest: str) -> Reply:
     if state.device is None:
         return refuse(state, "there is no setting to leave out here")
     if state.again:
-        return Reply(state, ("  The earlier reading stands.",), onward=True)
+        lost = "; this reason is not kept, but /note keeps one" if rest else ""
+        return Reply(state, (f"  The earlier reading stands{lost}.",), onward=True)
     if why := _why_no_remark(rest):
         return refuse(state, why)
     _, step = state.at()

@@ -5,10 +5,14 @@ from __future__ import annotations
 import pytest
 
 from audit.entering.answering import answer
-from audit.entering.devices import ToRead
+from audit.entering.devices import SERIAL, Device, Step, ToRead
 from audit.entering.progress import Progress
 from audit.entering.state import State, Work
+from audit.model.device import DeviceType
+from audit.model.value import Value
 from tests.entering.talks import AS_PLANNED, Talk, without_settings
+
+NODE = DeviceType(asfound="device-type/1", name="node")
 
 # What is not taken
 
@@ -66,6 +70,33 @@ def test_the_serial_number_of_another_device_asks_where_the_person_stands(talk: 
     assert "  That is the serial number of N-2: are you at N-2?" in shown
     assert "  /node N-2 goes there. If N-1 really has it, /keep records it." in shown
     assert talk.typed() == [("N-2", "serial", "100002")]
+
+
+def test_a_device_whose_tag_occurs_twice_is_named_with_its_network() -> None:
+    """The way that is told leads to the device with that serial number, not to its namesake nearby."""
+    device, namesake, other = (
+        Device(network, tag, "", NODE, (Step(SERIAL, Value(serial, shown=serial)),), None, 0)  # type: ignore[arg-type]
+        for network, tag, serial in (("A", "N-1", "100001"), ("A", "N-2", "100002"), ("B", "N-2", "200002"))
+    )
+    work = Work(ToRead("S", "", (device, namesake, other)))
+    reply = answer((work, Progress(), State("A", device)), "200002")
+
+    assert reply.say == (
+        "  That is the serial number of N-2 in network B: are you at N-2?",
+        "  /network B and then N-2 goes there. If N-1 really has it, /keep records it.",
+    )
+    assert answer((work, Progress(), State("B")), "N-2").state.device is other
+
+
+def test_a_serial_number_that_is_planned_twice_is_taken_at_both() -> None:
+    """The plan is wrong then, which the check says; the person stands where the plan says."""
+    first, second = (
+        Device("A", tag, "", NODE, (Step(SERIAL, Value("100001", shown="100001")),), None, 0)  # type: ignore[arg-type]
+        for tag in ("N-1", "N-2")
+    )
+    reply = answer((Work(ToRead("S", "", (first, second))), Progress(), State("A", second)), "100001")
+
+    assert (reply.refused, reply.say) == (False, ())
 
 
 def test_a_box_that_hangs_in_the_place_of_another_is_kept_without_a_slip(talk: Talk) -> None:

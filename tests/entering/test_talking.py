@@ -113,6 +113,14 @@ def test_it_may_be_left_at_one_reading(talk: Talk, answer: str) -> None:
     assert shown[-1] == "NET ID> "
 
 
+def test_a_reason_for_not_looking_again_is_not_lost_in_silence(talk: Talk) -> None:
+    """The reading stays, so there is nowhere to keep the reason; a note takes it."""
+    shown = talk.answer("N-1", "100001", "18", "/skip no time")
+
+    assert "  The earlier reading stands; this reason is not kept, but /note keeps one." in shown
+    assert "  The earlier reading stands." in talk.answer("N-2", "100002", "18", "/skip")
+
+
 def test_a_serial_number_in_another_spelling_is_the_same(talk: Talk) -> None:
     """Leading zeros on a label do not matter; another number does."""
     assert not any("differs" in line for line in talk.answer("N-1", "00100001", "17"))
