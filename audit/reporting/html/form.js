@@ -13,7 +13,7 @@ const PHOTO = { ...REMARK, name: "photo", title: "Photo", hint: "file name of a 
 const NOTE = { ...REMARK, name: "note", title: "Note", hint: "anything worth saying; no access codes" };
 
 const devices = plan.devices.map(([network, tag, type, location, serial, expected], index) => ({
-  index, tag, location, serial,
+  index, tag, location, serial, spelt: spelling(serial),
   network: plan.networks[network],
   title: plan.types[type].title,
   elsewhere: plan.types[type].elsewhere,
@@ -205,8 +205,8 @@ function meant(setting, text) {
 }
 
 function serialDifference(device, serial) {
-  if (!device.serial || serial === spelling(device.serial)) return null;
-  const other = devices.find((one) => one.serial && spelling(one.serial) === serial);
+  if (!device.serial || serial === device.spelt) return null;
+  const other = devices.find((one) => one.serial && one.spelt === serial);
   return other ? `It is the one planned for ${clean(other.tag)} in ${clean(other.network)}.` : "";
 }
 
