@@ -22,6 +22,10 @@ NO_STORAGE = """Object.defineProperty(window, "localStorage", {
   get() { throw new DOMException("denied", "SecurityError"); } });"""
 FULL_STORAGE = """Storage.prototype.setItem = function () {
   throw new DOMException("full", "QuotaExceededError"); };"""
+FULL_BUT_FOR_THE_FORM = """() => { const set = Storage.prototype.setItem;
+  Storage.prototype.setItem = function (key, text) {
+    if (key !== formKey) throw new DOMException("full", "QuotaExceededError");
+    set.call(this, key, text); }; }"""
 
 OpenForm = Callable[..., "Form"]
 

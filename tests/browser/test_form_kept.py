@@ -8,7 +8,15 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.form_pages import DEMO, FULL_STORAGE, NO_STORAGE, Form, OpenForm, lines_of
+from tests.browser.form_pages import (
+    DEMO,
+    FULL_BUT_FOR_THE_FORM,
+    FULL_STORAGE,
+    NO_STORAGE,
+    Form,
+    OpenForm,
+    lines_of,
+)
 from tests.reporting.forms import form_of
 
 
@@ -151,3 +159,33 @@ def test_what_one_tab_deletes_does_not_come_back_from_another(begun: Form, open_
 
     for form in (begun, other):
         assert [one["setting"] for one in form.reload().entries()] == ["address"]
+
+
+def test_the_name_shown_is_the_name_that_goes_with_the_entries(begun: Form, open_form: OpenForm) -> None:
+    """If another tab changes the reader, the name is changed here too, and not while it is being typed."""
+    other = open_form(beside=begun)
+    name = begun.page.get_by_label("Your name")
+    other.page.locator("#who summary").click()
+    other.page.get_by_label("Your name").fill("I. Placeholder")
+    other.page.get_by_label("Your name").press("Tab")
+    expect(name).to_have_value("I. Placeholder")
+
+    name.press_sequentially("R. Sam")
+    other.go("PT-33").type("CH", "7")
+    expect(begun.page.locator("#to-export")).to_have_text("Export (1 not exported)")
+    expect(name).to_be_focused()
+
+
+def test_entries_that_were_exported_and_not_kept_hide_no_later_ones(begun: Form) -> None:
+    """Full storage refuses the larger records first: the form's own may still say how many were exported."""
+    begun.go("PT-33").type("CH", "7")
+    begun.page.evaluate(FULL_BUT_FOR_THE_FORM)
+    begun.type("ADDR", "33")
+    begun.page.get_by_role("button", name="Export now").click()
+    expect(begun.page.locator("#export-told")).to_have_text("2 entries, all exported.")
+    begun.page.goto(f"{begun.address}#/")
+    begun.reload().go("PT-33").type("NET ID", "1A07")
+
+    assert [one["setting"] for one in begun.entries()] == ["channel", "network_id"]
+    begun.page.goto(f"{begun.address}#/export")
+    expect(begun.page.locator("#export-told")).to_have_text("2 entries, 1 not exported yet.")

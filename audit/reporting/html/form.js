@@ -283,6 +283,7 @@ const damaged = new Map();
 function load() {
   Object.assign(kept, parsed(stored(formKey))?.kept);
   for (const device of devices) entries[device.index] = joined(entries[device.index], entriesIn(keyOf(device)));
+  kept.exported = Math.min(kept.exported, entryCount()); // some may have been exported and never kept
 }
 
 // Entries of this page and of the store: another tab may have added some.
@@ -471,6 +472,7 @@ function drawWho() {
   const mark = kept.mark === "," ? "decimal comma" : "decimal point";
   const told = [kept.reader && text(kept.reader), kept.mark && usesMark ? mark : ""].filter(Boolean);
   byId("who-told").replaceChildren("Who is reading: ", ...(kept.reader ? [told[0], told[1] ? `, ${told[1]}` : ""] : ["not given yet"]));
+  if (document.activeElement !== byId("reader")) byId("reader").value = kept.reader; // another tab may have changed it
   byId("mark").hidden = !usesMark;
   for (const one of markButtons()) one.setAttribute("aria-pressed", String(one.dataset.mark === kept.mark));
 }
@@ -533,11 +535,15 @@ function rowOf(device) {
     counts.differ ? el("span", { class: "differ" }, differ) : ""));
 }
 
-function showList() {
-  byId("who").open = wanting() !== "";
+function drawAll() {
   drawWho();
   drawProgress();
   drawList();
+}
+
+function showList() {
+  byId("who").open = wanting() !== "";
+  drawAll();
   show("list", "Readback form");
 }
 
@@ -1020,7 +1026,7 @@ function otherTab(event) {
   const before = shown?.fields.map((field) => newest(field.device, field.setting));
   if (event.newValue === null) dropped(event.key);
   load();
-  if (!byId("list").hidden) showList();
+  if (!byId("list").hidden) drawAll();
   else if (!byId("export").hidden) showExport();
   else if (shown) {
     shown.fields.forEach((field, i) => newest(field.device, field.setting) === before[i] || isInUse(field) || refresh(field));
@@ -1074,7 +1080,6 @@ function begin() {
   const names = plan.networks.map((name) => el("option", { value: name }, clean(name)));
   for (const part of [byId("network"), byId("network").labels[0]]) part.hidden = names.length < 2;
   byId("network").replaceChildren(el("option", { value: "" }, "All networks"), ...names);
-  byId("reader").value = kept.reader;
   byId("app").hidden = false;
   saveForm();
   listen();
