@@ -22,7 +22,7 @@ class Progress:
 
     newest: Mapping[Key, Entry] = field(default_factory=dict)
     strangers: Mapping[str, int] = field(default_factory=dict)
-    """Tag that is not in the plan → the line on which it first appears."""
+    """What is not in the plan, a tag or a tag in a network → the line on which it first appears."""
 
     def with_lines(self, lines: Iterable[Line], wanted: ToRead) -> Progress:
         """Return the progress after more lines of the file."""
@@ -36,7 +36,9 @@ class Progress:
             if len(found) == 1:
                 newest[found[0].network, found[0].tag, line.name] = entry
             elif not found:
-                strangers.setdefault(entry.tag, line.number)
+                moved = wanted.named(bare(entry.tag))
+                who = f"{entry.tag} in network {entry.network}" if moved else entry.tag
+                strangers.setdefault(who, line.number)
         return Progress(newest, strangers)
 
     def entry(self, device: Device, step: Step) -> Entry | None:

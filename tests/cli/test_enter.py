@@ -135,6 +135,15 @@ def test_a_device_that_is_not_in_the_plan_is_told(site: SmallSite, typed: Any) -
     assert len(lines(site)) == 2
 
 
+def test_a_device_that_has_another_network_now_is_named_with_the_old_one(site: SmallSite, typed: Any) -> None:
+    """Its tag is in the plan, and its readings are not taken for those of the device there."""
+    site.write("e.jsonl", as_lines(entry("N-1", "channel", "7", network="Old")))
+
+    shown = typed("/list").stdout
+    assert "Not in this plan: N-1 in network Old, in line 1 of the file" in shown
+    assert "N-1 0/" in shown
+
+
 def test_a_torn_record_is_told_at_the_start(site: SmallSite, typed: Any) -> None:
     """Its text is shown, and the setting has to be read again."""
     site.write("e.jsonl", as_lines(entry("N-1", "serial", "100001")) + '{"asfound": "entry/1", "netw')
