@@ -6,7 +6,7 @@ from pathlib import Path
 
 from playwright.sync_api import expect
 
-from tests.browser.form_pages import Form, OpenForm
+from tests.browser.form_pages import Form, OpenForm, read_as_planned
 from tests.reporting.forms import form_of
 from tests.small_site import node, small_site
 
@@ -58,6 +58,36 @@ def test_what_was_not_kept_is_given_up_with_the_setting(begun: Form) -> None:
     begun.go("PT-34").go("PT-33")
     expect(begun.field("CH").locator(".state")).to_have_text("left out")
     expect(begun.field("CH").locator("input")).to_have_value("")
+
+
+def test_what_was_not_kept_is_not_left_behind_unseen(begun: Form) -> None:
+    """The button at the foot leads to it before the next device, and the list says that it is there."""
+    read_as_planned(begun, "FQ-88", "430088")
+    note = begun.field("Note").locator("input")
+    note.press_sequentially("the code is 4711")
+    begun.page.locator("#device .bar button").tap()
+    expect(begun.page.locator("#device .bar button")).to_have_text("Not kept: Note")
+    expect(begun.page.locator("#device h1")).to_have_text("FQ-88")
+    expect(note).to_be_focused()
+
+    begun.page.get_by_role("link", name="All devices").locator("visible=true").click()
+    row = begun.page.locator("#devices a", has_text="FQ-88")
+    expect(row).to_contain_text("1 value typed and not kept")
+    begun.go("FQ-88")
+    note.fill("")
+    note.press("Tab")
+    expect(begun.field("Note").locator(".wrong")).to_have_count(0)
+    expect(begun.page.locator("#device .bar button")).to_contain_text("All read. Next device")
+
+
+def test_leave_out_can_be_pressed_right_after_typing(begun: Form) -> None:
+    """The press enters the value by leaving its input, and is still a press."""
+    field = begun.go("PT-33").field("CH")
+    field.locator("input").press_sequentially("7")
+    field.get_by_role("button", name="Leave out").tap()
+
+    expect(field.get_by_label("Why is it left out?")).to_be_focused()
+    assert begun.values("PT-33", "channel") == ["7"]
 
 
 def test_another_tab_does_not_touch_what_is_being_typed(begun: Form, open_form: OpenForm) -> None:

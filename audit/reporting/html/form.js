@@ -528,11 +528,13 @@ function placeOf(device) {
 function rowOf(device) {
   const counts = countsOf(device);
   const differ = `≠ ${counted(counts.differ, "differs", "differ")} from the plan`;
+  const stuck = draftsAt(device);
   return el("li", {}, el("a", { href: `#/${device.index}` },
     el("b", {}, text(device.tag)),
     el("span", { class: isAll(counts) ? "all" : "" }, toldCounts(counts)),
     el("span", { class: "place" }, text(placeOf(device))),
-    counts.differ ? el("span", { class: "differ" }, differ) : ""));
+    counts.differ ? el("span", { class: "differ" }, differ) : "",
+    stuck ? el("span", { class: "differ" }, `${counted(stuck, "value")} typed and not kept`) : ""));
 }
 
 function drawAll() {
@@ -592,11 +594,13 @@ function elsewhereOf({ elsewhere }) {
     el("code", {}, "asfound enter"), ` asks for ${one ? "it" : "them"}.`);
 }
 
-// The button at the foot: the next value to read, or the next device when all are read.
+// The button at the foot: what was typed and not kept, the next value to read, or the next device when all are read.
 function drawNext(device, fields, foot) {
-  const open = fields.find((field) => !field.setting.optional && !newest(device, field.setting));
+  const stuck = fields.find((field) => drafts.has(draftOf(field)));
+  const open = stuck ?? fields.find((field) => !field.setting.optional && !newest(device, field.setting));
   const after = open ? undefined : nextDevice(device);
-  if (open) foot.textContent = `Next to read: ${titleOf(open.setting)}`;
+  if (stuck) foot.textContent = `Not kept: ${titleOf(stuck.setting)}`;
+  else if (open) foot.textContent = `Next to read: ${titleOf(open.setting)}`;
   else {
     const all = device.elsewhere.length ? "All read here" : "All read";
     foot.textContent = after ? `${all}. Next device: ${clean(after.tag)}` : `${all}. All devices`;
@@ -709,7 +713,7 @@ function unitOf(field) {
   const named = { class: "unit", id: `${field.id}-unit`, "aria-label": `Unit of ${titleOf(setting)}` };
   field.unit = el("select", { ...named, onchange: () => {
     field.input.value = field.handled = ""; // or the same figure in another unit would count as entered
-    drafts.delete(draftOf(field));
+    forget(field);
     say(field, `Type the value as the display shows it, in ${clean(field.unit.value || setting.unit)}.`);
     field.input.focus();
   } }, ...options);
@@ -723,7 +727,7 @@ function enter(field, typed, sure = false) {
   const unit = field.unit?.value ?? "";
   const last = newest(device, setting);
   field.handled = typed; // or leaving the input would enter it again, and redraw what is being pressed
-  drafts.delete(draftOf(field));
+  forget(field);
   if (!value) return emptied(field, last);
   if (!field.again && last && !isSkip(last) && last.value === value && last.unit === unit) {
     refresh(field);
@@ -754,6 +758,7 @@ function complain(field, message, certain) {
   if (field.input) drafts.set(draftOf(field), { value: field.input.value, unit: field.unit?.value });
   field.said.replaceChildren(el("div", { class: "wrong" }, el("p", {}, el("b", {}, "Not kept. "), message),
     certain ? button("The display does show this", certain) : ""));
+  field.changed();
   return false;
 }
 
@@ -762,6 +767,17 @@ const drafts = new Map();
 
 function draftOf(field) {
   return `${field.device.index} ${field.id}`;
+}
+
+function draftsAt(device) {
+  return [...drafts.keys()].filter((key) => key.startsWith(`${device.index} `)).length;
+}
+
+function forget(field) {
+  if (!drafts.delete(draftOf(field))) return;
+  field.said.replaceChildren();
+  field.input.removeAttribute("aria-invalid");
+  field.changed();
 }
 
 function redraft(field) {
@@ -778,7 +794,7 @@ function say(field, message) {
 
 function readAgain(field) {
   field.again = true;
-  drafts.delete(draftOf(field));
+  forget(field);
   const told = field.input ? "type" : "press";
   field.handled = "";
   if (field.input) field.input.value = "";
@@ -838,13 +854,14 @@ function drawReadings(field) {
 function drawOut(field, last) {
   const { setting } = field;
   const skipped = last && isSkip(last);
-  const drawn = JSON.stringify([Boolean(last), last?.skipped]);
-  if (field.drawn === drawn) return;
+  const leave = !skipped && (last || !setting.optional);
+  const drawn = JSON.stringify([Boolean(leave), last?.skipped]);
+  if (field.drawn === drawn) return; // or the press that enters a value by leaving its input would miss the button
   field.drawn = drawn;
   const also = (words, done) => button([words, el("span", { class: "quiet" }, `: ${titleOf(setting)}`)], done, { class: "plain" });
   const parts = [];
   if (skipped && last.skipped) parts.push(el("p", { class: "hint" }, "Left out: ", text(last.skipped)));
-  if (!skipped && (last || !setting.optional)) parts.push(also("Leave out", () => askWhy(field)));
+  if (leave) parts.push(also("Leave out", () => askWhy(field)));
   if (setting.kind === "option" && !setting.code) parts.push(also("Shows something else", () => askOther(field)));
   field.out.replaceChildren(...parts);
 }
@@ -852,7 +869,7 @@ function drawOut(field, last) {
 function askWhy(field) {
   ask(field, "Why is it left out? (no access codes)", "Leave it out", (reason) => {
     if (mayHoldCode(reason)) return say(field, CODE_REFUSED);
-    drafts.delete(draftOf(field));
+    forget(field);
     add(field.device, field.setting, { value: "", skipped: reason });
     field.again = false;
     refresh(field);
