@@ -94,7 +94,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     try:
         with ended_by_signals(console.end):
             try:
-                by = args.by or _reader(console)
+                by = (args.by or "").strip() or _reader(console)
                 signature = Signature(wanted.site, wanted.revision, by)
                 talk(Work(wanted, args.decimal, console.patient), progress, file, signature, console)
             except EOFError:

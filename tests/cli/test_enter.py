@@ -71,9 +71,10 @@ def test_who_reads_is_asked_for_once(site: SmallSite, typed: Any) -> None:
     assert lines(site)[0]["read_by"] == "R. Sample"
 
 
-def test_nobody_cannot_read(typed: Any) -> None:
-    """A blank name from a pipe is refused."""
-    outcome = typed("", "N-1", options=())
+@pytest.mark.parametrize("options", [(), ("--by", " ")])
+def test_nobody_cannot_read(typed: Any, options: tuple[str, ...]) -> None:
+    """A blank name is refused, from a pipe and as an option."""
+    outcome = typed("", "N-1", options=options)
 
     assert outcome.code == 2
     assert outcome.problems == [
