@@ -110,6 +110,8 @@ def why_not_heard(text: str) -> str:
     """Return why a text does not say how long ago a node was heard, and how to write it."""
     if _OTHER_DATE.fullmatch(text):
         return "is a date not written like 2026-03-31; state `dates:`, such as DD.MM.YYYY, in a mapping"
+    if _SPAN.fullmatch(text):
+        return "may be a time of day or a span; write it as 2 h 31 min, or put date and time into read_at"
     return (
         "does not say how long ago; write seconds, hh:mm:ss, 2 h 31 min or never, "
         "or date and time beside a read_at"
@@ -119,8 +121,8 @@ def why_not_heard(text: str) -> str:
 def are_spans(written: Iterable[tuple[str, datetime.datetime | None]]) -> bool:
     """Return whether texts such as 02:31:00, each with the time of its row, are spans of time.
 
-    They are, if most nodes would have been heard longer ago with the texts as times of day. For a row
-    without a time of day an hour is assumed.
+    They are, if one is longer than a day, or most nodes would have been heard longer ago with the texts as
+    times of day. For a row without a time of day an hour is assumed.
     """
     as_spans, as_times = [], []
     for text, at in written:
@@ -130,7 +132,7 @@ def are_spans(written: Iterable[tuple[str, datetime.datetime | None]]) -> bool:
             clock = at.time() if at else datetime.time()
             day = datetime.timedelta(hours=clock.hour, minutes=clock.minute, seconds=clock.second)
             as_times.append((day.total_seconds() - span) % DAY if day else float(HOUR))
-    return not as_spans or median(as_spans) <= median(as_times)
+    return not as_spans or max(as_spans) >= DAY or median(as_spans) <= median(as_times)
 
 
 def _span_s(text: str) -> float | None:

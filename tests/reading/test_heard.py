@@ -54,6 +54,8 @@ def test_a_time_without_an_offset_is_of_the_clock_of_its_row(at: str) -> None:
         (["02:00:00", "02:00:00"], EIGHT, True),
         (["00:00:20"], None, True),
         (["07:59:40"], None, False),
+        (["243:35:00", "00:09:29"], None, True),
+        (["27:40:00", "07:59:20", "07:59:40"], EIGHT, True),
         (["20"], EIGHT, True),
     ],
 )
@@ -108,6 +110,14 @@ def test_what_is_not_understood_is_told_with_all_forms(text: str) -> None:
     assert value.note == (
         f"{text!r} does not say how long ago; write seconds, hh:mm:ss, 2 h 31 min or never, "
         "or date and time beside a read_at"
+    )
+
+
+def test_what_may_be_a_time_of_the_day_is_not_asked_for_in_the_form_it_has() -> None:
+    """The list has no time of reading, by which a span could be told from a time of the day."""
+    value = parse(heard("A;07:59:40;").texts[0], HEARD, heard("A;1;").style)
+    assert value.note == (
+        "'07:59:40' may be a time of day or a span; write it as 2 h 31 min, or put date and time into read_at"
     )
 
 
