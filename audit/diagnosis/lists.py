@@ -26,6 +26,10 @@ def names_of(site: Site, role: str) -> dict[str, Setting]:
     return names | {s.name: s for block in site.blocks for s in block.settings(role)}
 
 
+LONG_AGO_S = 366 * 86400.0
+"""Anything heard longer ago counts as heard then: some gateways write their largest number for never."""
+
+
 class Cell(NamedTuple):
     """What a row says for a role."""
 
@@ -55,6 +59,18 @@ def cell(table: Table, entry: int, names: Mapping[str, Setting]) -> Cell | None:
 def time_of(table: Table, entry: int) -> datetime.datetime | None:
     """Return when a row was read; None if it does not say."""
     return moment(table.texts("read_at")[entry])
+
+
+def heard_at(table: Table, entry: int, seconds: float | None) -> datetime.datetime | None:
+    """Return when a node was heard, by a row that says how many seconds before; else the time of the row.
+
+    For a row with a day and no time, whole days count. None if the row has neither.
+    """
+    at = time_of(table, entry)
+    if at is None or at.year == 1 or seconds is None or seconds == NEVER:
+        return at
+    ago = datetime.timedelta(seconds=min(seconds, LONG_AGO_S))
+    return at - (datetime.timedelta(days=ago.days) if day_alone(table.texts("read_at")[entry]) else ago)
 
 
 class Sighting(NamedTuple):
@@ -103,6 +119,14 @@ class Sighting(NamedTuple):
     def timed(self) -> bool:
         """Whether it gives a time of day."""
         return bool(self.read_at) and not day_alone(self.read_at)
+
+    @property
+    def last_heard(self) -> datetime.datetime | None:
+        """When its gateway had last heard the node; the time of the list if that does not say.
+
+        None if the list has no time, or shows the node as not heard.
+        """
+        return None if self.heard_s == NEVER else heard_at(self.table, self.entry, self.heard_s)
 
     def heard_before(self) -> str:
         """Return when it was heard, to follow the words about a list; empty if the list does not say."""

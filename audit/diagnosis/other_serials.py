@@ -57,11 +57,15 @@ def _brought(site: Site, exchanges: Exchanges) -> dict[str, tuple[Target, str]]:
 
 
 def is_still_on(one: Sighting, exchange: ReadChange) -> bool:
-    """Return whether a list of a later day than an exchange still has the old unit."""
-    later = one.at is not None and one.at.date() > exchange.change.date
-    return (
-        later and bool(exchange.after and one.serial) and not one.under and not brings(exchange, one.serial)
-    )
+    """Return whether a list shows that the old unit was heard on a later day than that of an exchange."""
+    heard = one.last_heard
+    later = heard is not None and heard.date() > exchange.change.date
+    return later and not one.under and is_old_unit(one, exchange)
+
+
+def is_old_unit(one: Sighting, exchange: ReadChange) -> bool:
+    """Return whether a row has another serial number than the one that an exchange brought."""
+    return bool(exchange.after and one.serial) and not brings(exchange, one.serial)
 
 
 def old_unit_words(one: Sighting, exchange: ReadChange) -> str:

@@ -91,6 +91,38 @@ def test_an_old_unit_that_is_still_listed_is_told(tmp_path: Path, exchange: str,
     assert any("A (North) is heard as 101" in doubt for doubt in site.lists.doubts) == said
 
 
+def test_an_old_unit_that_was_heard_only_before_its_exchange_is_not_still_on(tmp_path: Path) -> None:
+    """Some gateways list what they have lost: the row is of the old unit, so the new one has never joined."""
+    old = listing({"serial": "101", "last_heard": "40 d 2 h", "rssi": -70, "battery_volts": 2.9})
+    read = {"serial": "999", "channel": 8, "address": 31, "read_at": "2026-04-19"}
+    site = examined(
+        tmp_path, old, [EXCHANGED], gateway={"channel": 7},
+        planned=[{**PLANNED[0], "address": 31}, *PLANNED[1:]], found=[read, {}, {}],
+    )  # fmt: skip
+    node = diagnose(find(site, "A"), Asked())
+    told = {one.id: one.words for one in node.evidence}
+
+    assert not any("is heard as 101" in doubt for doubt in site.lists.doubts)
+    assert node.joined_before == "never"
+    assert told["radio-differs"] == "channel is 8 (read on 2026-04-19), the gateway has 7"
+    assert not {"address-shared", "volts-low", "volts-fell"} & told.keys()
+
+
+def test_a_unit_with_the_tag_of_a_missing_node_does_not_share_its_address(tmp_path: Path) -> None:
+    """The planned unit is in the list, but silent; what was read under its tag is in its place."""
+    planned = [{**row, "address": 31 + n} for n, row in enumerate(PLANNED)]
+    read = {"serial": "999", "address": 31, "read_at": "2026-04-19"}
+
+    def answers(last_heard: int) -> set[str]:
+        rows = listing({"serial": "101", "last_heard": last_heard})
+        folder = tmp_path / str(last_heard)
+        site = examined(folder, rows, planned=planned, found=[read, planned[1], planned[2]])
+        return {one.id for one in diagnose(find(site, "A"), Asked()).evidence}
+
+    assert "address-shared" not in answers(99999)
+    assert "address-shared" in answers(20)
+
+
 @pytest.mark.parametrize("row", [{"serial": "999"}, {"serial": "999", "tag": "A"}])
 def test_a_serial_number_that_a_record_brought_is_no_other_one(tmp_path: Path, row: dict[str, Any]) -> None:
     """With its tag in the list or without: it does not speak for another unit."""

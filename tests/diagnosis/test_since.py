@@ -56,6 +56,22 @@ def test_what_was_read_of_the_unit_before_is_not_known_of_this_one(tmp_path: Pat
     assert "compare" not in diagnosed(tmp_path / "b", **site).done
 
 
+@pytest.mark.parametrize("approved", [[], [{"setting": "firmware", "values": ["1.2"]}]])
+def test_the_firmware_of_the_unit_before_is_not_that_of_this_one(
+    tmp_path: Path, approved: list[dict[str, Any]]
+) -> None:
+    """As planned or not: a wrong variant is most probable with a spare unit that was just fitted."""
+    for n, firmware in enumerate(("1.2", "0.9")):
+        site: dict[str, Any] = {
+            "planned": [{"firmware": "1.2"}, {}], "plan": {"approved": approved}, "changes": [EXCHANGED],
+            "found": [{"firmware": firmware, "read_at": "2026-03-01"}, {}],
+        }  # fmt: skip
+        told = GATHERERS["variant"](case_of(tmp_path / str(n), **site))
+
+        assert isinstance(told, NotKnown)
+        assert told.words.startswith("its band and firmware: not read, since its unit was exchanged on")
+
+
 def test_a_setting_that_a_record_has_set_is_no_slip_of_the_keys(tmp_path: Path) -> None:
     """Somebody allowed it: the question how it was mis-keyed does not arise."""
     assert GATHERERS["slip"](case_of(tmp_path, changes=[record(**CHANNEL)], **ALL_READ)) is None

@@ -7,12 +7,16 @@ from collections.abc import Iterator
 from audit.checks.equals_gateway import alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
+from audit.diagnosis.exchanges import brings
 from audit.diagnosis.gathering.since import disproved, held
+from audit.diagnosis.missing import state_of
 from audit.model.device import Setting
+from audit.model.identified import Stranger
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Target
 from audit.model.table import Place
 from audit.model.value import Value
+from audit.reading.identifiers import spelling
 
 UNREAD = " (planned; not read)"
 """What is added for a device that holds an address only by the plan."""
@@ -57,8 +61,8 @@ def address(case: Case) -> Answered | NotKnown | None:
             words = f"{words} also held by {names}"
             moves = tuple(_moves(case, value.content))
             return Answered("address-shared", words, places, planned=planned_only, mend=moves)
-        if not _others_read(case):
-            return NotKnown("which other device holds its address: no other one of the network was read")
+        if not (_others_known(case) if off else _others_read(case)):
+            return NotKnown("which other device holds its address: no other address in its network was read")
         late = disproved(case, has) if has and off else ""
         if late:
             return NotKnown(f"whether its address keeps it out: {value.shown} {late}")
@@ -83,12 +87,23 @@ def _holders(case: Case, content: object) -> Iterator[tuple[str, Place, bool]]:
     """Yield name, place, and whether it was read, of the other devices that hold an address."""
     yield from _planned_holders(case, content, case.target)
     names = {setting.name for block in case.site.blocks for setting in block.settings("address")}
-    for stranger in case.site.strangers:
+    for stranger in (one for one in case.site.strangers if not _is_its_unit(case, one)):
         its = [name for name, value in stranger.found.items() if name in names and value.content == content]
         # A row with neither tag nor serial number may be another reading of the node itself.
         who = stranger.tag or stranger.serial
         if its and who and stranger.network in ("", case.network):
             yield f"{who} (not in the plan)", stranger.place(its[0]), True
+
+
+def _is_its_unit(case: Case, stranger: Stranger) -> bool:
+    """Return whether a unit that is not in the plan is that of a planned device.
+
+    A change record brought it, or it has the tag of the missing node, whose planned unit is not heard.
+    """
+    if any(brings(exchange, stranger.serial) for exchange in case.examined.exchanges.values()):
+        return True
+    of_node = bool(stranger.tag) and spelling(stranger.tag) == spelling(case.tag)
+    return of_node and state_of(case.examined, case.target)[0] != "heard"
 
 
 def _planned_holders(case: Case, content: object, but: Target) -> Iterator[tuple[str, Place, bool]]:
@@ -186,5 +201,14 @@ def _how(found: Value, planned: Value) -> str:
     return " (as planned)" if found.content == planned.content else f" (planned {planned.shown})"
 
 
-def _others_read(case: Case) -> bool:
+def _others_known(case: Case) -> bool:
+    """Return whether another node of its network was read, or is in a list."""
     return any(case.site.blocks[b].rows and case.site.blocks[b].rows[i] for b, i in case.siblings())
+
+
+def _others_read(case: Case) -> bool:
+    """Return whether the address of another node of its network was read, or set by a change record."""
+    return any(
+        held(case, (b, i), setting)
+        for b, i in case.siblings() for setting in case.site.blocks[b].settings("address")[:1]
+    )  # fmt: skip

@@ -8,11 +8,13 @@ from typing import NamedTuple
 
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
+from audit.diagnosis.exchanges import brings
 from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import exchanged_since
-from audit.diagnosis.lists import cell, names_of, time_of
+from audit.diagnosis.lists import cell, heard_at, names_of, time_of
 from audit.figures.battery_volts import how_low
 from audit.model.table import Place
+from audit.reading.identifiers import bare
 from audit.reading.values import plain
 
 MOST_OF = 0.75
@@ -31,21 +33,30 @@ class Reading(NamedTuple):
 def course(case: Case, role: str, unit: str) -> list[Reading]:
     """Return the dated readings of a role, in a unit, oldest first; of several with one time, the last given.
 
-    Left out are readings of a unit that was exchanged since, by a change record, and signals at a gateway
-    other than its own, which came over another path.
+    What a list shows of a node was so when the node was last heard, not when the list was made; what an
+    earlier list had shown already is not another reading. Left out are readings of a unit that was exchanged
+    since, by a change record, and signals at a gateway other than its own, which came over another path.
     """
-    names = names_of(case.site, role)
+    names, heard = names_of(case.site, role), names_of(case.site, "last_heard")
     exchange = exchanged_on(case)
     first = exchange.change.date if exchange else datetime.date.min
     found: dict[datetime.datetime, Reading] = {}
+    listed: datetime.datetime | None = None
     foreign = case.examined.lists.foreign if role == "rssi" else ()
     for table, entry in case.block.rows[case.i] if case.block.rows else ():
         if (id(table), entry) in foreign:
             continue
-        at, here = time_of(table, entry), cell(table, entry, names)
+        here, ago = cell(table, entry, names), cell(table, entry, heard)
+        at = heard_at(table, entry, ago.number("s") if ago else None)
         number = here.number(unit) if here else None
-        if at and at.date() >= first and here and number is not None:
+        serial = bare(table.texts("serial")[entry])
+        old_unit = exchange and exchange.change.after and serial and not brings(exchange, serial)
+        if not at or not here or number is None or at.date() < first or old_unit:
+            continue
+        last = found[max(found)].number if found else None
+        if listed is None or at > listed or number != last:
             found[at] = Reading(at, number, here.value.shown, here.place)
+        listed = time_of(table, entry)
     return [found[at] for at in sorted(found)]
 
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from audit.comparing import same
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import brings
 from audit.diagnosis.gathering.records import exchanged_on
+from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_on
 from audit.diagnosis.missing import state_of
 from audit.model.device import Setting
 from audit.model.table import Place
+from audit.model.value import Value
 from audit.reading.identifiers import bare, damaged, spelling
 
 OTHER_VARIANT = ("band-variant-wrong", "firmware-off-list", "device-type-differs")
@@ -50,8 +54,11 @@ def _planned(case: Case) -> Place:
 
 
 def variant(case: Case) -> Answered | NotKnown | None:
-    """Return whether its band, firmware and type are as planned or approved."""
-    off = case.noticed(OTHER_VARIANT)
+    """Return whether its band, firmware and type are as planned or approved.
+
+    What was read of a unit that was exchanged since does not count.
+    """
+    off = [one for one in case.noticed(OTHER_VARIANT) if not _of_old_unit(case, one.found.hit.settings)]
     if off:
         words = "; ".join(one.found.hit.message for one in off)
         places = tuple(place for one in off for place in one.found.hit.places)[:MOST_PLACES]
@@ -64,39 +71,45 @@ def variant(case: Case) -> Answered | NotKnown | None:
     ]  # fmt: skip
     if not judged:
         return None
-    read = [s for s in judged if case.block.value("found", s.name, case.i).read]
+    read = [(s, has) for s in judged if (has := held(case, case.target, s))]
     if not read:
-        return NotKnown("its band and firmware: not read")
-    differing = [s for s in read if _off_plan(case, s)]
+        return NotKnown(f"its band and firmware: not read{exchanged_since(case)}")
+    differing = [(s, has) for s, has in read if _off_plan(case, s, has.value)]
     if differing:
         return _differs(case, differing)
-    values = ", ".join(f"{s.name} {case.block.value('found', s.name, case.i).shown}" for s in read)
-    places = tuple(case.block.found_place(case.i, s.name) for s in read)
+    values = ", ".join(f"{s.name} {has.value.shown}" for s, has in read)
+    places = tuple(has.place for _, has in read)
     return Answered("variant-as-planned", f"{values}: as planned or approved", places)
 
 
-def _off_plan(case: Case, setting: Setting) -> bool:
+def _of_old_unit(case: Case, settings: Sequence[str]) -> bool:
+    """Return whether one of these settings was last read before the unit was exchanged."""
+    exchange = exchanged_on(case)
+    days = [on for name in settings if (on := read_on(case.block, case.i, name))]
+    return exchange is not None and any(on < exchange.change.date for on in days)
+
+
+def _off_plan(case: Case, setting: Setting, found: Value) -> bool:
     """Return whether a value is not the planned one, and the plan has no list of approved ones."""
-    planned, found = (case.block.value(side, setting.name, case.i) for side in ("planned", "found"))
+    planned = case.block.value("planned", setting.name, case.i)
     listed = any(one.setting == setting.name for one in case.site.plan.approved)
     return planned.read and not listed and not same(planned, found, setting)
 
 
-def _differs(case: Case, settings: list[Setting]) -> Answered | NotKnown:
+def _differs(case: Case, settings: Sequence[tuple[Setting, Held]]) -> Answered | NotKnown:
     """Return that these values are not as planned, unless another node with the same values is heard."""
     block, i = case.block, case.i
     values = ", ".join(
-        f"{s.name} {block.value('found', s.name, i).shown}, planned {block.value('planned', s.name, i).shown}"
-        for s in settings
+        f"{s.name} {has.value.shown}, planned {block.value('planned', s.name, i).shown}"
+        for s, has in settings
     )
     for b, k in case.siblings():
         alike = b == case.target[0] and all(
-            (its := block.value("found", s.name, k)).read and same(its, block.value("found", s.name, i), s)
-            for s in settings
+            (its := block.value("found", s.name, k)).read and same(its, has.value, s) for s, has in settings
         )
         if alike and state_of(case.examined, (b, k))[0] == "heard":
             return NotKnown(f"whether {values}, keeps it out: {block.tags[k]} has the same and is heard")
-    places = [(block.found_place(i, s.name), block.planned_place(i, s.name)) for s in settings]
+    places = [(has.place, block.planned_place(i, s.name)) for s, has in settings]
     return Answered(
         "variant-differs", values, tuple(place for both in places for place in both)[:MOST_PLACES]
     )

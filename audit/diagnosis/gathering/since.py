@@ -7,17 +7,15 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from audit.diagnosis.examined import Case
+from audit.diagnosis.exchanges import brings
 from audit.diagnosis.gathering.records import exchanged_on, set_records
 from audit.diagnosis.lists import time_of
 from audit.model.device import Setting
+from audit.model.drift import ReadChange
 from audit.model.site import Block, Target
 from audit.model.table import Place, Style
 from audit.model.value import Value
-from audit.reading.heard import NEVER
 from audit.reading.values import parse
-
-LONG_AGO_S = 366 * 86400.0
-"""Anything heard longer ago counts as heard then: some gateways write their largest number for never."""
 
 
 class Held(NamedTuple):
@@ -52,25 +50,47 @@ def held(case: Case, target: Target, setting: Setting) -> Held | None:
     exchange = exchanged_on(case, target)
     if exchange and on and exchange.change.date > on:
         read = None
+    if brought := _read_of_new_unit(case, exchange, setting):
+        read, on = brought, brought.day
+    unread = read is None
     for record in set_records(case, target, setting.name):
         day = record.change.date
-        after_reading = day > on if on else not value.read
+        after_reading = day > on if on else unread
         if after_reading and not (exchange and day < exchange.change.date):
             read = Held(parse(record.after, setting, Style()), record.place, day, record.change.id)
     return read
 
 
+def _read_of_new_unit(case: Case, exchange: ReadChange | None, setting: Setting) -> Held | None:
+    """Return what was read of the unit that an exchange brought, if the old one counts as the planned device.
+
+    It does if a list still has its serial number.
+    """
+    for unit in case.site.strangers:
+        value = unit.found.get(setting.name) if brings(exchange, unit.serial) else None
+        if value and value.read:
+            place = unit.place(setting.name)
+            days = [at.date() for table, entry in unit.rows if (at := time_of(table, entry))]
+            return Held(value, place, max(days, default=None))
+    return None
+
+
 def disproved(case: Case, has: Held) -> str:
     """Return in words that its own gateway has heard it since a reading; empty if it has not."""
-    heard = [
-        (one.at - datetime.timedelta(seconds=min(one.heard_s or 0, LONG_AGO_S)), one.day)
-        for one in case.examined.lists.of(case.target)
-        if one.network == case.network and one.at and one.at.year > 1 and one.heard_s != NEVER
-    ]
-    last, listed_on = max(heard, default=(datetime.datetime.min, ""))
+    last, listed_on = last_heard(case)
     if not has.day or has.change or has.day >= last.date():
         return ""
     return f"was read on {has.day}, but {case.gateway_tag} has heard it since, by its list of {listed_on}"
+
+
+def last_heard(case: Case) -> tuple[datetime.datetime, str]:
+    """Return when its own gateway last heard a node, and the day of that list; year 1 if no list says."""
+    heard = [
+        (at, one.day)
+        for one in case.examined.lists.of(case.target)
+        if one.network == case.network and (at := one.last_heard)
+    ]
+    return max(heard, default=(datetime.datetime.min, ""))
 
 
 def read_on(block: Block, i: int, name: str) -> datetime.date | None:

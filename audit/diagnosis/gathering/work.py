@@ -15,6 +15,7 @@ from audit.diagnosis.gathering.done import Done
 from audit.diagnosis.gathering.records import exchanged_on, recorded
 from audit.diagnosis.lists import cell, time_of
 from audit.diagnosis.missing import lost_between
+from audit.diagnosis.other_serials import is_old_unit, is_still_on
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place
@@ -49,7 +50,8 @@ def past(case: Case) -> Past:
         seen
         for seen in sightings
         if seen.network == case.network and seen.day >= since and seen.heard_s != NEVER
-    ]
+        and not (exchange and is_old_unit(seen, exchange) and not is_still_on(seen, exchange))
+    ]  # fmt: skip
     if own:
         day = f" of {own[-1].day}" if own[-1].day else ""
         words = f"it was in the list of {case.gateway_tag}{day}{own[-1].heard_before()}"
