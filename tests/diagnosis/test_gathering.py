@@ -12,6 +12,7 @@ from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering import GATHERERS
+from audit.diagnosis.gathering.courses import course
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.site import case_of as find
 from tests.diagnosis.sites import case_of, diagnosed, examined, now, our_causes, record
@@ -254,7 +255,12 @@ NOT_TOLD = [
     ("siblings", "no list of GW-North was given", {}),
     ("siblings", "its gateway's only node", {"planned": {"address": 31}}),
     ("settings", "none of them was read", {"gateway": OWN, "found": {"address": 31}}),
-    ("address", "no other one of the network was read", {"found": {"address": 31}}),
+    ("address", "no other address in its network was read", {"found": {"address": 31}}),
+    (
+        "address",
+        "no other address in its network was read",  # a list says who is heard, and not how it is set
+        {"found": {"address": 31}, "lists": {"list.csv": heard("B", "C")}},
+    ),
     ("elsewhere", "none was given", TWO_NETWORKS),
     ("volts", "only one dated reading", dated("battery_volts", ("2026-01-01", 3.6))),
     ("signal", "not read, or without dates", {"found": {"rssi": -70}}),
@@ -412,6 +418,56 @@ def test_a_signal_at_another_gateway_is_of_another_path(tmp_path: Path) -> None:
 
     assert GATHERERS["signal"](case) == NotKnown("the trend of its signal strength: only one dated reading")
     assert isinstance(GATHERERS["volts"](case), Answered)
+
+
+def test_a_list_shows_a_signal_as_it_was_when_the_node_was_heard(tmp_path: Path) -> None:
+    """Some gateways list what they have lost: two lists show its signal of January, which is one reading."""
+    days = {
+        f"{day}.csv": [{"tag": "A", "rssi": rssi, "last_heard": ago, "read_at": f"{day}T08:00"}]
+        for day, rssi, ago in (
+            ("2026-01-01", -75, "20 s"), ("2026-02-01", -88, "27 d 1 h"), ("2026-03-01", -88, "55 d"),
+        )
+    }  # fmt: skip
+    case = case_of(tmp_path, lists=days)
+
+    read = [(one.at.isoformat(" ", "minutes"), one.shown) for one in course(case, "rssi", "dBm")]
+    assert read == [("2026-01-01 07:59", "-75 dBm"), ("2026-01-05 07:00", "-88 dBm")]
+    told = GATHERERS["signal"](case)
+    assert isinstance(told, Answered)
+    assert told.words == "signal -75 dBm on 2026-01-01, -88 dBm on 2026-01-05: 13 dB weaker, suddenly"
+
+
+@pytest.mark.parametrize(
+    ("at", "known"), [("2026-03-01", False), ("2026-03-20T07:00", False), ("2026-03-21", True)]
+)
+def test_a_list_made_before_a_node_was_lost_does_not_show_where_it_went(
+    tmp_path: Path, at: str, known: bool
+) -> None:
+    """Its own gateway heard it until 20 March, 8 o'clock; after that it may have joined elsewhere."""
+    lists = {
+        "own.csv": heard("A", gateway="GW-North", last_heard="5 d", read_at="2026-03-25T08:00"),
+        "other.csv": heard("S", gateway="GW-South", read_at=at),
+    }
+    told = GATHERERS["elsewhere"](case_of(tmp_path, **TWO_NETWORKS, lists=lists))
+
+    assert isinstance(told, Answered) == known
+    if not known:
+        assert told == NotKnown(
+            "whether another gateway hears it now: GW-North still heard it when the newest list of another "
+            "gateway was made; take a new list"
+        )
+
+
+def test_a_list_that_still_has_the_node_does_not_show_what_else_is_heard_now(tmp_path: Path) -> None:
+    """Whoever asks has lost it since: its gateway may have failed since, and it may be elsewhere."""
+    lists = {"list.csv": [*heard("A", "B", gateway="GW-North"), *heard("S", gateway="GW-South")]}
+    case = case_of(tmp_path, **TWO_NETWORKS, lists=lists)
+
+    assert GATHERERS["siblings"](case) == NotKnown(
+        "whether other nodes are still heard: in the list of GW-North, A itself is still heard; "
+        "take a new list"
+    )
+    assert isinstance(GATHERERS["elsewhere"](case), NotKnown)
 
 
 def test_a_node_that_another_gateway_hears_lives(tmp_path: Path) -> None:

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from audit.diagnosis.evidence import Answered, NotKnown, in_file
 from audit.diagnosis.examined import Case
-from audit.diagnosis.gathering.since import held
+from audit.diagnosis.gathering.since import held, last_heard
 from audit.diagnosis.lists import Sighting
-from audit.diagnosis.missing import silent_after_s
+from audit.diagnosis.missing import silent_after_s, state_of
 from audit.diagnosis.snapshots import Snapshot
 from audit.reading.identifiers import bare, spelling
 from audit.reading.values import parse
@@ -34,6 +34,12 @@ def elsewhere(case: Case) -> Answered | NotKnown | None:
     nameless = next(_nameless(case, others), "")
     if nameless:
         return NotKnown(f"whether it is in another gateway's list: {nameless}")
+    others = [one for one in others if not _before_it_was_lost(case, one)]
+    if not others:
+        return NotKnown(
+            f"whether another gateway hears it now: {case.gateway_tag} still heard it when the newest list "
+            "of another gateway was made; take a new list"
+        )
     files = list(dict.fromkeys(file for newest in others for file in newest.files))
     words = f"it is in none of the lists of {len(others)} other gateways"
     words = words if len(others) > 1 else "it is not in the list of the other gateway"
@@ -55,6 +61,17 @@ def _others(case: Case) -> list[Snapshot]:
     lists = case.examined.lists
     names = [network for network in lists.by_network if network != case.network]
     return [newest for network in names if (newest := lists.newest(network)) and newest.size]
+
+
+def _before_it_was_lost(case: Case, there: Snapshot) -> bool:
+    """Return whether its own gateway still heard a node when another gateway's list was made."""
+    own = case.examined.lists.newest(case.network)
+    if own and state_of(case.examined, case.target)[0] == "heard":
+        return own.day >= there.day
+    last, _ = last_heard(case)
+    if there.at is None:
+        return False
+    return last >= there.at if there.timed else last.date() > there.at.date()
 
 
 def _seen(case: Case, newest: Snapshot) -> Sighting | None:

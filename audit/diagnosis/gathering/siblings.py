@@ -5,6 +5,7 @@ from __future__ import annotations
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown, in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.missing import state_of
+from audit.diagnosis.snapshots import Snapshot
 from audit.phrases import listed
 
 SEVERAL = 2
@@ -34,6 +35,8 @@ def siblings(case: Case) -> Answered | NotKnown:
         words = f"{none} heard {where}"
         return Answered("siblings-silent", words, tuple(map(in_file, newest.files)))
     few = len(silent) < SEVERAL or len(silent) * SEVERAL_OF < len(others)
+    if few and state_of(case.examined, case.target)[0] == "heard":
+        return NotKnown(f"whether other nodes are still heard: {still_has(case, newest)}")
     places = [s.place for _, state, s in states if s and (state == "heard") == few]
     be = "is" if heard == 1 else "are"
     words = f"{heard} of the {len(others)} other nodes {be} heard {where}, and {len(silent)} not{names}"
@@ -42,6 +45,12 @@ def siblings(case: Case) -> Answered | NotKnown:
         words = f"{all_of_them} heard {where}"
     answer = "siblings-heard" if few else "siblings-some-silent"
     return Answered(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
+
+
+def still_has(case: Case, newest: Snapshot) -> str:
+    """Return that a list has the node itself, so that it does not show what may have happened since."""
+    day = f" of {newest.when}" if newest.when else ""
+    return f"in the list of {case.gateway_tag}{day}, {case.tag} itself is still heard; take a new list"
 
 
 def room(case: Case) -> Answered | NotKnown | None:
