@@ -69,6 +69,8 @@ class Examined:
     """The last exchange of each device that was exchanged."""
     nodes: Mapping[str, Sequence[Target]] = field(default_factory=dict)
     """Network → its planned nodes."""
+    on: str = ""
+    """The date of the run; empty if the age of lists is of no interest."""
 
     def gateway_of(self, network: str) -> str:
         """Return what reports call the gateway of a network."""
@@ -117,6 +119,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
         changes,
         exchanges,
         site.nodes(),
+        files.on,
     )
 
 

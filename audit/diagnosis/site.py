@@ -13,7 +13,7 @@ from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.log import Log
 from audit.diagnosis.missing import MissingAt, missing, off_plan_hits, read_since
-from audit.diagnosis.words import percent
+from audit.diagnosis.words import days_old, percent
 from audit.errors import nearest, stop
 from audit.judging.findings import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
@@ -193,9 +193,12 @@ def _lists_used(examined: Examined) -> str:
     """Return the gateways' newest lists in words, with their days."""
     newest = [found for network in examined.site.gateways if (found := examined.lists.newest(network))]
     days = sorted({one.when for one in newest if one.when})
+    oldest = days_old(min((one.at for one in newest if one.at), default=None), examined.on) if days else ""
+    if len(days) > 1:
+        oldest = oldest.replace("(", "(the oldest ")
     undated = "" if all(one.when for one in newest) else "lists without a date"
     dated = (
-        f"the lists of {' and '.join(days if len(days) < 3 else [f'{days[0]} to {days[-1]}'])}"
+        f"the lists of {' and '.join(days if len(days) < 3 else [f'{days[0]} to {days[-1]}'])}{oldest}"
         if days
         else ""
     )

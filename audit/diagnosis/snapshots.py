@@ -17,6 +17,9 @@ from audit.model.site import Site, Target
 from audit.model.table import Table
 from audit.phrases import listed
 
+ONE_ROUND = datetime.timedelta(days=2)
+"""Lists taken gateway by gateway within this time are as good as one another. Judgement."""
+
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
@@ -67,7 +70,7 @@ class Lists:
     doubts: Sequence[str]
     """What may hide that a node is missing, in words."""
     overtaken: Set[str]
-    """Networks of gateways that perhaps no longer hear any node, since a newer list leaves them out."""
+    """Networks of gateways whose newest list is older than others: they may have lost nodes since."""
     foreign: Set[tuple[int, int]]
     """Table id and entry of the rows that list a node at a gateway for which it is not planned."""
 
@@ -227,21 +230,23 @@ def _overtaken(
     turns_of: Mapping[str, Sequence[_Listed]],
     shared: Set[str],
 ) -> Iterator[tuple[str, str]]:
-    """Yield what to say of gateways that were in a file of several, but are not in a newer file of one.
+    """Yield what to say of gateways whose newest list is older than that of another gateway.
 
-    The newer file may be one of all gateways again, of which only one is left.
+    If theirs was in a file of several gateways, the newer file may be one of all gateways again, of which
+    only one is left. If not, one round of the site is no reason to doubt a list.
     """
     turn = max((n for n, rows in enumerate(exports) if rows), default=0)
     for network, (b, i) in site.gateways.items():
         own = turns_of[network][-1] if network in turns_of else None
-        if own and own.turn < turn and shared & set(_files(own.by)):
-            old, new = (max(rows, key=time) for rows in (own.by, exports[turn]))
-            yield (
-                network,
-                f"{site.blocks[b].tags[i]} ({network}): its newest list {_of(old)} is older than "
-                f"{', '.join(_files(exports[turn]))} {_of(new)}, which has no row of it; if that covers all "
-                "gateways, it hears no nodes",
-            )
+        if not own or own.turn >= turn:
+            continue
+        old, new = (max(rows, key=time) for rows in (own.by, exports[turn]))
+        tag, files = site.blocks[b].tags[i], ", ".join(_files(exports[turn]))
+        older = f"{tag} ({network}): its newest list {_of(old)} is older than {files} {_of(new)}"
+        if shared & set(_files(own.by)):
+            yield network, f"{older}, which has no row of it; if that covers all gateways, it hears no nodes"
+        elif old.at and new.at and new.at - old.at > ONE_ROUND:
+            yield network, f"{older}; which of its nodes it has lost since is not known: take a new list"
 
 
 def _of(one: Sighting) -> str:

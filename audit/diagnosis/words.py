@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+
 from audit.phrases import counted
 
 MINUTE = 60
@@ -20,6 +22,19 @@ def duration(seconds: float) -> str:
         return f"{hours} h {minutes % 60} min" if minutes % 60 else f"{hours} h"
     left = f" {hours % 24} h" if hours % 24 else ""
     return f"{counted(days, 'day')}{left}"
+
+
+def days_old(at: datetime.datetime | None, on: str) -> str:
+    """Return how old a list is on a date, in words to follow it; empty if it is of that day, or later.
+
+    Also empty without a date `on`.
+    """
+    if not on:
+        return ""
+    if at is None:
+        return " (no date)"
+    days = (datetime.date.fromisoformat(on) - at.date()).days
+    return f" ({counted(days, 'day')} old)" if days > 0 else ""
 
 
 def percent(chance: float) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,7 @@ import pytest
 from audit.diagnosis.asked import Asked
 from audit.diagnosis.causes import read_causes
 from audit.diagnosis.diagnose import diagnose
-from audit.diagnosis.examined import Files, examine
+from audit.diagnosis.examined import Examined, Files, examine
 from audit.diagnosis.missing import lost_between
 from audit.diagnosis.site import case_of as find
 from audit.diagnosis.site import of_all
@@ -138,6 +139,45 @@ def test_a_gateway_that_may_be_left_out_of_the_newest_list(
     assert [doubt in one.replace(f"{tmp_path.as_posix()}/", "") for one in site.lists.doubts] == [
         True
     ] * bool(doubt)
+
+
+@pytest.mark.parametrize(("south", "doubted"), [("2026-04-21", False), ("2026-04-23", True)])
+def test_a_list_that_is_days_older_than_another_gateways(tmp_path: Path, south: str, doubted: bool) -> None:
+    """Each gateway has a file of its own: GW-North may have failed before the last round."""
+    lists = {
+        "north.csv": north("A", "B", "C", at="2026-04-20T09:00"),
+        "south.csv": rows("S", "T", gateway="GW-South", last_heard=20, read_at=f"{south}T09:30"),
+    }
+    site = examined(tmp_path, lists, **SITE)
+    told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-23", [])
+
+    doubts = [one.replace(f"{tmp_path.as_posix()}/", "") for one in told.not_known]
+    assert doubts == [
+        "GW-North (North): its newest list of 2026-04-20T09:00 is older than south.csv of 2026-04-23T09:30; "
+        "which of its nodes it has lost since is not known: take a new list"
+    ] * doubted  # fmt: skip
+    assert told.verdict.endswith("what is listed below as not known may hide one") == doubted
+    joined_then = "it had joined then; what has happened since is not known"
+    assert (joined_then in diagnose(find(site, "A"), Asked()).state_words) == doubted
+
+
+def test_how_old_the_lists_are_is_said(tmp_path: Path) -> None:
+    """In the verdict, at each gateway and of a single node; a list without a date is said to have none."""
+    old = examined(tmp_path / "a", {"1.csv": ALL}, **SITE)
+    lost = examined(tmp_path / "b", {"1.csv": north("B", "C", at=MORNING)}, planned=[{}, {}, {}])
+    undated = examined(tmp_path / "c", {"1.csv": rows("B", "C")}, planned=[{}, {}, {}])
+    old, lost, undated = (replace(one, on="2026-04-27") for one in (old, lost, undated))
+
+    def told(site: Examined) -> Diagnosis:
+        return of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-27", [])
+
+    assert told(old).verdict.endswith("according to the lists of 2026-04-20 (7 days old)")
+    assert told(lost).gateways[0].words.endswith("1.csv of 2026-04-20 (7 days old)")
+    assert told(undated).gateways[0].words.endswith("1.csv (no date)")
+    words = [diagnose(find(site, "A"), Asked()).state_words for site in (lost, undated)]
+    assert words == [f"it is not in the list of GW-North{age}" for age in (" of 2026-04-20 (7 days old)",
+                                                                             " (no date)")]  # fmt: skip
+    assert "old)" not in told(replace(lost, on="2026-04-20")).gateways[0].words
 
 
 NOBODY = "serial,tag,gateway,last_heard,read_at\n"
