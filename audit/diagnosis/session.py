@@ -153,4 +153,11 @@ def _close(node: NodeDiagnosis, say: Say, *, settled: bool) -> None:
         say("Stopped before a check settled it.")
     for caution in node.cautions:
         say(caution)
-    say(f"Once it is fixed: --record {first.id} --log FILE, or whatever the cause was.")
+    say(f"Once it is fixed: --record {first.id}{_said(node)} --log FILE, or whatever the cause was.")
+
+
+def _said(node: NodeDiagnosis) -> str:
+    """Return the options that repeat what a person has said, so that the log has it too."""
+    seen = [one.id for one in node.evidence if one.source == "saw"]
+    joined = f" --{node.joined_before}-joined" if node.joined_stated else ""
+    return joined + (f" --saw {','.join(seen)}" if seen else "")

@@ -148,6 +148,8 @@ CASES = [
      {"gateway": {"join_window": "closed"}, "found": {}}),
     ("window", "joining-open", "open at GW-North", "gateways.csv",
      {"gateway": {"join_window": "open"}, "found": {}}),
+    ("room", "gateway-has-room", "1 node is in the list of GW-North, which can hold 2", "list.csv",
+     {"networks": {"North": {"capacity": {"nodes": 2}}}, "lists": {"list.csv": heard("B")}}),
     ("room", "gateway-full", "2 nodes are in the list of GW-North, which can hold 2", "list.csv",
      {"networks": {"North": {"capacity": {"nodes": 2}}}, "lists": {"list.csv": heard("B", "C")}}),
     ("room", "gateway-full", "which can hold 2; in that list, but not in the plan: Z9", "list.csv",

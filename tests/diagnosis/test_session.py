@@ -74,6 +74,16 @@ def test_what_was_seen_is_an_answer(tmp_path: Path) -> None:
         assert not any(one.id == "lcd-lives" for one in node.evidence)
 
 
+def test_what_was_seen_is_repeated_for_the_log(tmp_path: Path) -> None:
+    """The log is written by another run, which would not know it."""
+    asked = Asked(("cold-snap",), "was", travel_minutes=5)
+    _, said = talked(tmp_path / "a", "phone lcd-blank", "quit", asked=asked)
+    _, silent = talked(tmp_path / "b", "quit")
+
+    assert "--record battery --was-joined --saw lcd-blank,cold-snap --log FILE, or" in said[-1]
+    assert "--record radio-settings --log FILE, or" in silent[-1]
+
+
 def test_what_a_check_may_see_is_told_with_it(tmp_path: Path) -> None:
     """Nobody has to know the names by heart."""
     _, said = talked(tmp_path, "phone")

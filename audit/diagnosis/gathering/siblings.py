@@ -6,7 +6,7 @@ from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown, in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.missing import state_of
 from audit.diagnosis.snapshots import Snapshot
-from audit.phrases import listed
+from audit.phrases import counted, listed
 
 SEVERAL = 2
 """Fewer silent siblings than this, or …"""
@@ -61,7 +61,8 @@ def room(case: Case) -> Answered | NotKnown | None:
     if most is None or newest is None or not newest.size or case.target in newest.sightings:
         return None
     answer = "gateway-full" if newest.size >= most else "gateway-has-room"
-    words = f"{newest.size} nodes are in the list of {case.gateway_tag}, which can hold {most}"
+    be = "is" if newest.size == 1 else "are"
+    words = f"{counted(newest.size, 'node')} {be} in the list of {case.gateway_tag}, which can hold {most}"
     guests = [
         f"{block.tags[i]} (planned for {block.networks[i]})"
         for (b, i) in newest.sightings
