@@ -9,12 +9,12 @@ from typing import Literal
 
 from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.lists import Sighting, names_of
-from audit.diagnosis.words import days_old
+from audit.diagnosis.words import days_old, duration
 from audit.model.finding import Hit
 from audit.model.site import Target
 from audit.phrases import listed
-from audit.reading.heard import NEVER
-from audit.reading.moments import is_later
+from audit.reading.heard import NEVER, written_time
+from audit.reading.moments import FARTHEST_OFFSET, is_later
 from audit.reading.values import seconds_of
 
 State = Literal["heard", "silent", "not listed", "not known"]
@@ -121,6 +121,21 @@ def _no_list(examined: Examined, network: str, tag: str) -> str:
     hears = f"; if {listed(list(several), 3)} covers all gateways, it hears no nodes" if several else ""
     words = f"no list of it was given, so it is not known which nodes are missing{hears}"
     return "; ".join([words, *(hit.message for hit in off_plan_hits(examined, network, tag))])
+
+
+def last_heard(examined: Examined, there: MissingAt) -> str:
+    """Return how long before its list a silent gateway had heard the last of its nodes; empty if not known.
+
+    If a point in time says so, the gateway's clock may be behind that of whoever noted the time of reading.
+    """
+    seen = [one for target, _ in there.nodes if (one := state_of(examined, target)[1])]
+    ages = [(one.heard_s, one.heard) for one in seen if one.heard_s not in (None, NEVER)]
+    if not ages:
+        return ""
+    seconds, written = min(ages)
+    clock = seconds < FARTHEST_OFFSET.total_seconds() and written_time(written)
+    words = f"; it had heard the last of them {duration(seconds)} before"
+    return words + (", unless its clock is behind by as much" if clock else "")
 
 
 def off_plan_hits(examined: Examined, network: str, tag: str) -> list[Hit]:

@@ -12,7 +12,7 @@ from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.log import Log
-from audit.diagnosis.missing import MissingAt, missing, off_plan_hits, read_since
+from audit.diagnosis.missing import MissingAt, last_heard, missing, off_plan_hits, read_since
 from audit.diagnosis.words import days_old, percent
 from audit.errors import nearest, stop
 from audit.judging.findings import evidence_place
@@ -93,7 +93,7 @@ def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDia
     be = "is" if len(there.nodes) == 1 else "are"
     words = f"{len(there.nodes)} of its {there.planned} nodes {be} missing, {there.why}"
     if there.silent_gateway:
-        words = f"it hears none of its {there.planned} nodes, {there.why}"
+        words = f"it hears none of its {there.planned} nodes, {there.why}{last_heard(examined, there)}"
     newest = examined.lists.newest(there.network)
     if newest and any(state == "not listed" for _, state in there.nodes):
         words += newest.unplanned() + _read_since(examined, there)

@@ -14,7 +14,7 @@ from statistics import median
 
 from audit.model.table import RawColumn, Table
 from audit.reading.gateway_lists import is_list
-from audit.reading.moments import moment
+from audit.reading.moments import FARTHEST_OFFSET, day_alone, moment
 from audit.reading.times import as_iso
 from audit.reading.vocabulary import Vocabulary
 
@@ -28,6 +28,7 @@ NOT_HEARD = (
 NO_TIME = "no time, as others have"
 """The reading of a list row without a time, if other rows of its gateway have one."""
 DAY, HOUR = 86_400, 3_600
+ONE_DAY = datetime.timedelta(days=1)
 _SPAN = re.compile(r"(\d{1,4}):([0-5]\d):([0-5]\d)")
 _PARTS = {"d": DAY, "day": DAY, "days": DAY, "h": HOUR, "min": 60, "m": 60, "s": 1, "sec": 1}
 """What follows a number in a span such as 1 d 2 h 31 min → seconds. `m` is never metres here."""
@@ -45,7 +46,7 @@ def with_seconds_heard(table: Table, words: Vocabulary, dates: str) -> Table:
     for name, column in table.columns.items():
         setting = words.settings.get(name)
         if setting and setting.role == "last_heard":
-            columns[name] = _in_seconds(column, table.texts("read_at"), dates)
+            columns[name] = _in_seconds(column, table.texts("read_at"), dates, _gateways(table, words))
             if is_list(table, words.settings.values()):
                 columns[name] = _with_blanks_told(columns[name], _gateways(table, words))
     return replace(table, columns=columns)
@@ -69,16 +70,46 @@ def _with_blanks_told(column: RawColumn, gateways: Sequence[str]) -> RawColumn:
     return replace(column, texts=texts, raw=column.raw or column.texts)
 
 
-def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str) -> RawColumn:
-    times = list(map(_time, read_at))
+def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str, gateways: Sequence[str]) -> RawColumn:
     texts = [as_iso(text, dates) if dates else text.strip() for text in column.texts]
+    times = _made(texts, read_at, gateways)
     spans = are_spans(zip(texts, times, strict=True))
     ago = (seconds_ago(text, at, spans=spans) for text, at in zip(texts, times, strict=True))
     seconds = [text if s is None else f"{s:.0f} s" for text, s in zip(texts, ago, strict=True)]
     return column if seconds == column.texts else replace(column, texts=seconds, raw=column.texts)
 
 
-def _time(text: str) -> datetime.datetime | None:
+def _made(
+    heard: Sequence[str], read_at: Sequence[str], gateways: Sequence[str]
+) -> list[datetime.datetime | None]:
+    """Return when the list of each row was made: when it was read, or later by the gateway's own clock.
+
+    A list is not older than the newest time in it. If that is later than the time of reading, which may be a
+    day alone, the gateway's clock is ahead, and its nodes were heard longer ago than it seems. Clocks differ
+    by hours; a time that is further ahead is a mistake.
+    """
+    lists = list(zip(gateways, read_at, strict=True))
+    made = {one: written_time(one[1]) for one in dict.fromkeys(lists)}
+    for text, one in zip(heard, lists, strict=True):
+        then, read = None if text.isdecimal() else written_time(text), written_time(one[1])
+        most = ONE_DAY if day_alone(one[1]) else FARTHEST_OFFSET
+        newest = made[one]
+        if then and read and newest and -most < _before(then, read) < _before(newest, read):
+            made[one] = then
+    return [made[one] for one in lists]
+
+
+def _before(then: datetime.datetime, at: datetime.datetime) -> datetime.timedelta:
+    """Return how long before a time another one is, negative if after it.
+
+    If only one states an offset, they are taken to be from the same clock.
+    """
+    if (at.tzinfo is None) != (then.tzinfo is None):
+        at, then = at.replace(tzinfo=None), then.replace(tzinfo=None)
+    return at - then
+
+
+def written_time(text: str) -> datetime.datetime | None:
     """Return the time of a text, with its offset if stated; one that is not a time is reported elsewhere."""
     try:
         return datetime.datetime.fromisoformat(text.strip()) if moment(text) else None
@@ -89,8 +120,7 @@ def _time(text: str) -> datetime.datetime | None:
 def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> float | None:
     """Return how many seconds before a time a node was heard, from a span or a time; None for other texts.
 
-    `spans`: 02:31:00 is a span of time; as a time of day it would not say which day. If only one of two times
-    states an offset, they are taken to be from the same clock.
+    `spans`: 02:31:00 is a span of time; as a time of day it would not say which day.
     """
     span = _span_s(text)
     if span is not None:
@@ -100,10 +130,8 @@ def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> floa
         return sum(int(number) * _PARTS[unit.lower()] for number, unit in parts) + (
             _span_s(parted["rest"]) or 0
         )
-    then = None if text.isdecimal() else _time(text)
-    if at and then and (at.tzinfo is None) != (then.tzinfo is None):
-        at, then = at.replace(tzinfo=None), then.replace(tzinfo=None)
-    return max(0.0, (at - then).total_seconds()) if at and then else None
+    then = None if text.isdecimal() else written_time(text)
+    return max(0.0, _before(then, at).total_seconds()) if at and then else None
 
 
 def why_not_heard(text: str) -> str:

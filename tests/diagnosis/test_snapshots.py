@@ -180,6 +180,29 @@ def test_how_old_the_lists_are_is_said(tmp_path: Path) -> None:
     assert "old)" not in told(replace(lost, on="2026-04-20")).gateways[0].words
 
 
+@pytest.mark.parametrize(
+    ("heard", "words"),
+    [
+        (("2026-04-20T07:00", "2026-04-20T06:58"),
+         "; it had heard the last of them 1 h before, unless its clock is behind by as much"),
+        (("2026-04-19T07:00", "2026-04-19T07:02"), "; it had heard the last of them 1 day before"),
+        (("1 h", "never"), "; it had heard the last of them 1 h before"),
+        (("never", "never"), ""),
+    ],
+)  # fmt: skip
+def test_when_a_silent_gateway_had_heard_the_last_of_its_nodes(
+    tmp_path: Path, heard: tuple[str, str], words: str
+) -> None:
+    """A clock that is behind, for instance by summer time, makes all nodes look silent."""
+    listed = [{"tag": tag, "gateway": "GW-North", "last_heard": at, "read_at": MORNING}
+              for tag, at in zip("AB", heard, strict=True)]  # fmt: skip
+    planned = [{"report_interval": 60}, {"report_interval": 60}]
+    site = examined(tmp_path, {"1.csv": listed}, planned=planned)
+    (there,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-20", []).gateways
+
+    assert f"1.csv of 2026-04-20{words}; look at it before any node" in there.words
+
+
 NOBODY = "serial,tag,gateway,last_heard,read_at\n"
 
 

@@ -10,6 +10,7 @@ from audit.model.device import DeviceType, Setting
 from audit.model.mapping import Mapping
 from audit.model.table import RawColumn
 from audit.reading.csv_grid import read_csv
+from audit.reading.gateway_lists import list_words
 from audit.reading.heard import are_spans, seconds_ago
 from audit.reading.tables import to_table
 from audit.reading.values import parse
@@ -111,6 +112,31 @@ def test_what_is_not_understood_is_told_with_all_forms(text: str) -> None:
         f"{text!r} does not say how long ago; write seconds, hh:mm:ss, 2 h 31 min or never, "
         "or date and time beside a read_at"
     )
+
+
+@pytest.mark.parametrize(
+    ("read_at", "ages"),
+    [
+        ("2026-04-01T08:00", [0, 3000, 90000]),  # the gateway's clock is an hour ahead
+        ("2026-04-01T10:00", [3700, 6700, 93700]),
+        ("2026-04-01", [0, 3000, 90000]),  # a day alone: not before the newest time of that day
+        ("2026-03-31", [0, 0, 0]),  # what is of the next day is a mistake
+        ("2026-03-31T10:00", [0, 0, 7300]),  # no clock is a day ahead
+        ("2026-04-01T08:00Z", [0, 3000, 90000]),
+    ],
+)
+def test_a_list_is_not_older_than_the_newest_time_in_it(read_at: str, ages: list[int]) -> None:
+    """Or a node that has been silent would count as heard just now. Another gateway's clock is another."""
+    times = ("2026-04-01T08:58:20", "2026-04-01T08:08:20", "2026-03-31T07:58:20")
+    assert heard(*(f"A;{time};{read_at}" for time in times)).texts == [f"{age} s" for age in ages]
+
+
+def test_the_clock_of_a_gateway_is_its_own() -> None:
+    """The one that is ahead says nothing of the list of the other."""
+    text = "tag;gateway;AGE;read_at\nA;G1;2026-04-01T08:59;{0}\nB;G2;2026-04-01T07:59;{0}"
+    table = read_csv(file("list.csv", text.format("2026-04-01T08:00")), Mapping())
+    words = list_words(WORDS)
+    assert to_table(table, Mapping(), words).columns["last_heard"].texts == ["0 s", "60 s"]
 
 
 def test_what_may_be_a_time_of_the_day_is_not_asked_for_in_the_form_it_has() -> None:
