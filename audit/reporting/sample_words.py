@@ -10,6 +10,8 @@ ONLY_THESE = (
     "sample worthless. If a node is found faulty, its whole network has to be read."
 )
 
+LOT_HEADS = ("lot", "drawn from", "drawn", "accept at most", "reject from")
+
 
 def why_visited(stop: RouteStop) -> str:
     """Return why a device is on a route sheet."""
@@ -26,24 +28,30 @@ def lot_name(sample: Sample, lot: SampledLot) -> str:
 def lot_heads(sample: Sample) -> tuple[str, ...]:
     """Return the headings of the table of lots, with the code letters if there are any."""
     letters = ("code letter",) if any(lot.letter for lot in sample.lots) else ()
-    return ("lot", "drawn from", "drawn", "accept at most", "reject from", *letters)
+    return (*LOT_HEADS, *letters)
 
 
 def lot_rows(sample: Sample) -> list[tuple[str, ...]]:
     """Return the rows of the lots under these headings."""
+    lettered = len(lot_heads(sample)) > len(LOT_HEADS)
     return [
         (
             lot_name(sample, lot),
             *(f"{n:,}" for n in (lot.rest, lot.size, lot.accept, lot.reject)),
-            *([_letters(lot)] if lot.letter else []),
+            *([_letters(lot)] if lettered else []),
         )
         for lot in sample.lots
     ]
 
 
 def _letters(lot: SampledLot) -> str:
-    """Return the code letter of a lot, and that of its plan if an arrow in the table leads to another."""
-    return f"{lot.letter}, plan of {lot.letter_used}" if lot.letter_used != lot.letter else f"{lot.letter}"
+    """Return the code letter of a lot, and that of its plan if an arrow in the table leads to another.
+
+    The tables have none for fewer than two nodes.
+    """
+    if not lot.letter:
+        return "none"
+    return f"{lot.letter}, plan of {lot.letter_used}" if lot.letter_used != lot.letter else lot.letter
 
 
 def sheet_facts(sheet: RouteSheet) -> list[str]:

@@ -110,6 +110,27 @@ def test_the_tables_give_size_and_numbers(tmp_path: Path) -> None:
     assert (lot["letter"], lot["size"], lot["accept"], lot["reject"]) == ("E", 13, 1, 2)
 
 
+@pytest.mark.parametrize("left", [0, 1])
+def test_a_lot_of_fewer_than_two_nodes_has_no_code_letter(left: int, tmp_path: Path) -> None:
+    """The tables begin at two: the other lots have their letters, and the sheet is printed all the same."""
+    duties = {f"W{n}": {"duties": "safety"} for n in range(1 + left, NETWORKS["West"] + 1)}
+    site = fleet(tmp_path, rows(**duties))
+    page = tmp_path / "route.html"
+
+    outcome = run("sample", site.plan, "--aql", "4.0", "--lot", "network", "--seed", "1", "--out", page)
+
+    lots = {line.split()[0]: line.split()[5:] for line in outcome.stdout.splitlines()
+            if re.match(r" +(North|East|South|West) +\d", line)}  # fmt: skip
+    assert (outcome.code, outcome.stderr) == (0, "")
+    assert lots == {
+        "North": ["D,", "plan", "of", "E"],
+        "East": ["C,", "plan", "of", "B"],
+        "South": ["C,", "plan", "of", "B"],
+        "West": ["none"],
+    }
+    assert page.read_text(encoding="utf-8").count("<td>none</td>") == 1
+
+
 def test_each_network_is_a_lot_where_that_is_asked_for(tmp_path: Path) -> None:
     """Each with its own size and numbers."""
     sample = fleet(tmp_path).draw("--lot", "network", *BY_CONFIDENCE)
