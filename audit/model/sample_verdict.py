@@ -14,11 +14,17 @@ class SampleBound(Reported):
 
     confidence_percent: float
     most_defective: int
-    """Among all nodes drawn from, including those that were found: exact for the finite lot."""
+    """Among all nodes drawn from, including those that were found: exact for the finite lot.
+
+    Where more are known to be, because others were read too, it is their number.
+    """
     most_defective_percent: float
     """The same in percent of them, rounded up."""
     clopper_pearson_percent: float | None
-    """The bound that ignores that the lot is finite, rounded up; null if the whole lot was read."""
+    """The bound that ignores that the lot is finite, rounded up.
+
+    Null if the whole lot was read, or if more are known to be than the sample lets expect.
+    """
     most_defective_wherever: int | None
     """The same count with defective nodes distributed as unfavourably as possible; only if none was found."""
 

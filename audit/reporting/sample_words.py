@@ -10,6 +10,10 @@ ONLY_THESE = (
     "sample worthless. If a node is found faulty, its whole network has to be read."
 )
 
+SUPPOSED = (
+    "the confidence is that for nonconforming nodes scattered over the networks; with --spread none it holds "
+    "wherever they are"
+)
 LOT_HEADS = ("lot", "drawn from", "drawn", "accept at most", "reject from")
 
 
@@ -72,4 +76,13 @@ def sheet_facts(sheet: RouteSheet) -> list[str]:
             facts.append(
                 f"{name}: {worst} % even if nonconforming nodes are in the least favourable places{more}"
             )
+        elif _supposes(sheet.sample, lot):
+            facts.append(f"{lot_name(sheet.sample, lot)}: {SUPPOSED}")
     return facts
+
+
+def _supposes(sample: Sample, lot: SampledLot) -> bool:
+    """Tell whether the confidence supposes scattered nodes, since it was not worked out for other places."""
+    several = sum(share.nodes > share.always for share in lot.shares) > 1
+    drawn_alike = sample.spread == "none" or lot.size == lot.rest
+    return isinstance(sample.terms, ConfidenceTerms) and several and not drawn_alike

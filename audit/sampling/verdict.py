@@ -13,7 +13,7 @@ drawn or visited for a reason: faults cluster in networks, from one person's day
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence, Set
+from collections.abc import Mapping, Sequence, Set
 from fractions import Fraction
 from math import ceil
 
@@ -51,7 +51,8 @@ def judge(
     usual = terms.confidence if isinstance(terms, ConfidenceTerms) else USUAL_CONFIDENCE
     level = percent(confidence or usual, "confidence")
     seen = read | nonconforming
-    lots = [_judge_lot(lot, sample, seen, (nonconforming, waived), level) for lot in sample.lots]
+    known = Counter(unit.network for unit in (nonconforming | waived) - set(map(unit_of, sample.always)))
+    lots = [_judge_lot(lot, sample, seen, (nonconforming, waived), known, level) for lot in sample.lots]
     always_bad = _named(sample.always, nonconforming)
     always_unread = [place.node for place in sample.always if unit_of(place) not in seen]
     decision, reasons = _overall(lots, always_unread)
@@ -81,17 +82,25 @@ def _overall(lots: Sequence[LotVerdict], always_unread: Sequence[str]) -> tuple[
 
 
 def _judge_lot(
-    lot: SampledLot, sample: Sample, seen: Set[Unit], faulty: tuple[Set[Unit], Set[Unit]], level: Fraction
+    lot: SampledLot,
+    sample: Sample,
+    seen: Set[Unit],
+    faulty: tuple[Set[Unit], Set[Unit]],
+    known: Mapping[str, int],
+    level: Fraction,
 ) -> LotVerdict:
+    """Return the verdict on a lot; `known` counts the faulty nodes of each network, drawn or not."""
     bad, waived = (_named(lot.drawn, nodes) for nodes in faulty)
     unread = [place.node for place in lot.drawn if unit_of(place) not in seen]
     decision, reason = _decide(lot, len(bad), len(unread), waived)
-    bound = _bound(lot, sample, len(bad) + len(unread) + len(waived), level) if lot.rest else None
+    at_least = sum(known.get(share.network, 0) for share in lot.shares)
+    found = len(bad) + len(unread) + len(waived)
+    bound = _bound(lot, sample, found, at_least, level) if lot.rest else None
     return LotVerdict(
         lot=lot.lot,
         decision=decision,
         reason=reason,
-        shows=_shows(lot, bound) + (", waived ones included" if waived else ""),
+        shows=_shows(lot, sample, bound, ", waived ones included" if waived else ""),
         rest=lot.rest,
         size=lot.size,
         accept=lot.accept,
@@ -125,30 +134,43 @@ def _decide(lot: SampledLot, bad: int, unread: int, waived: Sequence[str]) -> tu
     return "accept", f"{found}; {lot.accept or 'none'} may be"
 
 
-def _shows(lot: SampledLot, bound: SampleBound | None) -> str:
+def _shows(lot: SampledLot, sample: Sample, bound: SampleBound | None, included: str) -> str:
     """Return what the sample shows about the nodes that were drawn from, a sentence without its full stop."""
     if bound is None:
         return "no node was drawn"
     if lot.size == lot.rest:
-        return f"{bound.most_defective} of all {lot.rest} nodes are nonconforming or not read"
-    return (
-        f"with {bound.confidence_percent:g} % confidence at most {bound.most_defective} of {lot.rest} nodes"
-        f" ({bound.most_defective_percent:g} %) are nonconforming"
-    )
+        return f"{bound.most_defective} of all {lot.rest} nodes are nonconforming or not read{included}"
+    confidence = f"with {bound.confidence_percent:g} % confidence"
+    most = f"{bound.most_defective} of {lot.rest} nodes ({bound.most_defective_percent:g} %)"
+    if bound.clopper_pearson_percent is None:
+        return (
+            f"{most} are known to be nonconforming{included}, more than the sample lets expect {confidence}"
+        )
+    # Where they are elsewhere is calculated only for samples that have shown none.
+    assumed = _shared_out(lot, sample) and bound.most_defective_wherever is None
+    where = ", if these are scattered over the networks" if assumed else ""
+    return f"{confidence} at most {most} are nonconforming{included}{where}"
 
 
-def _bound(lot: SampledLot, sample: Sample, found: int, level: Fraction) -> SampleBound:
-    """Return the bounds when `found` nodes are nonconforming or not read."""
-    most = most_defective(found, lot.size, lot.rest, level)
-    whole = lot.size == lot.rest
-    shared = sample.spread == "networks" and len(lot.shares) > 1 and not found and not whole
+def _shared_out(lot: SampledLot, sample: Sample) -> bool:
+    """Tell whether a sample was shared out over several networks, not drawn from all their nodes alike."""
+    return sample.spread == "networks" and sum(share.nodes > share.always for share in lot.shares) > 1
+
+
+def _bound(lot: SampledLot, sample: Sample, found: int, at_least: int, level: Fraction) -> SampleBound:
+    """Return the bounds when `found` drawn nodes are nonconforming or not read, and `at_least` of the lot."""
+    inferred = most_defective(found, lot.size, lot.rest, level)
+    most = max(inferred, at_least)
+    regardless = clopper_pearson_upper(found, lot.size, level)
+    certain = lot.size == lot.rest or most > inferred  # what is known needs no inference
+    shared = _shared_out(lot, sample) and not found and not certain
     sizes = {share.network: share.nodes - share.always for share in lot.shares}
     drawn = {share.network: share.drawn for share in lot.shares}
     return SampleBound(
         confidence_percent=float(level * 100),
         most_defective=most,
         most_defective_percent=_percent_up(Fraction(most, lot.rest)),
-        clopper_pearson_percent=None if whole else _percent_up(clopper_pearson_upper(found, lot.size, level)),
+        clopper_pearson_percent=None if certain else _percent_up(regardless),
         most_defective_wherever=most_defective_wherever(sizes, drawn, level) if shared else None,
     )
 

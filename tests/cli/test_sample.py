@@ -131,6 +131,23 @@ def test_a_lot_of_fewer_than_two_nodes_has_no_code_letter(left: int, tmp_path: P
     assert page.read_text(encoding="utf-8").count("<td>none</td>") == 1
 
 
+def test_a_sheet_says_where_faults_are_supposed_to_be(tmp_path: Path) -> None:
+    """Where one node may be nonconforming, the confidence for other places is not worked out."""
+    site = fleet(tmp_path)
+    terms = ("sample", site.plan, "--confidence", "95", "--defective", "25", "--accept", "1", "--seed", "1")
+    supposed = "the confidence is that for nonconforming nodes scattered over the networks"
+
+    shared, alike, each = (
+        " ".join(run(*terms, *more).stdout.split())
+        for more in ((), ("--spread", "none"), ("--lot", "network"))
+    )
+
+    assert supposed in shared
+    assert "accept number 1" in alike
+    assert "accept number 1" in each
+    assert supposed not in alike + each
+
+
 def test_each_network_is_a_lot_where_that_is_asked_for(tmp_path: Path) -> None:
     """Each with its own size and numbers."""
     sample = fleet(tmp_path).draw("--lot", "network", *BY_CONFIDENCE)

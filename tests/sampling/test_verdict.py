@@ -27,6 +27,43 @@ def test_the_bound_counts_a_waived_node_that_the_lot_does_not() -> None:
     assert lot.bound == judge(SAMPLE, EVERY, {FIRST}).lots[0].bound
 
 
+def test_the_bound_is_never_below_what_is_known() -> None:
+    """Reading a network in full may show more faulty nodes than expected; the verdict on the lot stays."""
+    outside = [unit for unit in SITE if unit not in drawn(SAMPLE) and unit not in ALWAYS]
+
+    (usual,) = judge(SAMPLE, EVERY, set(outside[:3])).lots
+    (more,) = judge(SAMPLE, EVERY, set(outside[:3]), waived={outside[3]}).lots
+    (apart,) = judge(SAMPLE, EVERY, {*outside[:3], Unit("tanks", "T-002")}).lots
+
+    assert usual.shows == "with 95 % confidence at most 3 of 78 nodes (3.85 %) are nonconforming"
+    assert apart.bound == usual.bound
+    assert more.decision == "accept"
+    assert more.shows == (
+        "4 of 78 nodes (5.13 %) are known to be nonconforming, more than the sample lets expect with 95 %"
+        " confidence"
+    )
+    assert more.bound is not None
+    assert (more.bound.most_defective, more.bound.most_defective_percent) == (4, 5.13)
+    assert (more.bound.clopper_pearson_percent, more.bound.most_defective_wherever) == (None, None)
+
+
+def test_a_bound_after_faults_says_what_it_supposes() -> None:
+    """A shared-out sample has it for scattered faults; one drawn regardless of networks, wherever they are.
+
+    Three networks of nine, of which 2, 2 and 1 are drawn, at 80 %: with all of the last and two of each
+    other faulty, at most one is found with a chance of 0.34 (exact sum of hypergeometric chances), so that
+    the bound for one does not hold with 80 %.
+    """
+    site = site_of({"north": 9, "south": 9, "west": 9})
+    terms = TERMS.model_copy(update={"confidence": "80", "defective": "50", "accept": 1})
+    shared, alike = (draw(site, terms, "1", site="x", spread=spread) for spread in ("networks", "none"))
+    supposed = ", if these are scattered over the networks"
+
+    assert judge(shared, set(site), {drawn(shared)[0]}).lots[0].shows.endswith(f"nonconforming{supposed}")
+    assert judge(alike, set(site), {drawn(alike)[0]}).lots[0].shows.endswith("are nonconforming")
+    assert judge(shared, set(site), NONE).lots[0].shows.endswith("are nonconforming")
+
+
 def test_a_sample_without_failures_passes() -> None:
     """41 of 78 nodes were drawn and none is nonconforming: fewer than 4 are, which is 5 %."""
     verdict = judge(SAMPLE, EVERY, NONE)
