@@ -11,6 +11,11 @@ def counted(number: int, word: str) -> str:
     return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
 
 
+def rounded(number: float) -> str:
+    """Return a number to three digits; from 1,000 on as a whole number, since nobody reads 3.6e+03."""
+    return f"{number:.3g}" if abs(number) < 999.5 else f"{number:,.0f}"
+
+
 def listed(names: Sequence[str], most: int = 60) -> str:
     """Return names separated by commas, with the number of those left out."""
     more = f" and {len(names) - most:,} more" if len(names) > most else ""

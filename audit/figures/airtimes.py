@@ -18,6 +18,7 @@ from audit.figures.powers import band_limit, by_licence, cited
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import Access, Radio
 from audit.model.site import Block
+from audit.phrases import rounded
 
 REPORTING = ("report_interval", "air_rate")
 
@@ -68,8 +69,8 @@ def duty(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
         return Lacking("a report interval and air rate")
     message = device.block.type.message
     words = (
-        f"{message.bits if message else 0:g} bits at {bit_rate(around, device):g} bit/s take {frame:.4g} s "
-        f"on air, every {interval:g} s: {frame / interval * SECONDS_AN_HOUR:.3g} s an hour, "
+        f"{message.bits if message else 0:g} bits at {bit_rate(around, device):.0f} bit/s take {frame:.4g} s "
+        f"on air, every {interval:g} s: {rounded(frame / interval * SECONDS_AN_HOUR)} s an hour, "
         "repeats not counted"
     )
     return Calculated(value=100 * frame / interval, sum=words, roles=REPORTING, high=most, by=by)
@@ -107,7 +108,7 @@ def _used(radio: Radio, timed: Sequence[tuple[float, float]], assumed: Assumed) 
     load = fsum(frame / interval for frame, interval in timed)
     seconds = load * SECONDS_AN_HOUR
     nodes = "1 node is" if len(timed) == 1 else f"{len(timed)} nodes are"
-    offered = f"{nodes} on air {seconds:.3g} s an hour"
+    offered = f"{nodes} on air {rounded(seconds)} s an hour"
     if radio.licence and radio.licence.airtime_s_per_hour:
         most, by = radio.licence.airtime_s_per_hour, by_licence(radio.licence)
         yield Calculated(value=100 * seconds / most, sum=f"{offered}, {most:g} s allowed", high=100, by=by)
@@ -128,7 +129,7 @@ def _access(
         taken = slots_taken((interval for _, interval in timed), access.round_s or 1.0)
         longest = max(frame for frame, _ in timed)
         if longest > (access.slot_s or 0.0):
-            words = f"a report of {longest:.3g} s does not fit a slot of {access.slot_s:g} s"
+            words = f"a report of {rounded(longest)} s does not fit a slot of {access.slot_s:g} s"
             return words, longest / (access.slot_s or 1.0)
         return f"{taken} of {have} slots taken in {access.round_s:g} s", taken / have if have else 2.0
     slotted = access.how == "at random in slots"

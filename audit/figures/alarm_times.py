@@ -8,6 +8,7 @@ from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.roles import SETPOINTS
 from audit.model.site import Block
+from audit.phrases import rounded
 
 
 def lacks(around: Surroundings, block: Block, side: str) -> str:
@@ -41,7 +42,7 @@ def alarm_time(around: Surroundings, device: Device, assumed: Assumed) -> Answer
         host_polls=times.host_polls,
         host_s=times.host_s,
     )
-    steps = " + ".join(f"{step} {seconds:.3g} s" for step, seconds in steps_s(path).items() if seconds)
+    steps = " + ".join(f"{step} {rounded(seconds)} s" for step, seconds in steps_s(path).items() if seconds)
     by = "the time allowed to respond"
     return Calculated(value=worst_case_s(path), sum=steps, roles=REPORTING, high=allowed, by=by)
 

@@ -35,13 +35,18 @@ def sensitivity(around: Surroundings, device: Device) -> float | None:
     return None
 
 
-def radiated_dbm(device: Device) -> float | None:
-    """Return a device's e.i.r.p. in dBm, None without a power; a gain or loss not given counts as 0 dB."""
-    power = device.number("radio_power", "dBm")
-    if power is None:
-        return None
-    gain, loss = device.number("antenna_gain", "dBi") or 0.0, device.number("feeder_loss", "dB") or 0.0
-    return eirp_dbm(power, gain, loss) if loss >= 0 else None
+def antenna_lacks(device: Device) -> str:
+    """Return what a device's antenna gain or feeder loss lacks for a sum; one not given counts as 0 dB.
+
+    One in another unit must not: a gain of 9 dBd counted as 0 dBi would hide too much power.
+    """
+    for role, unit, what in (
+        ("antenna_gain", "dBi", "an antenna gain in dBi"),
+        ("feeder_loss", "dB", "a feeder loss in dB"),
+    ):
+        if device.value(role).read and device.number(role, unit) is None:
+            return what
+    return "a feeder loss of 0 dB or above" if (device.number("feeder_loss", "dB") or 0.0) < 0 else ""
 
 
 def path_db(path: PathLoss | None, distance_m: float, frequency_mhz: float) -> float:
@@ -58,25 +63,30 @@ def path_db(path: PathLoss | None, distance_m: float, frequency_mhz: float) -> f
 
 def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tuple[float, str] | Lacking:
     """Return the signal expected at the gateway in dBm, with its calculation; or what is missing for it."""
-    radiated, distance = radiated_dbm(device), around.distance_m(device)
-    frequency = around.frequency_mhz(device)
-    if radiated is None:
+    power, distance = device.number("radio_power", "dBm"), around.distance_m(device)
+    frequency, gateway = around.frequency_mhz(device), around.gateway(device.network, device.side)
+    if power is None:
         return Lacking("a radio power")
+    if lacks := antenna_lacks(device) or antenna_lacks(gateway):
+        return Lacking(lacks)
     if distance is None:
         return Lacking(_no_distance(around, device), names_devices=True)
     if not frequency or frequency < 0:
         return Lacking("a frequency, or the frequencies of channels (channels in the plan)")
-    gateway = around.gateway(device.network, device.side)
-    gain, loss = gateway.number("antenna_gain", "dBi") or 0.0, gateway.number("feeder_loss", "dB") or 0.0
-    if loss < 0:
-        return Lacking("a feeder loss of 0 dB or above")
+    radiated = eirp_dbm(power, *_antenna(device))
+    gain, loss = _antenna(gateway)
     lost = path_db(path, distance, frequency)
-    where = f"{distance:,.0f} m at {frequency:g} MHz"
+    where = f"{distance:,.0f} m at {frequency:.10g} MHz"
     how = f"exponent {path.exponent:g}" if path else "free space"
     if path and path.obstacles_db:
         how += f", obstacles {path.obstacles_db:g} dB"
     words = f"{terms(device)} − {lost:.1f} dB over {where} ({how}){receiver_terms(gain, loss)}"
     return expected_rssi_dbm(radiated, lost, gain, loss), words
+
+
+def _antenna(device: Device) -> tuple[float, float]:
+    """Return a device's antenna gain in dBi and feeder loss in dB."""
+    return device.number("antenna_gain", "dBi") or 0.0, device.number("feeder_loss", "dB") or 0.0
 
 
 def _no_distance(around: Surroundings, device: Device) -> str:
@@ -92,9 +102,14 @@ def _no_distance(around: Surroundings, device: Device) -> str:
 def terms(device: Device) -> str:
     """Return a device's e.i.r.p. as a sum; what was not given is left out and counts as 0 dB."""
     gain, loss = device.number("antenna_gain", "dBi"), device.number("feeder_loss", "dB")
-    words = f"{device.number('radio_power', 'dBm') or 0.0:.3g} dBm"
+    words = power_words(device.number("radio_power", "dBm") or 0.0)
     words += f" + {gain:g} dBi" if gain else ""
     return words + (f" − {loss:g} dB feeder" if loss else "")
+
+
+def power_words(power_dbm: float) -> str:
+    """Return a power to the hundredth of a dBm, as limits are given: 25 mW are 13.98 dBm."""
+    return f"{round(power_dbm, 2):g} dBm"
 
 
 def receiver_terms(gain: float, loss: float) -> str:
@@ -130,7 +145,7 @@ def link_margin(around: Surroundings, device: Device, assumed: Assumed) -> Answe
         return found
     wanted, words = found
     note = "" if path else "free space, the best that a path can be"
-    words = f"{words} = {wanted:.0f} dBm, against {limit}"
+    words = f"{words} = {wanted:.1f} dBm, against {limit}"
     margin = fade_margin_db(wanted, least)
     return Calculated(value=margin, sum=words, roles=TRANSMITTER, note=note)
 
@@ -167,7 +182,7 @@ def missing_signal(around: Surroundings, device: Device, assumed: Assumed) -> An
     wanted, words = by_path if by_path and not isinstance(by_path, Lacking) else free
     value = missing_db(wanted, signal)
     high = assumed["beyond_path_db" if wanted is not free[0] else "beyond_free_space_db"]
-    sum_ = f"{words} = {wanted:.0f} dBm expected, {signal:g} dBm read"
+    sum_ = f"{words} = {wanted:.1f} dBm expected, {signal:g} dBm read"
     note = "stronger than free space would allow" if stronger else ""
     return Calculated(
         value=value, sum=sum_, roles=("rssi",), low=-assumed["two_rays_db"], high=high, note=note

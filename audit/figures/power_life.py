@@ -8,6 +8,7 @@ from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import Battery, Message
 from audit.model.site import Block
+from audit.phrases import rounded
 
 
 def lacks(around: Surroundings, block: Block, side: str) -> str:
@@ -39,12 +40,14 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
         return Lacking("a current above 0")
     life = life_years(usable, average, battery.self_discharge_percent / 100)
     each = "".join(
-        f", {draw.current_ma:g} mA for {draw.duration_s:.3g} s every {draw.interval_s:g} s to {what}"
+        f", {draw.current_ma:g} mA for {rounded(draw.duration_s)} s every {draw.interval_s:g} s to {what}"
         for what, draw in zip(("send", "listen", "measure"), flowing, strict=True) if draw.duration_s
     )  # fmt: skip
+    lost = battery.self_discharge_percent
+    loss = f", less self-discharge of {lost:g} % a year" if lost else ""
     words = (
-        f"{usable:.3g} Ah usable ÷ {average:.3g} mA on average ({battery.sleep_ua:g} µA asleep{each}; "
-        "repeats not counted)"
+        f"{rounded(usable)} Ah usable ÷ {rounded(average)} mA on average ({battery.sleep_ua:g} µA "
+        f"asleep{each}; repeats not counted){loss}"
     )
     by = "the plan's service interval"
     return Calculated(value=life, sum=words, roles=REPORTING, low=years, by=by)

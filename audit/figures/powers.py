@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from audit.engineering.link_budget import DIPOLE_DBI, eirp_dbm
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
-from audit.figures.links import TRANSMITTER, terms
+from audit.figures.links import TRANSMITTER, antenna_lacks, power_words, terms
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import BandLimit, Licence
 from audit.model.site import Block
@@ -55,8 +55,8 @@ def radiated_power(around: Surroundings, device: Device, assumed: Assumed) -> An
     power, gain, loss = (device.number(role, unit) for role, unit in zip(TRANSMITTER, UNITS, strict=True))
     if power is None or not device.was_read(*TRANSMITTER):
         return Lacking("a radio power")
-    if loss is not None and loss < 0:
-        return Lacking("a feeder loss of 0 dB or above")
+    if lacks := antenna_lacks(device):
+        return Lacking(lacks)
     limits = _limits(around, device)
     if not limits:
         return Lacking("a power limit at its frequency")
@@ -64,7 +64,7 @@ def radiated_power(around: Surroundings, device: Device, assumed: Assumed) -> An
     sums = {
         "e.i.r.p.": (eirp, terms(device)),
         "e.r.p.": (eirp - DIPOLE_DBI, f"{terms(device)} − {DIPOLE_DBI:g} dB for a dipole"),
-        "power into the feeder": (power, f"{power:.3g} dBm"),
+        "power into the feeder": (power, power_words(power)),
     }
     what, most, by = max(limits, key=lambda limit: sums[limit[0]][0] - limit[1])
     value, words = sums[what]
@@ -116,12 +116,12 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
         frequency = around.channel_mhz(device.network, int(channel))
         sum_, own = f"channel {channel:g} is", around.radio(device.network).channels
         if own:  # shown, since they may be the mistake
-            steps = f" ({own.first_mhz:g} + {channel - own.first:g} × {own.step_mhz:g})"
+            steps = f" ({own.first_mhz:.10g} + {channel - own.first:g} × {own.step_mhz:.10g})"
     if frequency is None:
         return Lacking("the frequencies of channels (channels in the plan)")
     ways = [(max(r.low_mhz - frequency, frequency - r.high_mhz, 0.0), r) for r in band.limits]
     farther, nearest = min(ways, key=lambda way: way[0])
     ranges = ", ".join(f"{limit.low_mhz:g} to {limit.high_mhz:g}" for limit in band.limits)
-    words = f"{sum_} {frequency:g} MHz{steps}; {band.id} has {ranges} MHz"
+    words = f"{sum_} {frequency:.10g} MHz{steps}; {band.id} has {ranges} MHz"
     by = f"see {cited(nearest)}"
     return Calculated(value=farther, sum=words, roles=("frequency", "channel"), high=0.0, by=by)

@@ -19,8 +19,11 @@ LISTENS = {"sensitivity_dbm": {"9.6": -104, "50": -98}}
 """A device type with a sensitivity."""
 SENDS = {"message": {"bits": 480}}
 """480 bits take 0.05 s on air at 9.6 kbit/s."""
-LIVES = {**SENDS, "battery": {"capacity_ah": 19, "usable_percent": 80, "sleep_ua": 10, "transmit_ma": 30,
-                              "receive_ma": 30, "receive_s": 0.45}}  # fmt: skip
+LIVES: dict[str, Any] = {
+    **SENDS,
+    "battery": {"capacity_ah": 19, "usable_percent": 80, "sleep_ua": 10, "transmit_ma": 30, "receive_ma": 30,
+                "receive_s": 0.45},
+}  # fmt: skip
 """The worked example of tests/outside/test_battery_lives.py, at a report each minute: 30 mA for 0.5 s."""
 CELL = {"battery": {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 3.2, "cutoff_v": 2.7,
                     "volts_per_kelvin": 0.004}}  # fmt: skip
@@ -76,21 +79,25 @@ FIRES = [
           found={"air_rate": "50", "rssi": -90}, says="the sensitivity at 50"),
     fires("weak-link-margin", "in the plan, by a surveyed path", "radio_power", side="planned",
           type_keys=LISTENS, networks=placed(radio={"path": {"exponent": 3.5}}), planned=at(2000, **SENDER),
-          says="14 dBm − 146.8 dB over 2,000 m at 868.3 MHz (exponent 3.5) = -133 dBm"),
+          says="14 dBm − 146.8 dB over 2,000 m at 868.3 MHz (exponent 3.5) = -132.8 dBm"),
+    fires("weak-link-margin", "in the plan, by less than a decibel: its sum gives the margin", "radio_power",
+          side="planned", type_keys=LISTENS, networks=placed(), planned=at(7_000, **SENDER),
+          says="link margin 9.9 dB, minimum 10.0 dB: 14 dBm − 108.1 dB over 7,000 m at 868.3 MHz (free "
+               "space) = -94.1 dBm, against -104 dBm"),
     fires("weak-link-margin", "in the plan, even over free space", "radio_power", side="planned",
           type_keys=LISTENS, networks=placed(), planned=at(100_000, **SENDER),
           says="(free space, the best that a path can be)"),
     fires("path-loss-odd", "an antenna that is not plugged in", "rssi", networks=placed(),
           planned=at(1000, **SENDER), found={"rssi": -110},
           says="missing signal 33 dB, maximum 25 dB: 14 dBm − 91.2 dB over 1,000 m at 868.3 MHz (free space) "
-               "= -77 dBm expected, -110 dBm read. The usual suspects: an antenna that is missing"),
+               "= -77.2 dBm expected, -110 dBm read. The usual suspects: an antenna that is missing"),
     fires("path-loss-odd", "stronger than free space", "rssi", networks=placed(),
           planned=at(1000, **SENDER), found={"rssi": -60}, says="stronger than free space would allow"),
     fires("path-loss-odd", "far below the surveyed path", "rssi",
           networks=placed(radio={"path": {"exponent": 2, "obstacles_db": 10}}),
           planned=at(1000, **SENDER), found={"rssi": -103},
           says="missing signal 16 dB, maximum 15 dB: 14 dBm − 101.2 dB over 1,000 m at 868.3 MHz (exponent "
-               "2, obstacles 10 dB) = -87 dBm expected, -103 dBm read. The usual suspects: foliage"),
+               "2, obstacles 10 dB) = -87.2 dBm expected, -103 dBm read. The usual suspects: foliage"),
     fires("radiated-power-excess", "an antenna of the plan", "radio_power", "antenna_gain", side="planned",
           plan=radio(band="eu-863-870"), networks=placed(),
           planned={"radio_power": 14, "antenna_gain": 5},
@@ -103,6 +110,23 @@ FIRES = [
     fires("radiated-power-excess", "too much into the feeder", "radio_power", "feeder_loss",
           plan=radio(band="us-902-928-digital"), planned={}, found={"radio_power": 31, "feeder_loss": 3},
           says="radiated power 31.0 dBm, maximum 30.0 dBm"),
+    fires("radiated-power-excess", "a power between whole decibels: its sum gives what is radiated",
+          "radio_power", side="planned", plan=radio(band="eu-863-870"), networks=placed(),
+          planned={"radio_power": 16.15}, says="e.r.p. = 16.15 dBm − 2.15 dB for a dipole",
+          settings={"radio_power": {"kind": "decimal", "unit": "dBm", "step": 0.01}}),
+    fires("alarm-too-slow", "an interval of more than 1,000 s", "report_interval", "air_rate", side="planned",
+          type_keys={"message": {"bits": 480, "sense_interval_s": 30}}, gateway={"air_rate": "50"},
+          plan={"alarms": {"response_time_s": 100}},
+          planned={"report_interval": 1234, "alarm_high": 10, "air_rate": "50"},
+          says="time from event to alarm 1,264 s, maximum 100 s, the time allowed to respond: next "
+               "measurement 30 s + next report 1,234 s + on air 0.0096 s"),
+    fires("battery-life-short", "a battery that loses charge by itself", "report_interval", "air_rate",
+          side="planned", plan={"service_interval_years": 8}, planned=SLOW,
+          type_keys={**LIVES, "battery": {**LIVES["battery"], "self_discharge_percent": 3}},
+          says="to listen; repeats not counted), less self-discharge of 3 % a year"),
+    fires("airtime-excess", "more than 1,000 s an hour", node="GW-North", side="planned", type_keys=SENDS,
+          plan=radio(licence={"airtime_s_per_hour": 36}), planned=[{**SLOW, "report_interval": 1}] * 10,
+          says="10 nodes are on air 1,800 s an hour, 36 s allowed"),
     fires("radiated-power-excess", "the licence goes before the band", "radio_power", side="planned",
           plan=radio(band="us-902-928-digital", licence={"reference": "R-17", "eirp_dbm": 20}),
           planned={"radio_power": 21},
@@ -268,6 +292,26 @@ def test_what_is_missing_is_reported(tmp_path: Path) -> None:
     assert reasons["weak-link-margin"] == "in part, for lack of a signal strength reading on 2"
     assert reasons["duty-excess"] == "for lack of a band or licence in the plan"
     assert not any(reason.startswith("needs ") for reason in reasons.values())  # --since: no input is missing
+
+
+@pytest.mark.parametrize(
+    ("setting", "unit", "lacks"),
+    [("antenna_gain", "dBd", "an antenna gain in dBi"), ("antenna_gain", "dB", "an antenna gain in dBi"),
+     ("feeder_loss", "dBm", "a feeder loss in dB")],
+)  # fmt: skip
+def test_a_gain_or_loss_in_another_unit_does_not_count_as_none(
+    setting: str, unit: str, lacks: str, tmp_path: Path
+) -> None:
+    """Counted as 0 dB, a gain of 9 dBd would hide that the node radiates far too much."""
+    result = result_of(
+        tmp_path, settings={setting: {"kind": "decimal", "unit": unit, "step": 0.1}}, type_keys=LISTENS,
+        plan=radio(band="eu-863-870"), networks=placed(), planned=at(100, **SENDER, **{setting: 9}),
+    )  # fmt: skip
+
+    reasons = {entry.rule: entry.reason for entry in result.not_checked}
+    assert lacks in reasons["radiated-power-excess"]
+    assert lacks in reasons["weak-link-margin"]
+    assert not any(finding.rule == "radiated-power-excess" for finding in result.findings)
 
 
 def test_devices_without_a_planned_position_are_named(tmp_path: Path) -> None:

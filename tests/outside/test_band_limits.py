@@ -185,7 +185,7 @@ def test_a_link_budget(tmp_path: Path) -> None:
     )
 
     assert "14 dBm + 2 dBi − 1 dB feeder − 91.2 dB over 1,000 m" in finding.message
-    assert "+ 5 dBi − 2 dB feeder = -73 dBm expected" in finding.message
+    assert "+ 5 dBi − 2 dB feeder = -73.2 dBm expected" in finding.message
     assert "missing signal 47 dB" in finding.message
 
 
