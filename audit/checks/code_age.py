@@ -38,9 +38,9 @@ def run(context: Context, args: CodeAge) -> Outcome:
             continue
         read = [i for i, rows in enumerate(block.rows) if rows]
         looked_at += len(read)
-        since = {i: _since(context, block, i, first_read) for i in read}
+        since = {i: _since(context, block, i, first_read, day) for i in read}
         if args.what == "unknown":
-            hits += _unknown(block, b, [i for i, known in since.items() if known is None])
+            hits += _unknown(block, b, [i for i, known in since.items() if known is None], day)
             continue
         for i, known in since.items():
             if known and (day - known.day).days > rules.change_every_days:
@@ -56,9 +56,15 @@ class Since(NamedTuple):
     """Whether that day was noted as the day of the change; otherwise the code itself was read then."""
 
 
-def _since(context: Context, block: Block, i: int, first_read: Mapping[Key, datetime.date]) -> Since | None:
-    """Return since when a device is known to have its code, or None if nobody knows."""
+def _since(
+    context: Context, block: Block, i: int, first_read: Mapping[Key, datetime.date], today: datetime.date
+) -> Since | None:
+    """Return since when a device is known to have its code, or None if nobody knows.
+
+    A day still to come was mistyped; counted, it would keep the code young until then.
+    """
     noted = day_read(block, "code_changed_on", i)
+    noted = noted if noted and noted <= today else None
     read = (first_read[key] for key in _keys(context, block, i) if key in first_read)
     day = min((*read, *([noted] if noted else [])), default=None)
     return Since(day, noted=day == noted) if day else None
@@ -91,11 +97,16 @@ def _keys(context: Context, block: Block, i: int) -> Iterator[Key]:
                 yield name, content.token.hex()
 
 
-def _unknown(block: Block, b: int, devices: Sequence[int]) -> Iterator[Hit]:
+def _unknown(block: Block, b: int, devices: Sequence[int], today: datetime.date) -> Iterator[Hit]:
     """Yield the hits on devices with codes of unknown age: one for all if their type cannot record it."""
     dated = block.settings("code_changed_on")[:1]
     for i in devices if dated else ():
         message = "nothing says when the access code was changed; write the day in the form 2026-03-31"
+        if later := day_read(block, "code_changed_on", i):
+            message = (
+                f"the access code is said to be changed on {later}, after the day of this run, {today}; "
+                "correct the day"
+            )
         yield hit(block, b, i, dated, message)
     if devices and not dated:
         have = "1 device" if len(devices) == 1 else f"{len(devices)} devices"

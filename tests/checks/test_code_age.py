@@ -26,6 +26,9 @@ FIRES = [
           says="nothing says when the access code was changed", **YEARLY),
     fires("code-age-unknown", "no day that anybody can read", "code_changed_on",
           found={"code_changed_on": "last spring"}, **YEARLY),
+    fires("code-age-unknown", "a day after the run, as of a mistyped year", "code_changed_on",
+          found={"code_changed_on": "2062-03-31"}, **YEARLY,
+          says="said to be changed on 2062-03-31, after the day of this run, 2026-05-01; correct the day"),
 ]  # fmt: skip
 
 SILENT = [
@@ -36,6 +39,7 @@ SILENT = [
     silent("code-too-old", "nothing was noted", found={"code_changed_on": ""}, **YEARLY),
     silent("code-too-old", "the plan sets no age", idle=True, found={"code_changed_on": "2001-01-01"},
            settings=YEARLY["settings"]),
+    silent("code-age-unknown", "the day of the run", found={"code_changed_on": "2026-05-01"}, **YEARLY),
     silent("code-age-unknown", "a day was noted", found={"code_changed_on": "2001-01-01"}, **YEARLY),
     silent("code-age-unknown", "the plan sets no age", idle=True, found={"code_changed_on": ""},
            settings=YEARLY["settings"]),
