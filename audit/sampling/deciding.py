@@ -3,8 +3,9 @@
 A node is nonconforming where a finding at or above the gate's level is about what was read of it, and no
 waiver excuses the finding. An excused node is named, and the bound counts it, since a waiver speaks for one
 node and not for those that nobody visited. Findings about the plan alone do not count, since they were there
-before the visit; nor does a node that is only orphaned by its gateway, since it is as planned itself. A node
-with nothing wrong, but with something not read or not understood, counts as not read.
+before the visit; nor does a node that is only orphaned by its gateway, since it is as planned itself; one
+that was set to another channel together with its gateway is not, and counts. A node with nothing wrong, but
+with something not read or not understood, counts as not read.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from audit.checking import Found
+from audit.comparing import same
 from audit.folding.causes import Causes, root_of
 from audit.folding.unread import says_unclear, says_unread
 from audit.grouping import grouped
@@ -52,7 +54,7 @@ def decide(
     named = _units_of_tags(site)
     wrong = nonconforming(site, waiving.items, causes, against - unread, named) & read
     in_part = nonconforming(site, waiving.items, causes, unread, named) - wrong
-    excused = {i for i in failing - against if not says_unread(waiving.items[i])}
+    excused = failing - against
     waived = nonconforming(site, waiving.items, causes, excused, named) & read - wrong - in_part
     verdict = judge(sample, read - in_part, wrong, waived=waived)
     about = [found for rule in book.rules for found in _about(rule, verdict, site, file)]
@@ -83,7 +85,9 @@ def nonconforming(
     found: set[Unit] = set()
     for i in against:
         hit = items[i].hit
-        if hit.side == "planned" or items[i].folds() or _by_gateway(site, items, causes, i):
+        if hit.side == "planned" or items[i].folds():
+            continue
+        if _by_gateway(site, items, causes, i) and not _off_plan(site, hit):
             continue
         tags = (hit.node, *hit.others) if hit.node else hit.others
         for tag in tags:
@@ -98,6 +102,20 @@ def _by_gateway(site: Site, items: Sequence[Found], causes: Causes, i: int) -> b
     b = items[root].hit.order[0]
     of_one = bool(items[root].hit.node)  # a network's finding has the place of its first device
     return root != i and of_one and b < len(site.blocks) and site.blocks[b].gateway
+
+
+def _off_plan(site: Site, hit: Hit) -> bool:
+    """Tell whether a device was found with another value than planned in a setting of a finding."""
+    b, i = hit.order
+    if b >= len(site.blocks):
+        return False
+    block = site.blocks[b]
+    for name in hit.settings:
+        found, planned = block.value("found", name, i), block.value("planned", name, i)
+        setting = block.type.setting(name)
+        if setting and found.read and planned.read and not same(found, planned, setting):
+            return True
+    return False
 
 
 def _about(rule: Rule, verdict: SampleVerdict, site: Site, file: str) -> Iterator[Found]:

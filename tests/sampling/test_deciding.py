@@ -172,6 +172,27 @@ def test_a_waived_difference_is_not_nonconforming(tmp_path: Path) -> None:
     )
 
 
+def test_the_bound_counts_a_node_with_a_waived_blank(tmp_path: Path) -> None:
+    """What was not read of it may be wrong, waiver or not."""
+    site = fleet(tmp_path)
+    sample = site.draw(*BY_CONFIDENCE)
+    blank = drawn(sample)[0]
+    site.read(drawn(sample), **{blank: {"range_high": ""}})
+    waiver = {"id": "W-1", "rule": "setting-not-read", "node": blank, "setting": "range_high", "value": "",
+              "reason": "agreed", "owner": "O. Example", "approver": "A. Sample", "issued": "2026-03-01",
+              "expires": "2026-09-01"}  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}), encoding="utf-8")
+
+    (unread,), (lot,) = (
+        site.result(*more)["sample"]["verdict"]["lots"] for more in ((), ("--waivers", file))
+    )
+
+    assert (unread["decision"], unread["not_read"]) == ("open", [blank])
+    assert (lot["decision"], lot["waived"]) == ("accept", [blank])
+    assert lot["bound"] == unread["bound"]
+
+
 def test_the_gates_level_says_what_is_nonconforming(tmp_path: Path) -> None:
     """What was not tried leaves a sample open at a gate that fails on it, and counts at no other gate."""
     site = fleet(tmp_path, settings={"comment": {"kind": "text", "required": False}})
@@ -254,6 +275,22 @@ def test_nodes_orphaned_by_their_gateway_are_as_planned(tmp_path: Path) -> None:
     assert result["verdict"] == "fail"
     assert any(f["caused_by"] for f in result["findings"])
     assert result["sample"]["verdict"]["decision"] == "accept"
+
+
+def test_nodes_that_were_set_together_with_their_gateway_are_nonconforming(tmp_path: Path) -> None:
+    """They are off plan themselves, and so are probably those of their network that nobody visited."""
+    site = fleet(tmp_path)
+    sample = site.draw(*BY_CONFIDENCE)
+    moved, *left_behind = drawn(sample, "North")
+    site.read(drawn(sample), **{moved: {"channel": "9"}})
+    gateways = tmp_path / "read-gateways.csv"
+    gateways.write_text(gateways.read_text().replace("GW-North,North,7", "GW-North,North,9"))
+
+    result = site.result()
+
+    (lot,) = result["sample"]["verdict"]["lots"]
+    assert {f["node"] for f in result["findings"] if f["caused_by"]} == {moved, *left_behind}
+    assert (lot["decision"], lot["nonconforming"]) == ("reject", [moved])
 
 
 def test_nodes_that_share_a_fault_with_their_gateway_are_nonconforming(tmp_path: Path) -> None:
