@@ -27,7 +27,7 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     years = around.service_years(device.network)
     frame, interval = on_air_s(around, device), interval_s(device)
     if battery is None or message is None or years is None:
-        return Lacking("battery data in the device type and a service interval in the plan")
+        return Lacking("a service interval in the plan")  # the others are lacking for whole types
     if frame is None or interval is None or not device.was_read(*REPORTING):
         return Lacking("a report interval and air rate")
     usable = usable_capacity_ah(battery.capacity_ah * battery.usable_percent / 100)
@@ -35,7 +35,7 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     try:
         average = average_current_ma(battery.sleep_ua / 1000, flowing)
     except ValueError:  # busy for more time than there is: the battery has no life to speak of
-        return Lacking("a report interval longer than a report takes")
+        return Lacking("intervals longer than it takes to send, listen and measure")
     if average <= 0:
         return Lacking("a current above 0")
     life = life_years(usable, average, battery.self_discharge_percent / 100)

@@ -294,6 +294,23 @@ def test_what_is_missing_is_reported(tmp_path: Path) -> None:
     assert not any(reason.startswith("needs ") for reason in reasons.values())  # --since: no input is missing
 
 
+def test_what_a_battery_life_lacks_is_named_alone(tmp_path: Path) -> None:
+    """A network without a service interval needs that, and no battery data; measuring takes time as well."""
+    busy = {"message": {"bits": 480, "sense_interval_s": 5},
+            "battery": {**LIVES["battery"], "sense_ma": 5, "sense_s": 8}}  # fmt: skip
+    networks = {"North": {"service_interval_years": 3}}
+    nodes = [SLOW, {**SLOW, "network": "South", "tag": "S"}]
+
+    one, other = (
+        result_of(tmp_path / name, type_keys=keys, networks=networks, planned=nodes)
+        for name, keys in (("usual", LIVES), ("busy", busy))
+    )
+
+    reasons = [{e.rule: e.reason for e in done.not_checked}["battery-life-short"] for done in (one, other)]
+    assert reasons[0] == "in part, for lack of a service interval in the plan on 1"
+    assert "intervals longer than it takes to send, listen and measure" in reasons[1]
+
+
 @pytest.mark.parametrize(
     ("setting", "unit", "lacks"),
     [("antenna_gain", "dBd", "an antenna gain in dBi"), ("antenna_gain", "dB", "an antenna gain in dBi"),
