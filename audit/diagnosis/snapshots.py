@@ -17,7 +17,7 @@ from audit.model.site import Site, Target
 from audit.model.table import Table
 from audit.phrases import listed
 
-ONE_ROUND = datetime.timedelta(days=2)
+ONE_ROUND = datetime.timedelta(days=7)
 """Lists taken gateway by gateway within this time are as good as one another. Judgement."""
 
 
