@@ -175,7 +175,7 @@ def _greeting(
     if entries.lines:
         count = f"{len(entries.lines)} line{'s' if len(entries.lines) > 1 else ''}"
         lines.append(f"The file holds {count}: {summary(wanted.devices, progress)}.")
-    lines += [f"Line {problem.line} of the file: {problem.message}" for problem in entries.torn]
+    lines += [f"Line {problem.line} of the file: {problem.message}" for problem in entries.warnings]
     lines += [
         f"Not in this plan: {tag}, in line {line} of the file" for tag, line in progress.strangers.items()
     ]

@@ -144,8 +144,8 @@ class EntryFile:
         except InputProblems as error:
             raise InputProblems(replace(p, line=p.line and p.line + before) for p in error.problems) from None
         lines = tuple(replace(line, number=line.number + before) for line in found.lines)
-        torn = tuple(replace(problem, line=problem.line + before) for problem in found.torn)
-        return Entries(found.file, lines, torn)
+        warnings = tuple(replace(problem, line=problem.line + before) for problem in found.warnings)
+        return Entries(found.file, lines, warnings)
 
     def _count(self, line: Line) -> None:
         key = line.entry.network, line.entry.tag, line.name

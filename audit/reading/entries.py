@@ -2,13 +2,13 @@
 
 A record is torn if the power failed while it was being written: the last line, without a newline, that is
 not JSON; or such a line after `asfound enter` has closed it with TORN_MARK. It is kept and reported, and
-everything else in the file counts.
+everything else in the file counts, but for readings of settings that no device type has, or no longer has.
 """
 
 from __future__ import annotations
 
 import codecs
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from audit.errors import InputProblems, Problem, nearest, stop, stop_if
@@ -44,8 +44,8 @@ class Entries:
 
     file: str
     lines: tuple[Line, ...]
-    torn: tuple[Problem, ...]
-    """A problem for each torn record: not a reason to stop, but to be reported."""
+    warnings: tuple[Problem, ...]
+    """Torn records, and settings that no device type has: not a reason to stop, but to be reported."""
 
 
 def holds_entries(name: str) -> bool:
@@ -54,25 +54,36 @@ def holds_entries(name: str) -> bool:
 
 
 def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
-    """Return the entries in a file. Raises InputProblems with everything that is wrong in it."""
+    """Return the entries in a file. Raises InputProblems with everything that is wrong in it.
+
+    A file of which no reading is of a setting that a device type has is wrong as a whole.
+    """
     if file.data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         raise stop("is not UTF-8 but UTF-16", "save it as UTF-8", file=file.name)
     lines: list[Line] = []
     torn: list[Problem] = []
+    unknown: dict[Problem, list[int]] = {}
     problems: list[Problem] = []
     for number, raw, ended in _raw_lines(file.data):
         if is_torn(raw, ended=ended):
             torn.append(_torn(file, number, raw, words))
             continue
         try:
-            lines.append(_line(raw, number, file.name, words))
+            line = _line(raw, number, file.name, words)
+            if isinstance(line, Line):
+                lines.append(line)
+            else:
+                unknown.setdefault(line, []).append(number)
         except InputProblems as error:
             problems += [_on_line(number, problem) for problem in error.problems]
     if problems and b'"entry/1"' not in file.data:
         mend = "give a file written by `asfound enter` or the offline form"
         raise stop("is not a file of readings: none of its lines is an entry", mend, file=file.name)
-    stop_if(problems)
-    return Entries(file.name, tuple(lines), tuple(torn))
+    if problems or not lines:
+        problems += [_on_line(number, problem) for problem, numbers in unknown.items() for number in numbers]
+    stop_if(sorted(problems, key=lambda problem: problem.line))
+    warnings = [*torn, *(_left_out(problem, numbers) for problem, numbers in unknown.items())]
+    return Entries(file.name, tuple(lines), tuple(warnings))
 
 
 def _raw_lines(data: bytes) -> Iterator[tuple[int, bytes, bool]]:
@@ -109,8 +120,19 @@ def _torn(file: FileBytes, number: int, raw: bytes, words: Vocabulary) -> Proble
     return Problem(message, "read that setting again at the device", file.name, line=number)
 
 
-def _line(raw: bytes, number: int, name: str, words: Vocabulary) -> Line:
-    """Return an entry. Raises InputProblems that never show an access code."""
+def _left_out(unknown: Problem, numbers: Sequence[int]) -> Problem:
+    """Return a warning of the readings of an unknown setting: it may have been taken out of a device type."""
+    readings = f"{len(numbers)} readings" if len(numbers) > 1 else "a reading"
+    setting = unknown.message.removeprefix("unknown ")
+    message = f"left out {readings} of the {setting}, which no device type has"
+    return replace(unknown, message=message, line=numbers[0])
+
+
+def _line(raw: bytes, number: int, name: str, words: Vocabulary) -> Line | Problem:
+    """Return an entry, or what is wrong with its setting if no device type has it.
+
+    Raises InputProblems that never show an access code.
+    """
     if len(raw) > LONGEST_CELL:
         raise stop(f"the line is longer than {LONGEST_CELL:,} bytes", "check that this is the right file",
                    file=name)  # fmt: skip
@@ -129,8 +151,11 @@ def _line(raw: bytes, number: int, name: str, words: Vocabulary) -> Line:
     entry = build(Document(name, data, text=text), Entry, "entry")
     if field is None:
         shown = HIDDEN_QUOTE if may_be_code(entry.value) else quoted(entry.setting, words.secrets)
-        raise stop(f"unknown setting {shown}", nearest(cut(entry.setting), (*words.settings, *DEVICE_FIELDS)),
-                   file=name)  # fmt: skip
+        mend = nearest(cut(entry.setting), (*words.settings, *DEVICE_FIELDS))
+        problem = Problem(f"unknown setting {shown}", mend, name)
+        if words.field(whole_characters(entry.setting)) in FIELDS:
+            raise InputProblems([problem])
+        return problem
     return Line(number, entry, field)
 
 

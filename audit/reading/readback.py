@@ -59,11 +59,11 @@ def read_tables(
 
 
 def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
-    """Return what was entered by hand, which needs no mapping; torn records become warnings."""
+    """Return what was entered by hand, which needs no mapping; what is left out becomes warnings."""
     if not file.data.strip():
         raise stop("is empty: nothing was entered", "enter readings, or remove the file", file=file.name)
     entries = read_entries(file, words)
-    inputs.warn(entries.torn)
+    inputs.warn(entries.warnings)
     inputs.left_out |= left_out(entries, words.secrets)
     return entry_table(entries)
 

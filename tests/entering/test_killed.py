@@ -82,12 +82,12 @@ def test_what_was_acknowledged_is_in_the_file(tmp_path: Path, how: str) -> None:
 
         lines = talk.open().read()
         notes = [line.entry.value for line in lines.lines]
-        unfinished = len(lines.torn) - torn
+        unfinished = len(lines.warnings) - torn
         assert 0 <= unfinished <= (how == "SIGKILL")
         if unfinished:
-            assert lines.torn[-1].line == len(talk.path.read_bytes().splitlines())
+            assert lines.warnings[-1].line == len(talk.path.read_bytes().splitlines())
         assert acknowledged <= len(notes) - before <= acknowledged + 1
         assert [note.split()[0] for note in notes[before:]] == [str(k) for k in range(len(notes) - before)]
         assert [line.entry.reading for line in lines.lines] == list(range(1, len(notes) + 1))
-        before, torn = len(notes), len(lines.torn)
+        before, torn = len(notes), len(lines.warnings)
     assert before, "not a single value was written, so nothing was tested"

@@ -109,7 +109,7 @@ def test_a_torn_record_is_closed_off_and_kept(talk: Talk, torn: bytes) -> None:
     """Not a byte of it is lost, and what is written after it is read."""
     talk.path.write_bytes(as_lines(entry("N-1", "serial", "100001")).encode() + torn)
     file = talk.open()
-    told = file.read().torn
+    told = file.read().warnings
 
     number = save(talk, file, "17")
 

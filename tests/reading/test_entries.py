@@ -224,14 +224,14 @@ def test_a_record_cut_off_anywhere_is_torn(length: int) -> None:
     """Wherever the power failed, the records before are kept, and the rest is not a reading."""
     entries = read_entries(as_file(WHOLE + WHOLE[:length]), WORDS)
 
-    assert (len(entries.lines), len(entries.torn)) == (1, 1 if length else 0)
+    assert (len(entries.lines), len(entries.warnings)) == (1, 1 if length else 0)
 
 
 def test_a_whole_record_without_its_newline_counts() -> None:
     """A file written by hand may end without a newline."""
     entries = read_entries(as_file(WHOLE + WHOLE.rstrip("\n")), WORDS)
 
-    assert (len(entries.lines), entries.torn) == (2, ())
+    assert (len(entries.lines), entries.warnings) == (2, ())
 
 
 def test_a_torn_record_shows_no_access_code(tmp_path: Path) -> None:
@@ -240,6 +240,21 @@ def test_a_torn_record_shows_no_access_code(tmp_path: Path) -> None:
     site.read("found.jsonl", WHOLE + '{"setting": "access code", "value": "4711')
 
     assert "4711" not in site.check().written
+
+
+def test_readings_of_a_setting_that_is_no_longer_there_are_left_out(tmp_path: Path) -> None:
+    """A device type that loses a setting must not make a year's entries useless; what is left out is told."""
+    site = small_site(tmp_path)
+    gone = [entry(tag, "damping", "1") for tag in ("N-1", "N-2")]
+    path = site.write("found.jsonl", WHOLE + as_lines(*gone))
+
+    outcome = site.check(path)
+    told = "found.jsonl:2: warning: left out 2 readings of the setting 'damping', which no device type has"
+    assert told in " ".join(outcome.stderr.split())
+    assert outcome.code == site.check(site.write("less.jsonl", WHOLE)).code == 1
+
+    path.write_text(WHOLE + as_lines(entry("N-1", "tag", "7")), encoding="utf-8")
+    assert "unknown setting 'tag'" in site.check(path).stderr
 
 
 # What cannot be read
@@ -377,7 +392,7 @@ def test_junk_is_read_or_refused_in_words(lines: list[bytes]) -> None:
     """Whatever is in a file, it gives entries, or problems with a message, advice and the file's name."""
     problems: tuple[Problem, ...] = ()
     try:
-        problems = read_entries(as_file(b"\n".join(lines)), WORDS).torn
+        problems = read_entries(as_file(b"\n".join(lines)), WORDS).warnings
     except InputProblems as refused:
         problems = refused.problems
 
