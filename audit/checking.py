@@ -9,7 +9,7 @@ from audit.checks.context import Context
 from audit.checks.drift import NEED_A_PLAN
 from audit.checks.registry import CHECKS
 from audit.comparing import Difference, same
-from audit.model.arguments import ChangeRecord, DeviceDrift, Drift
+from audit.model.arguments import ChangeRecord, DeviceDrift, Drift, PatternName
 from audit.model.drift import Drifting
 from audit.model.finding import Gap, Hit, Outcome
 from audit.model.role_names import roles_named
@@ -42,7 +42,7 @@ class Found:
         """Tell whether its rule is of a given kind and looks at one of these aspects (`what`)."""
         return self.rule.check.kind == kind and getattr(self.rule.check, "what", None) in aspects
 
-    def folds(self, *patterns: str) -> bool:
+    def folds(self, *patterns: PatternName) -> bool:
         """Tell whether it names a cause that folding found: by any pattern, or by one of those given."""
         check = self.rule.check
         return check.kind == "fold" and (not patterns or check.pattern in patterns)

@@ -98,9 +98,10 @@ def test_every_rule_has_a_firing_and_a_silent_case(rule: str) -> None:
     """Each rule has a case in which it fires and one in which it is silent; without both it is not tested."""
     firing: list[Fires] = cases("FIRES")
     quiet: list[Silent] = cases("SILENT")
-
-    assert rule in {case.rule for case in firing} | NO_FINDING_OF_ITS_OWN
-    assert rule in {case.rule for case in quiet}
+    kind = RULES[rule].check.kind
+    file = f"tests/{'folding' if kind == 'fold' else 'checks'}/"
+    assert rule in {case.rule for case in firing} | NO_FINDING_OF_ITS_OWN, f"add {rule} to FIRES in {file}"
+    assert rule in {case.rule for case in quiet}, f"add {rule} to SILENT in {file}"
 
 
 @pytest.mark.parametrize("table", ["FIRES", "SILENT"])
@@ -184,7 +185,8 @@ def test_a_remedy_ends_by_asking_for_a_reading(rule: Rule) -> None:
     if rule.id in READS_AGAIN:
         assert READS_AGAIN[rule.id] in rule.remedy
     elif rule.id not in NOTHING_TO_READ:
-        assert re.search(r"\b[Rr]e-read and record\.$", rule.remedy)
+        ends_so = re.search(r"\b[Rr]e-read and record\.$", rule.remedy)
+        assert ends_so, "end it with 'Re-read and record.', or list it in READS_AGAIN or NOTHING_TO_READ"
 
 
 def values(role: str) -> tuple[str, str]:

@@ -56,7 +56,7 @@ def accepted_by_model(name: str, data: Any) -> bool:
 @pytest.mark.parametrize("name", list(FILES))
 def test_schemas_are_in_step_with_the_models(name: str) -> None:
     """After changing a model, write the schemas again: python -m audit.model.schemas."""
-    assert schema_text(name) == text(name)
+    assert schema_text(name) == text(name), "python -m audit.model.schemas writes the schemas"
 
 
 @pytest.mark.parametrize("name", list(FILES))

@@ -10,7 +10,7 @@ from itertools import takewhile
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, found_and_planned, link, role_of
 from audit.folding.registry import PATTERNS, Pattern
-from audit.model.arguments import Drift
+from audit.model.arguments import Drift, PatternName
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -92,7 +92,7 @@ def _in_common(messages: Sequence[str]) -> str:
     return "".join(alike[0] for alike in takewhile(lambda part: len(set(part)) == 1, parts))
 
 
-DRIFT_PATTERNS: dict[str, Pattern] = {
+DRIFT_PATTERNS: dict[PatternName, Pattern] = {
     **PATTERNS,
     "gateway-drifted": _with_gateway,
     "unit-drifted": _under_unit,

@@ -47,7 +47,7 @@ from audit.folding.unclear import unclear_alike
 from audit.folding.undated import undated
 from audit.folding.unread import unread, unread_device
 from audit.folding.weak_links import weak_links
-from audit.model.arguments import Fold
+from audit.model.arguments import Fold, PatternName
 from audit.model.rule import Rule
 from audit.model.site import Site
 
@@ -56,7 +56,10 @@ Pattern = Callable[[Site, list[Found], Causes, Rule, int], None]
 
 
 def fold(
-    site: Site, found: Sequence[Found], rules: Sequence[Rule], patterns: Mapping[str, Pattern] | None = None
+    site: Site,
+    found: Sequence[Found],
+    rules: Sequence[Rule],
+    patterns: Mapping[PatternName, Pattern] | None = None,
 ) -> tuple[list[Found], Causes]:
     """Return the findings with those that folding adds, and for each dependent finding its root cause."""
     items = list(found)
@@ -69,7 +72,7 @@ def fold(
     return items, {i: root_of(i, causes) for i in causes}
 
 
-PATTERNS: dict[str, Pattern] = {
+PATTERNS: dict[PatternName, Pattern] = {
     "other-device": of_other_device,
     "names-slipped": names_slipped,
     "another-site": of_another_site,

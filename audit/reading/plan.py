@@ -30,6 +30,7 @@ from audit.reading.vocabulary import vocabulary
 
 NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s", "duties",
                "x_m", "y_m", "latitude", "longitude", "note")  # fmt: skip
+"""The columns of a node table that are not settings."""
 NEEDED = ("type", "node_type", *Position.model_fields)
 """Keys without which others would seem wrong: a node with its type, half of a position."""
 

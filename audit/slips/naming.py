@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from audit.checking import Found
 from audit.folding.causes import Causes
-from audit.model.arguments import Fold
+from audit.model.arguments import Fold, PatternName
 from audit.model.device import Setting
 from audit.model.result import Naming
 from audit.model.site import Site
@@ -26,7 +26,7 @@ from audit.slips.ranking import Ranking, rank, rank_together
 from audit.slips.results import naming
 from audit.slips.surroundings import around
 
-OF_ITS_OWN_KIND = (
+OF_MISKEYED_VALUES: tuple[PatternName, ...] = (
     "filled-series", "rows-shifted", "neighbour-row", "other-unit", "decimal-point", "became-dates",
     "same-difference", "unclear-alike", "swapped",
 )  # fmt: skip
@@ -78,7 +78,7 @@ def _is_about_a_value(items: Sequence[Found], causes: Causes, n: int) -> bool:
     if root is None:
         return True
     if isinstance(root.rule.check, Fold):
-        return root.rule.check.pattern in OF_ITS_OWN_KIND
+        return root.rule.check.pattern in OF_MISKEYED_VALUES
     own_plan = root.rule.check.kind == "equals-plan" or root.hit.side == "planned"
     return own_plan and root.hit.node == hit.node
 

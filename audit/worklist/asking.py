@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from audit.checking import Found
 from audit.folding.causes import dependents
+from audit.model.arguments import PatternName
 from audit.model.device import AT_THE_DEVICE
 from audit.model.work import Manner
 from audit.phrases import listed
@@ -19,9 +20,10 @@ UNCLEAR = "reading-unclear"
 """The rule whose work is to read settings one by one."""
 DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
-OF_ALL = ("another-site", "other-tags", "strange-file", "replaced", "names-slipped", "unclear-alike",
-          "undated", "nameless-rows", "respelled", "nodes-under-unplanned-gateway",
-          "silent-together", "other-order")  # fmt: skip
+NOT_OF_THE_DEVICES: tuple[PatternName, ...] = (
+    "another-site", "other-tags", "strange-file", "replaced", "names-slipped", "unclear-alike", "undated",
+    "nameless-rows", "respelled", "nodes-under-unplanned-gateway", "silent-together", "other-order",
+)  # fmt: skip
 """Patterns of folding whose cause may mean that none of the devices concerned is wrong at all."""
 
 
@@ -72,7 +74,7 @@ def _settled_with(cause: Found) -> bool:
 
     The plan is wrong, or there is one reason for a whole file or network.
     """
-    return cause.hit.side == "planned" or cause.folds(*OF_ALL)
+    return cause.hit.side == "planned" or cause.folds(*NOT_OF_THE_DEVICES)
 
 
 def _only_stands_for_others(making: Making, n: int) -> bool:

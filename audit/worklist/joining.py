@@ -239,10 +239,6 @@ def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
                     making.also_for(number, n)
 
 
-OF_THE_FILE = ("unclear-alike", "undated", "nameless-rows")
-"""Patterns of folding that say how a file is to be read; no decision about a network settles that."""
-
-
 def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
     """Assign the findings of folding about many nodes' radio to the decision about their network."""
     roles = {s.name: s.role for block in making.audited.site.blocks for s in block.type.settings}
@@ -252,6 +248,8 @@ def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
             roles.get(name) in NETWORK_ROLES for name in item.hit.settings
         )
         work = making.work.for_rule(item.rule.id)
-        at_desk = work is not None and work.at == "desk" and not item.folds(*OF_THE_FILE)
+        # How a file is to be read is not settled by a decision about a network.
+        of_the_file = item.folds("unclear-alike", "undated", "nameless-rows")
+        at_desk = work is not None and work.at == "desk" and not of_the_file
         if at_desk and item.hit.network == way.network and about_radio:
             making.also_for(number, n)

@@ -6,6 +6,7 @@ from collections.abc import Collection
 
 from audit.checking import Found
 from audit.judging.findings import evidence_place
+from audit.model.arguments import PatternName
 from audit.model.worklist import NewlyWrong
 from audit.run import Audited
 from audit.worklist.devices import Named
@@ -13,7 +14,7 @@ from audit.worklist.doubts import is_remark
 
 NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings do not count: what a partial readback leaves out, and waivers."""
-UNREAD = ("unread", "unread-device")
+UNREAD: tuple[PatternName, ...] = ("unread", "unread-device")
 """Patterns of folding of which the same holds."""
 
 

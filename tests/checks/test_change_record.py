@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
 from audit.drifting import outcomes
+from audit.model.change import What
 from audit.reading.identifiers import spelling
 from tests.drifts import Fires, Silent, fires, result_of, silent
 
@@ -186,3 +187,11 @@ def test_a_record_of_a_network_that_did_not_move_says_so(tmp_path: Path) -> None
 
     assert "says that the network Main was moved to South; nothing that was found bears it out" in known
     assert "is about the network Nain, which is not in the baseline" in unknown
+
+
+@pytest.mark.parametrize("what", [what for what in get_args(What) if what != "setting"])
+def test_every_kind_of_change_to_a_device_has_its_words(what: str, tmp_path: Path) -> None:
+    """Of each kind, a record that nothing bears out is told with what it says."""
+    (finding,) = result_of(tmp_path, changes=[{"what": what, "node": "N-2", "to": "X"}]).findings
+
+    assert "says that N-2 was" in finding.message

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
@@ -279,6 +279,7 @@ def test_every_figure_has_a_rule_and_every_rule_its_assumptions() -> None:
     checks = [rule.check for rule in read_rulebook((), None, work=None).rules]
     used = {check.figure: check for check in checks if isinstance(check, FigureLimits)}
 
+    assert set(get_args(FigureLimits.model_fields["figure"].annotation)) == set(FIGURES)
     assert set(used) == set(FIGURES)
     assert all(set(check.assume) == set(FIGURES[name].assumes) for name, check in used.items())
     assert "figure" in CHECKS

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -20,6 +21,15 @@ BEGINS = {
     "html": b"<!DOCTYPE html>",
 }  # fmt: skip
 """Format → how a file of it begins."""
+
+
+def test_every_format_is_in_the_readme_and_its_beginning_known() -> None:
+    """The README's table under Reports names an ending of each."""
+    table = re.findall(r"^\| (\..*?) \|", (ROOT / "README.md").read_text(encoding="utf-8"), re.MULTILINE)
+
+    assert set(BEGINS) == {form.name for form in FORMATS}, "add it to BEGINS"
+    listed = set(", ".join(table).split(", "))
+    assert {form.endings[0] for form in FORMATS} <= listed, "add a row to the table"
 
 
 @pytest.mark.parametrize(("ending", "name"), [(end, form.name) for form in FORMATS for end in form.endings])

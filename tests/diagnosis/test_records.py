@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
@@ -14,6 +14,7 @@ from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.missing import lost_between
 from audit.diagnosis.site import case_of as find
+from audit.model.change import What
 from tests.diagnosis.listed import lists
 from tests.diagnosis.sites import case_of, diagnosed, examined, now, record
 
@@ -155,3 +156,13 @@ def test_a_list_of_the_last_day_of_the_calendar(tmp_path: Path) -> None:
     site = examined(tmp_path, rows, changes=[record("removed", node="C")], found=[{}, {}, {}])
 
     assert diagnose(find(site, "A"), Asked()).state == "not listed"
+
+
+@pytest.mark.parametrize("what", get_args(What))
+def test_every_kind_of_change_has_its_words(tmp_path: Path, what: str) -> None:
+    """Whatever was done to the node is told, with its day and record."""
+    change = record(what, setting="channel", to=8) if what == "setting" else record(what, to="X")
+    told = GATHERERS["work"](case_of(tmp_path, lists=SILENT_A_DAY, changes=[change]))
+
+    assert isinstance(told, Answered)
+    assert "on 2026-03-20 by change CR-2026-03-20" in told.words

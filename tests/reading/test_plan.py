@@ -7,11 +7,13 @@ from pathlib import Path
 import pytest
 
 from audit.errors import InputProblems, Problem
+from audit.model.base import Position
+from audit.model.plan import NodePlan
 from audit.model.site import Block
 from audit.pairing.planning import planned_blocks
 from audit.reading.inputs import Inputs
 from audit.reading.meanings import Meanings
-from audit.reading.plan import read_plan
+from audit.reading.plan import NODE_FIELDS, read_plan
 
 GATEWAY = """asfound: device-type/1
 name: gw
@@ -252,3 +254,10 @@ def test_a_setting_that_only_other_types_have_is_not_sent_to_a_neighbour(tmp_pat
     (problem,) = error.value.problems
     assert problem.message == "unknown setting 'urv' of device type 'gw'"
     assert problem.mend.startswith("leave it out")
+
+
+def test_a_node_table_may_say_what_the_plan_may() -> None:
+    """What a node can have in the plan's own list has a column in tables of nodes."""
+    keys = {*NodePlan.model_fields, *Position.model_fields} - {"position", "settings"}
+
+    assert not keys - set(NODE_FIELDS), "name it in NODE_FIELDS of audit/reading/plan.py"

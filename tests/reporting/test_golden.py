@@ -9,6 +9,7 @@ import openpyxl
 import pytest
 
 from audit.reporting import punch_xlsx
+from audit.reporting.formats import FORMATS
 from tests.reporting.renew_golden import FOLDER, NAMES, found, made
 
 
@@ -23,7 +24,7 @@ def test_an_output_is_as_it_was(now: dict[str, bytes], file: str) -> None:
     """If a change is intended, `python -m tests.reporting.renew_golden` renews the golden files."""
     expected = (FOLDER / file).read_bytes().decode()
 
-    assert expected == now[file].decode()
+    assert expected == now[file].decode(), "if this is meant: python -m tests.reporting.renew_golden"
 
 
 def test_the_workbook_has_the_rows_of_the_list() -> None:
@@ -36,7 +37,10 @@ def test_the_workbook_has_the_rows_of_the_list() -> None:
 
 
 def test_the_files_are_those_of_the_formats() -> None:
-    """No golden file is left over from a format that no longer exists."""
+    """Every format of text has its file, and none is left over from a format that no longer exists."""
+    without = {form.name for form in FORMATS} - set(NAMES)
+
+    assert without == {"punch-xlsx"}, "add it to NAMES in tests/reporting/renew_golden.py"
     assert sorted(path.name for path in FOLDER.iterdir()) == sorted(NAMES.values())
 
 

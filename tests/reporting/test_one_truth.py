@@ -25,7 +25,7 @@ from markdown_it import MarkdownIt
 
 from audit.model.result import Result
 from audit.reporting import json_report, text_report
-from audit.reporting.formats import by_name, render
+from audit.reporting.formats import FORMATS, by_name, render
 from audit.run import run
 from tests.random_sites import QUICK, sites
 from tests.site_builder import SiteOf
@@ -125,6 +125,13 @@ READERS: dict[str, Callable[[Any, Result], Told]] = {
     "text": of_text, "punch-csv": of_csv, "sarif": of_sarif, "junit": of_junit,
     "markdown": of_markdown, "html": of_html,
 }  # fmt: skip
+
+
+def test_every_form_is_read_back() -> None:
+    """JSON is the result itself, and the workbook has the rows of the list (`test_golden.py`)."""
+    unread = {form.name for form in FORMATS} - set(READERS)
+
+    assert unread == {"json", "punch-xlsx"}, "say in READERS how it is read"
 
 
 @settings(QUICK, max_examples=10)

@@ -8,7 +8,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from audit.model.arguments import Fold
 from audit.model.result import Finding
+from audit.reading.rules import read_rulebook
 from audit.run import Order, run
 from tests.study.devices import NAMES, PLAIN
 from tests.study.draft import Draft, clean
@@ -16,21 +18,7 @@ from tests.study.faults import FAULTS, Seeded
 from tests.study.forms import in_a_form
 
 MOST_FAULTS = 6
-FOLDS = frozenset(
-    ("nodes-orphaned-by-gateway", "filled-as-series", "rows-slipped", "neighbour-row-shown",
-     "column-in-other-unit", "decimal-point-moved", "texts-became-dates", "same-on-many-nodes",
-     "read-too-early-on-many-nodes", "not-read-on-many-nodes", "much-not-read", "unclear-alike",
-     "plan-wrong-for-many", "plan-columns-swapped", "weak-links", "plan-filled-as-series",
-     "column-in-other-order",
-     "gateway-against-nodes", "network-silent", "registers-shifted-by-one", "values-swapped",
-     "nodes-under-unplanned-gateway", "file-of-strangers",
-     "never-set", "plan-against-devices", "same-step-on-many-nodes", "files-disagree",
-     "column-misread", "tags-of-other-names",
-     "identities-respelled", "set-for-other-network",
-     "columns-slipped", "values-of-other-device",
-     "names-slipped", "same-finding-on-many-nodes",
-     "sheet-of-another-site", "unit-replaced", "readings-without-device")
-)  # fmt: skip
+FOLDS = frozenset(rule.id for rule in read_rulebook((), None).rules if isinstance(rule.check, Fold))
 """Rules whose findings have others under them: such a finding is right if those are."""
 
 

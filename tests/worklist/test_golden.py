@@ -12,7 +12,7 @@ def test_a_work_list_is_as_it_was(file: str) -> None:
     """After an intended change, `python -m tests.worklist.renew_golden` renews the golden files."""
     expected = (FOLDER / file).read_text(encoding="utf-8")
 
-    assert made(file) == expected
+    assert made(file) == expected, "if this is meant: python -m tests.worklist.renew_golden"
 
 
 def test_the_files_are_those_of_the_lists() -> None:
