@@ -5,6 +5,8 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 
+from audit.endings import has_keys
+
 
 def counted(number: int, word: str) -> str:
     """Return a number and its noun, in the singular or plural."""
@@ -29,7 +31,7 @@ def titled(name: str, revision: str | None) -> str:
 
 def row_or_line(file: str) -> str:
     """Return what a position in a file is called: YAML and JSON have lines, tables have rows."""
-    return "line" if file.endswith((".yaml", ".yml", ".json", ".jsonl")) else "row"
+    return "line" if has_keys(file) else "row"
 
 
 def typed(*words: str) -> str:

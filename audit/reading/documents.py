@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from audit.endings import WORKBOOKS
 from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.reading.files import FileBytes, composed, decode, read_bytes, whole_characters
 from audit.reading.marks import Document
@@ -28,7 +29,7 @@ ZIP = b"PK\x03\x04"
 def read_document(file: FileBytes) -> Document:
     """Return the values of a YAML or JSON file with their places."""
     if file.data.startswith(ZIP):
-        named_so = file.path.suffix.lower() in (".xlsx", ".xlsm", ".ods")
+        named_so = file.path.suffix.lower() in WORKBOOKS
         mend = "name a YAML or JSON file here" if named_so else "its name must end in .xlsx or .ods"
         mend = f"{mend}; on the command line the plan comes first, then what was read"
         raise stop("is a workbook, but YAML or JSON is read here", mend, file=file.name)

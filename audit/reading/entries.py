@@ -21,9 +21,6 @@ from audit.reading.marks import Document
 from audit.reading.quoting import HIDDEN_QUOTE, cut, may_be_code, quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
-ENDING = ".jsonl"
-SHARED_ENDING = ".jsonl.txt"
-"""The ending of files shared from phones: some do not pass on an ending that they do not know."""
 TORN_MARK = " (torn record)"
 """What closes a torn record, before its newline. No line that is JSON can end like this."""
 
@@ -46,11 +43,6 @@ class Entries:
     lines: tuple[Line, ...]
     warnings: tuple[Problem, ...]
     """Torn records, and settings that no device type has: not a reason to stop, but to be reported."""
-
-
-def holds_entries(name: str) -> bool:
-    """Return whether a file contains entries, judging by its name."""
-    return name.lower().endswith((ENDING, SHARED_ENDING))
 
 
 def read_entries(file: FileBytes, words: Vocabulary) -> Entries:

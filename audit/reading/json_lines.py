@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from audit.endings import holds_entries
 from audit.errors import InputProblems, Problem, stop_if
 from audit.reading.documents import KINDS, parse_json
-from audit.reading.entries import holds_entries
 from audit.reading.files import FileBytes, composed, decode
 from audit.reading.own_files import kind_of
 

@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from itertools import compress, count
 from pathlib import Path
 
+from audit.endings import ENTRIES, PERHAPS_TABLES, RECORDS, TABLES, WORKBOOKS, holds_entries
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.phrases import counted
 from audit.reading.csv_grid import read_csv
-from audit.reading.entries import ENDING, holds_entries, read_entries
+from audit.reading.entries import read_entries
 from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.gateway_lists import with_list_headings
@@ -23,7 +24,7 @@ from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
 from audit.reading.own_files import refuse_list
 from audit.reading.own_sheets import MARK
 from audit.reading.quoting import quoted
-from audit.reading.readback_files import RECORDS, SHEETS, TEXT, any_unmapped, files_of, unread_mapping, unused
+from audit.reading.readback_files import any_unmapped, files_of, unread_mapping, unused
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
@@ -70,14 +71,14 @@ def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
 
 def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs, kind: str) -> list[Table]:
     path = file.path
-    suffix = path.suffix.lower()
-    if suffix in SHEETS:
+    suffix, texts = path.suffix.lower(), (*TABLES, *PERHAPS_TABLES)
+    if suffix in WORKBOOKS:
         return _sheet_tables(file, mapping, words, inputs, kind)
     if suffix in RECORDS or (holds_entries(path.name) and kind != NODE_TABLE):
         return [_table(read_records(file, mapping), mapping, words, kind)]
-    if suffix in TEXT:
+    if suffix in texts:
         return _stacked([read_csv(file, mapping)], mapping, words, kind)
-    known = ", ".join((*TEXT, *SHEETS, *RECORDS, *([ENDING] if kind != NODE_TABLE else [])))
+    known = ", ".join((*texts, *WORKBOOKS, *RECORDS, *([ENTRIES] if kind != NODE_TABLE else [])))
     raise stop(
         f"is a kind of file that is not read ({suffix or 'no ending'})",
         f"save it as one of {known}",

@@ -6,11 +6,11 @@ import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from audit.endings import NOT_READ, PERHAPS_TABLES, RECORDS, TABLES, WORKBOOKS, holds_entries
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.mapping import MappingFile
 from audit.phrases import listed
 from audit.reading.csv_grid import read_csv
-from audit.reading.entries import holds_entries
 from audit.reading.files import inside, read_bytes
 from audit.reading.headings import is_readback
 from audit.reading.inputs import Inputs
@@ -18,11 +18,6 @@ from audit.reading.mappings import is_for, mapping_for, problem_in, read_mapping
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
 
-TEXT = (".csv", ".tsv", ".txt")
-SHEETS = (".xlsx", ".ods", ".xlsm")
-RECORDS = (".json", ".yaml", ".yml")
-NOT_READ = (".xls", ".xlsb", ".numbers")
-"""Kinds of table files that are not read."""
 MAPPING = "mapping.yaml"
 """Name of the mapping file that is read with a folder."""
 
@@ -109,18 +104,18 @@ def _no_readback(folder: Path, entries: Sequence[Path]) -> InputProblems:
     mend = "put CSV, XLSX, ODS, JSON, JSONL or YAML files into it"
     if any(entry.is_dir() for entry in entries):
         mend += "; if folders in it have readbacks, name these folders"
-    if any(entry.suffix.lower() == TEXT[2] for entry in entries):
+    if any(entry.suffix.lower() in PERHAPS_TABLES for entry in entries):
         mend += "; if a .txt is a readback, name it too, to see what is wrong with its headings or rows"
     return stop(f"the folder contains no readback{only}", mend, file=folder.as_posix())
 
 
 def _may_hold_a_readback(path: Path) -> bool:
-    return path.suffix.lower() in (*TEXT[:2], *SHEETS, *RECORDS) or holds_entries(path.name)
+    return path.suffix.lower() in (*TABLES, *WORKBOOKS, *RECORDS) or holds_entries(path.name)
 
 
 def _is_text_of_readings(path: Path, maps: MappingFile | None, words: Vocabulary) -> bool:
-    """Return whether a .txt file has the headings of a readback; a page of text has none."""
-    if path.suffix.lower() != TEXT[2]:
+    """Return whether a file of text has the headings of a readback; a page of text has none."""
+    if path.suffix.lower() not in PERHAPS_TABLES:
         return False
     try:
         file = read_bytes(path)
@@ -134,7 +129,7 @@ def _pass_over_file(path: Path, inputs: Inputs) -> None:
     """Note a file that is not read, and warn if it may contain readings."""
     name, ending = path.as_posix(), path.suffix.lower()
     inputs.passed_over(name, "not a kind of file that can be a readback")
-    if ending == TEXT[2]:
+    if ending in PERHAPS_TABLES:
         mend = "if it is a readback, name it too, to see what is wrong with its headings or rows"
         inputs.warn([Problem("a text file without known headings was not read", mend, name)])
     elif ending in NOT_READ:

@@ -12,11 +12,9 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 from urllib.parse import quote
 
+from audit.endings import has_keys, is_binary
 from audit.model.result import EvidencePlace, Finding
 from audit.model.table import column_index
-
-BINARY = (".xlsx", ".xlsm", ".xls", ".ods")
-RECORDS = (".json", ".yaml", ".yml")
 
 Part = dict[str, Any]
 
@@ -78,10 +76,10 @@ def _region(place: EvidencePlace) -> Part:
     A table's column is counted in cells. The n-th cell begins at the n-th character or later, and the region
     extends to the end of the line (3.30.2), so it contains the cell.
     """
-    name = place.file.lower()
-    if not place.row or place.sheet or name.endswith(BINARY):
+    if not place.row or place.sheet or is_binary(place.file):
         return {}
-    if not place.record and name.endswith(".json") and place.column and place.column == place.heading:
+    key_alone = not place.record and place.column and place.column == place.heading
+    if key_alone and place.file.lower().endswith(".json"):
         return {}  # an older result, in which the row is the number of a record, not a line
     column = None if _is_key(place) else _column_number(place.column or "")
     return {"startLine": place.row, **({"startColumn": column} if column else {})}
@@ -90,7 +88,7 @@ def _region(place: EvidencePlace) -> Part:
 def _is_key(place: EvidencePlace) -> bool:
     """Tell whether a place's column is the key of a record."""
     column = place.column or ""
-    in_records = bool(place.record) or place.file.lower().endswith(RECORDS)
+    in_records = bool(place.record) or has_keys(place.file)
     return in_records and bool(column) and (not column.isdigit() or column == place.heading)
 
 

@@ -118,6 +118,8 @@ PLACES = {
     "yaml record": (place("a.yaml", 9, "CH", record=2), {"startLine": 9}, "a.yaml!2/CH"),
     "json record": (place("a.json", 25, "radio.ch", record=2), {"startLine": 25}, "a.json!2/radio.ch"),
     "json lines": (place("a.jsonl", 3, "CH", record=2), {"startLine": 3}, "a.jsonl!2/CH"),
+    "entries": (place("a.jsonl", 3, "value"), {"startLine": 3}, "a.jsonl!3/value"),
+    "entries from a phone": (place("a.jsonl.txt", 3, "value"), {"startLine": 3}, "a.jsonl.txt!3/value"),
     "json record of an earlier result": (
         place("a.json", 2, "CH", heading="CH"),
         None,

@@ -182,3 +182,14 @@ def test_paragraphs_fit_whatever_they_hold(text: str, width: int) -> None:
     lines.add(text, indent=2, hang=3)
 
     assert all(len(row) <= max(width, 40) or len(row.strip(" ").split(" ")) == 1 for row in lines.rows)
+
+
+@pytest.mark.parametrize(
+    ("file", "at"),
+    [("plan.yaml", "line 3"), ("PLAN.YAML", "line 3"), ("lower.jsonl.txt", "line 3"), ("lower.csv", "row 3")],
+)
+def test_what_a_position_in_a_file_is_called(file: str, at: str) -> None:
+    """Whatever the case of its ending, and for entries shared from a phone too."""
+    place = EvidencePlace(file=file, sheet=None, row=3, column=None, heading=None, raw=None)
+
+    assert where_it_stands(place).startswith(f"{file} {at}")
