@@ -11,7 +11,7 @@ import pytest
 
 from audit.errors import InputProblems
 from audit.model.result import Finding, Result
-from audit.reporting import html_report, markdown_report, text_report
+from audit.reporting import html_report, json_report, markdown_report, text_report
 from audit.run import Order, run
 from tests.site_builder import SiteOf
 
@@ -486,3 +486,20 @@ def test_the_plan_may_name_its_waivers(tmp_path: Path) -> None:
     order = SiteOf(**(SITE | {"plan": {"waivers": ["w.json"]}})).write(tmp_path)
 
     assert run(Order(order.plan, order.readback, run_on=TODAY)).counts.waived == 1
+
+
+def test_what_a_sites_own_rule_says_of_a_waiver_is_gone_once_it_is_not_so(tmp_path: Path) -> None:
+    """Waivers are always read, whatever the rule about them is called: no device has to be read again."""
+    own = {"id": "exception-runs-long", "title": "Runs long", "level": "note", "why": "W.", "remedy": "R.",
+           "check": {"kind": "waiver", "what": "too-long", "days": 90}, "source": "site rule"}  # fmt: skip
+    rules = {"site_rules": {"rules": [own]}}
+    before = audited(tmp_path / "1", waiver(), **rules)
+    earlier = tmp_path / "earlier.json"
+    earlier.write_text(json_report.render(before), encoding="utf-8")
+    order = SiteOf(**(SITE | rules | {"found": {}})).write(tmp_path / "2")
+
+    now = run(Order(order.plan, order.readback, run_on=TODAY, since=earlier)).since
+
+    assert now is not None
+    assert "exception-runs-long" in [finding.rule for finding in now.absent]
+    assert "setting-differs" in [finding.rule for finding in now.not_read_again]

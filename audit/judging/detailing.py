@@ -44,7 +44,7 @@ def _said(findings: Sequence[Finding]) -> Said:
     """Return the findings that name each device, and those that name another device and concern it too."""
     said = Said(defaultdict(list), defaultdict(list))
     for finding in findings:
-        if finding.node is not None and not finding.rule.startswith("waiver-"):  # about a waiver, no device
+        if finding.node is not None and not finding.about_a_waiver:
             said.of_device[finding.network, finding.node].append(finding)
             for tag in finding.others:
                 said.shared[tag].append(finding)

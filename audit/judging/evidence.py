@@ -170,7 +170,7 @@ def _closed(result: Result, site: Site) -> Iterator[Closed]:
         if block.rows[i]
     }
     for finding in absent:
-        if finding.rule.startswith("waiver-"):  # about a waiver, which no reading shows
+        if finding.about_a_waiver:  # no reading shows it
             continue
         now, place = _now(finding, read)
         yield Closed(finding=finding.id, message=finding.message, was=finding.found, now=now, place=place)

@@ -29,7 +29,7 @@ def not_looked_at(earlier: Result, later: Result) -> set[str]:
 
 def _rests_on_readings(finding: Finding, readings: set[str]) -> bool:
     """Tell whether only a readback can show that a finding is gone; the plan and waivers are always read."""
-    if finding.rule.startswith("waiver-"):
+    if finding.about_a_waiver:
         return False
     return (
         finding.rule in NOT_READ

@@ -92,7 +92,7 @@ def _under_new_name(
 
 def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
     """Tell whether everything that a finding of an earlier readback is about was read in this one."""
-    if finding.rule.startswith("waiver-"):  # about a waiver, which no reading shows
+    if finding.about_a_waiver:  # no reading shows it
         return True
     named = [at for tag in (finding.node, *finding.others) for at in _of(tag, finding.network, devices)]
     if named:

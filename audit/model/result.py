@@ -115,6 +115,12 @@ class Finding(Reported):
     """Requirements that it concerns, by number; only at gates that ask for evidence."""
 
     @property
+    def about_a_waiver(self) -> bool:
+        """Whether it is about a waiver, by whatever rule: its first evidence is then the waiver itself."""
+        place = self.evidence[0] if self.evidence else None
+        return place is not None and place.heading == f"waiver {place.raw}"
+
+    @property
     def hints(self) -> list[str]:
         """The lines on how the value came about."""
         return [line for line in (self.slip, self.doubt) if line]
