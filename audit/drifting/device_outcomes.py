@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from audit.drifting.records import FIELDS, Records
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.finding import OF_NO_DEVICE
-from audit.model.site import Block, Site, Target
+from audit.model.site import Block, Target
 from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
 from audit.reading.moments import day_of
@@ -17,25 +17,24 @@ NOUNS = {"exchange": "serial number", "move": "network", "retag": "tag"}
 """Kind of change → what it changes, in words."""
 
 
-def of_device(
-    site: Site, records: Records, read: ReadChange, explained: Sequence[DeviceDrift]
-) -> RecordOutcome:
+def of_device(records: Records, read: ReadChange, explained: Sequence[DeviceDrift]) -> RecordOutcome:
     """Return what became of a record about a whole device, given the drift that it explains."""
     change = read.change
     targets = records.named(read.node, read.network)
     b, i = targets[0] if targets else OF_NO_DEVICE
-    block = site.blocks[b] if targets else None
+    block = records.site.blocks[b] if targets else None
     network = block.networks[i] if block else change.network
     tags = tuple(dict.fromkeys(drift.tag for drift in explained)) or ((change.node,) if change.node else ())
-    state, words = _state(site, records, read, (b, i), explained)
+    state, words = _state(records, read, (b, i), explained)
     return RecordOutcome(read, state, tags, network, f"{read.words()}, {words}", (b, i))
 
 
 def _state(
-    site: Site, records: Records, read: ReadChange, target: Target, explained: Sequence[DeviceDrift]
+    records: Records, read: ReadChange, target: Target, explained: Sequence[DeviceDrift]
 ) -> tuple[RecordState, str]:
     """Return what became of a record, and a message with what it says and what was found."""
     change, (b, i) = read.change, target
+    site = records.site
     block = site.blocks[b] if b < len(site.blocks) else None
     chain = records.of_device(change.what, target) if block and change.what in FIELDS else []
     if any(one is read for one in chain):

@@ -11,7 +11,7 @@ from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Site, Target
+from audit.model.site import Target
 from audit.reading.identifiers import spelling
 
 WORST: tuple[RecordState, ...] = (
@@ -23,26 +23,26 @@ LEFT_BEHIND: tuple[RecordState, ...] = ("older evidence", "not borne out")
 """States in which nothing shows that a node followed its gateway. Other values are a drift of its own."""
 
 
-def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]) -> list[RecordOutcome]:
+def record_outcomes(records: Records, devices: Sequence[DeviceDrift]) -> list[RecordOutcome]:
     """Return what became of each record, by date: one outcome for each state of its devices."""
     explained = grouped((id(read), drift) for drift in devices for read in drift.records)
     found: list[RecordOutcome] = []
     for read in records.changes:
         if read.change.date > records.today:
             message = f"{read.words()}, is dated after the day of this run, {records.today}"
-            named = {site.blocks[b].networks[i] for b, i in records.named(read.node, read.network)}
+            named = {records.site.blocks[b].networks[i] for b, i in records.named(read.node, read.network)}
             network = read.change.network or (named.pop() if len(named) == 1 else "")
             found.append(RecordOutcome(read, "not yet", (), network, message))
         elif read.change.what == "setting":
-            found.extend(_of_setting(site, records, read))
+            found.extend(_of_setting(records, read))
         else:
-            found.append(of_device(site, records, read, explained[id(read)]))
+            found.append(of_device(records, read, explained[id(read)]))
     return found
 
 
-def _targets(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
+def _targets(records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
     """Yield the devices of a record with the setting that it names."""
-    change = read.change
+    change, site = read.change, records.site
     everyone = (
         records.devices.get(read.node, [])
         if read.node
@@ -54,56 +54,55 @@ def _targets(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[T
             yield (b, i), setting
 
 
-def _followers(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
+def _followers(records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
     """Yield the nodes of each gateway of a record, with the setting that they must share with it."""
-    for (b, i), setting in list(_targets(site, records, read)) if read.node else ():
+    site = records.site
+    for (b, i), setting in list(_targets(records, read)) if read.node else ():
         if site.blocks[b].gateway and setting.role in NETWORK_ROLES:
-            for n, block in enumerate(site.blocks):
-                for its in block.settings(setting.role) if not block.gateway else ():
-                    here = (k for k, name in enumerate(block.networks) if name == site.blocks[b].networks[i])
-                    yield from (((n, k), its) for k in here)
+            for n, k in site.nodes().get(site.blocks[b].networks[i], ()):
+                for its in site.blocks[n].settings(setting.role):
+                    yield (n, k), its
 
 
-def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
+def _of_setting(records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
     """Yield what became of a record about a setting: one outcome for all devices in the same state."""
     states: dict[tuple[RecordState, str], list[Target]] = {}
-    for (b, i), setting in _targets(site, records, read):
-        states.setdefault(_state(site, records, read, b, i, setting), []).append((b, i))
-    for (b, i), setting in _followers(site, records, read):
-        one = _state(site, records, read, b, i, setting)
+    for target, setting in _targets(records, read):
+        states.setdefault(_state(records, read, target, setting), []).append(target)
+    for target, setting in _followers(records, read):
+        one = _state(records, read, target, setting)
         if one[0] in LEFT_BEHIND:
-            states.setdefault(one, []).append((b, i))
+            states.setdefault(one, []).append(target)
     if not states:
         about = " in ".join(filter(None, (read.change.node, read.change.network)))
         message = f"{read.words()}, is about {read.change.setting} of {about}, which is not in the baseline"
-        message += _meant(site, records, read)
+        message += _meant(records, read)
         yield RecordOutcome(read, "not borne out", (), read.change.network, message)
     for (state, words), targets in sorted(states.items(), key=lambda item: WORST.index(item[0][0])):
         b, i = targets[0]
-        block = site.blocks[b]
-        tags = tuple(site.blocks[b].tags[i] for b, i in targets)
+        block = records.site.blocks[b]
+        tags = tuple(records.site.blocks[b].tags[i] for b, i in targets)
         message = f"{read.words()}, {words}"
         yield RecordOutcome(read, state, tags, block.networks[i], message, (b, i))
 
 
-def _meant(site: Site, records: Records, read: ReadChange) -> str:
+def _meant(records: Records, read: ReadChange) -> str:
     """Return which device a record may mean that names none: one in another network, or of another name."""
     change = read.change
     alike = {
         f"{block.tags[i]} in {block.networks[i]}"
         for b, i in records.spelled.get(spelling(change.node), ())
-        for block in (site.blocks[b],)
+        for block in (records.site.blocks[b],)
         if (block.networks[i], block.tags[i]) != (change.network, change.node)
         and block.type.setting(change.setting or "") is not None
     }
     return f": perhaps {' or '.join(sorted(alike))} is meant" if 0 < len(alike) < 3 else ""
 
 
-def _state(
-    site: Site, records: Records, read: ReadChange, b: int, i: int, setting: Setting
-) -> tuple[RecordState, str]:
+def _state(records: Records, read: ReadChange, target: Target, setting: Setting) -> tuple[RecordState, str]:
     """Return what became of a record at one device, and a message with what it says and what was found."""
-    block, name = site.blocks[b], setting.name
+    (b, i), name = target, setting.name
+    block = records.site.blocks[b]
     before, now = block.value("planned", name, i), block.value("found", name, i)
     if not records.is_since(read, b, i, setting):
         return "before the baseline", "was already made when the baseline was sealed"

@@ -11,16 +11,14 @@ from audit.drifting.aligning import Aligned, unlike
 from audit.drifting.devices import device_drifts
 from audit.drifting.other_type import new_settings_of
 from audit.drifting.outcomes import record_outcomes
-from audit.drifting.records import Records
+from audit.drifting.records import Records, means
 from audit.model.baseline import Content
 from audit.model.device import Setting
 from audit.model.drift import Case, Drifting, ReadChange, SettingDrift
 from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block, Site
-from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading.moments import is_later
-from audit.reading.values import parse
 from audit.texts import field_of
 
 Differences = Mapping[tuple[int, str], Difference]
@@ -40,13 +38,13 @@ def drifting(
     records = Records(site, changes, content, today)
     settings = [
         drift for key, difference in differences.items()
-        for drift in _of_setting(site, key, difference, aligned, content, records)
+        for drift in _of_setting(records, aligned, key, difference)
     ]  # fmt: skip
     devices = device_drifts(site, aligned, content, records)
     return Drifting(
         settings=settings,
         devices=devices,
-        records=record_outcomes(site, records, devices),
+        records=record_outcomes(records, devices),
         with_plan=aligned is not None,
         with_records=bool(changes),
         new_settings=_new_settings(site),
@@ -56,55 +54,46 @@ def drifting(
 
 
 def _of_setting(
-    site: Site,
-    key: tuple[int, str],
-    difference: Difference,
-    aligned: Aligned | None,
-    content: Content,
-    records: Records,
+    records: Records, aligned: Aligned | None, key: tuple[int, str], difference: Difference
 ) -> Iterable[SettingDrift]:
     """Yield what became of one setting, device by device, where it or the plan has changed."""
     b, name = key
-    block, setting = site.blocks[b], difference.setting
+    block, setting = records.site.blocks[b], difference.setting
     before, now = block.planned[name], block.values("found", name)
     plan = aligned.columns[key] if aligned else None
     off_plan = set(unlike(plan, before, setting)) if plan is not None else set()
     drifted = set(difference.differing)
     for i in sorted(drifted | off_plan):
-        planned = plan[i] if plan is not None else None
+        planned = plan[i] if plan is not None and plan[i].read else None
+        then = records.sealed(b, i).planned.get(name, "")
+        explaining: tuple[ReadChange, ...] = ()
         if i in drifted:
             explaining = records.explaining(b, i, setting, now[i])
-            case = _case(before[i], now[i], planned, setting, explained=bool(explaining))
-            off_plan_now = planned is not None and planned.read and not same(planned, now[i], setting)
-            if case != "recorded" and not off_plan_now and _was_planned(content, block, i, setting, now[i]):
-                case = "put-right"
+            case = "recorded" if explaining else _changed(before[i], now[i], planned, then, setting)
         elif now[i].read and block.rows[i]:
-            then = planned is not None and _was_planned(content, block, i, setting, planned)
-            explaining, case = (), "unmended" if then else "pending"
+            case = "unmended" if planned is not None and means(then, planned, setting) else "pending"
         else:
             continue
-        shown = planned.shown if planned is not None and planned.read else ""
+        shown = planned.shown if planned else ""
         place = aligned.place(b, i, name) if aligned and shown else None
-        under = _waiver(content, block, i, name) if case == "unmended" else ""
+        under = _waiver(records.content, block, i, name) if case == "unmended" else ""
         beside = records.beside(b, i, setting, now[i]) if case in UNRECORDED else None
         yield SettingDrift(b, i, name, case, shown, place, explaining, under, beside[1] if beside else "",
                            beside[0].place if beside else None)  # fmt: skip
 
 
-def _case(before: Value, now: Value, planned: Value | None, setting: Setting, *, explained: bool) -> Case:
-    """Return the case of a value that differs from the baseline."""
-    if explained:
-        return "recorded"
-    if planned is None or not planned.read or same(planned, before, setting):
+def _changed(before: Value, now: Value, planned: Value | None, then: str, setting: Setting) -> Case:
+    """Return the case of a value that differs from the baseline, and that no record explains.
+
+    `planned` is what the plan says now, None if nothing; `then` is what was planned when the baseline was
+    sealed, if something else was found.
+    """
+    as_planned = planned is None or same(planned, now, setting)
+    if as_planned and means(then, now, setting):
+        return "put-right"
+    if planned is None or same(planned, before, setting):
         return "drift"
-    return "without-record" if same(planned, now, setting) else "all-differ"
-
-
-def _was_planned(content: Content, block: Block, i: int, setting: Setting, now: Value) -> bool:
-    """Tell whether a value is what was planned, but not found, when the baseline was sealed."""
-    device = content.devices[block.networks[i]][block.tags[i]]
-    text = device.planned.get(setting.name, "")
-    return bool(text) and same(parse(text, setting, Style()), now, setting)
+    return "without-record" if as_planned else "all-differ"
 
 
 def _waiver(content: Content, block: Block, i: int, name: str) -> str:

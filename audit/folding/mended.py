@@ -57,15 +57,15 @@ def _with_values(block: Block, i: int, side: str, values: Mapping[str, Value]) -
     }
     sides[side] |= {name: Values([value]) for name, value in values.items()}
     return Block(
-        block.type,
-        [block.tags[i]],
-        [block.serials[i]],
-        [block.networks[i]],
-        [block.locations[i]],
-        [block.installed[i]],
-        [block.positions[i]],
-        sides["planned"],
-        lambda _, name: block.planned_place(i, name),
-        [block.rows[i]] if block.rows else [],
+        type=block.type,
+        tags=[block.tags[i]],
+        serials=[block.serials[i]],
+        networks=[block.networks[i]],
+        locations=[block.locations[i]],
+        installed=[block.installed[i]],
+        positions=[block.positions[i]],
+        planned=sides["planned"],
+        planned_place=lambda _, name: block.planned_place(i, name),
+        rows=[block.rows[i]] if block.rows else [],
         found=sides["found"],
     )
