@@ -73,10 +73,7 @@ def not_joined(context: Context) -> Outcome:
         elif changed or _changed_since(context.site, (b, i), made):
             older.append(block.tags[i])
         else:
-            message = "the node was read, but is not in its gateway's list"
-            if there:
-                rounded = "the rounded number" if there == 1 else f"one of the {there} rounded numbers"
-                message += f", unless {rounded} there is its serial number; it may be that of {as_many} nodes"
+            message = _message(there, as_many)
             if any(is_later(table.texts("read_at")[entry], made) for table, entry in block.rows[i]):
                 message += "; the list is older than that reading: get a new list first"
             places = [*places, block.planned_place(i, "tag")]
@@ -89,6 +86,15 @@ def not_joined(context: Context) -> Outcome:
         words = "a list newer than the last change to the node or its gateway"
         gaps.append(Gap(words, len(older), tuple(older)))
     return Outcome(looked_at, hits, tuple(gaps))
+
+
+def _message(there: int, as_many: int) -> str:
+    """Return what is said of a missing node; `there` rounded numbers may be those of `as_many` nodes."""
+    message = "the node was read, but is not in its gateway's list"
+    if not there:
+        return message
+    rounded = "the rounded number" if there == 1 else f"one of the {there} rounded numbers"
+    return f"{message}, unless {rounded} there is its serial number; it may be that of {as_many} nodes"
 
 
 def _perhaps_listed(

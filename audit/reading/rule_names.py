@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from audit.errors import Problem, nearest
+from audit.model.arguments import Check
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.asked_of_values import Chosen, Expression, OneOf, WithinLimits
 from audit.model.base import Written
@@ -92,22 +93,7 @@ def _own_rule(
 ) -> Iterator[Problem]:
     """Yield what is wrong with the names in one of the site's own rules."""
     of_types = [setting for kind in types or () for setting in kind.settings]
-    settings = {setting.name for setting in of_types}
-    roles = {setting.role for setting in of_types if setting.role} | set(ROLES)
-    for steps, name, number in roles_named(rule.check):
-        if name not in roles:
-            message = f"unknown role {name!r}"
-            yield document.problem((*at, *steps), message, nearest(name, roles))
-        elif number or _asks_for_numbers(rule.check):
-            yield from _no_number(document, (*at, *steps), name, [s for s in of_types if s.role == name])
-    for k, name in enumerate(getattr(rule.check, "settings", ())):
-        if types is not None and name not in settings:
-            message = f"unknown setting {name!r}"
-            yield document.problem((*at, "settings", k), message, nearest(name, settings))
-        elif _asks_for_numbers(rule.check):
-            yield from _no_number(
-                document, (*at, "settings", k), name, [s for s in of_types if s.name == name]
-            )
+    yield from _chosen(document, at, rule.check, of_types, known=types is not None)
     if isinstance(rule.check, Chosen) and not rule.check.chooses_any():
         mend = "name `roles`, `settings` or `all_but_roles`"
         yield document.problem(at, "the rule looks at nothing", mend)
@@ -118,6 +104,30 @@ def _own_rule(
         yield from _figure(document, at, rule.check)
     if isinstance(rule.check, Expression):
         yield from _expression(document, at, rule.id, rule.check, types)
+
+
+def _chosen(
+    document: Document, at: tuple[Any, ...], check: Check, of_types: Sequence[Setting], *, known: bool
+) -> Iterator[Problem]:
+    """Yield roles and settings that do not exist, or that are no numbers although the check compares some.
+
+    `known` tells whether there is a plan, so that the settings of its device types are all there are.
+    """
+    settings = {setting.name for setting in of_types}
+    roles = {setting.role for setting in of_types if setting.role} | set(ROLES)
+    for steps, name, number in roles_named(check):
+        if name not in roles:
+            message = f"unknown role {name!r}"
+            yield document.problem((*at, *steps), message, nearest(name, roles))
+        elif number or _asks_for_numbers(check):
+            yield from _no_number(document, (*at, *steps), name, [s for s in of_types if s.role == name])
+    for k, name in enumerate(getattr(check, "settings", ())):
+        here = (*at, "settings", k)
+        if known and name not in settings:
+            message = f"unknown setting {name!r}"
+            yield document.problem(here, message, nearest(name, settings))
+        elif _asks_for_numbers(check):
+            yield from _no_number(document, here, name, [s for s in of_types if s.name == name])
 
 
 def _values(

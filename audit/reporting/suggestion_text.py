@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from audit.model.suggestion import Suggestion
 from audit.phrases import counted
 from audit.reporting.lines import Lines, table
@@ -31,20 +33,19 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
         ]
         lines.block(table(rows, heads, lines.width), 2)
         lines.add(_patch(suggestion), indent=2)
-    if suggestion.by_hand:
-        lines.head("TO BE ENTERED BY HAND")
-        for change in suggestion.by_hand:
-            lines.add(f"- {change}", indent=2, hang=2)
-    if suggestion.not_looked_at:
-        lines.head("NOT LOOKED AT")
-        for what in suggestion.not_looked_at:
-            lines.add(f"- {what}", indent=2, hang=2)
-    if suggestion.assumed:
-        lines.head("ASSUMED")
-        for what in suggestion.assumed:
-            lines.add(f"- {what}", indent=2, hang=2)
+    _list(lines, "TO BE ENTERED BY HAND", suggestion.by_hand)
+    _list(lines, "NOT LOOKED AT", suggestion.not_looked_at)
+    _list(lines, "ASSUMED", suggestion.assumed)
     lines.cautions(suggestion.cautions)
     return lines.text()
+
+
+def _list(lines: Lines, head: str, texts: Sequence[str]) -> None:
+    """Add a section with one entry for each text; nothing if there is none."""
+    if texts:
+        lines.head(head)
+    for text in texts:
+        lines.add(f"- {text}", indent=2, hang=2)
 
 
 def _patch(suggestion: Suggestion) -> str:

@@ -13,7 +13,7 @@ them either.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
@@ -204,34 +204,37 @@ def _check(
     seed: str,
 ) -> None:
     """Raise InputProblems where nodes, reasons or terms cannot be drawn with."""
-    problems = []
     if not population:
         raise stop("there is no node to draw from", "give a plan with nodes in it")
-    if not seed.strip():
-        problems.append(Problem("the seed is empty", "give any word or number, and keep it"))
-    for unit, times in Counter(population).items():
+    no_seed = [] if seed.strip() else [Problem("the seed is empty", "give any word or number, and keep it")]
+    stop_if([*no_seed, *_wrong_names(population, reasons), *_wrong_terms(terms)])
+
+
+def _wrong_names(population: Sequence[Unit], reasons: Mapping[Unit, Sequence[str]]) -> Iterator[Problem]:
+    """Yield nodes that are listed twice, and what is always visited without a reason or does not exist."""
+    times_listed = Counter(population)
+    for unit, times in times_listed.items():
         if times > 1:
-            problems.append(
-                Problem(f"node {unit.node!r} of {unit.network!r} is listed {times} times", "list it once")
-            )
-    known = set(population)
+            yield Problem(f"node {unit.node!r} of {unit.network!r} is listed {times} times", "list it once")
     for unit in sorted(reasons):
-        if unit not in known:
+        if unit not in times_listed:
             message = f"always visited: there is no node {unit.node!r} in {unit.network!r}"
-            problems.append(Problem(message, _whereabouts(unit, population)))
+            yield Problem(message, _whereabouts(unit, population))
         elif not reasons[unit]:
-            problems.append(Problem(f"always visited: no reason is given for {unit.node!r}", "give one"))
-    if isinstance(terms, ConfidenceTerms):
-        for text, what in ((terms.confidence, "confidence"), (terms.defective, "defective")):
-            try:
-                percent(text, what)
-            except InputProblems as error:
-                problems += error.problems
-        if terms.wherever and terms.accept:
-            problems.append(
-                Problem("--wherever is only possible with accept number 0", "leave --accept out, or give 0")
-            )
-    stop_if(problems)
+            yield Problem(f"always visited: no reason is given for {unit.node!r}", "give one")
+
+
+def _wrong_terms(terms: ConfidenceTerms | TableTerms) -> Iterator[Problem]:
+    """Yield what is wrong with terms by confidence."""
+    if isinstance(terms, TableTerms):
+        return
+    for text, what in ((terms.confidence, "confidence"), (terms.defective, "defective")):
+        try:
+            percent(text, what)
+        except InputProblems as error:
+            yield from error.problems
+    if terms.wherever and terms.accept:
+        yield Problem("--wherever is only possible with accept number 0", "leave --accept out, or give 0")
 
 
 def _whereabouts(unit: Unit, population: Sequence[Unit]) -> str:
