@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import io
 from collections import defaultdict
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -58,28 +58,38 @@ def diff(
             by_hand.append(change)
     parts: list[str] = []
     for file, of_file in by_file.items():
-        spots = of_file.values()
-        text, cells = read(file), file.lower().endswith(".csv")
+        text = read(file)
         if text is None:
-            by_hand += [spot.change for spot in spots]
+            by_hand += [spot.change for spot in of_file.values()]
             continue
-        # No reader counts a byte order mark, but a patch program does.
-        mark = BYTE_ORDER_MARK if text.startswith(BYTE_ORDER_MARK) else ""
-        rows = _rows(text.removeprefix(mark), cells)
-        # Backwards, so that the columns of earlier changes in the same line stay valid.
-        for spot in sorted(spots, key=lambda spot: spot[:2], reverse=True):
-            line = rows[spot.row - 1]
-            start = _start_of_cell(line, spot.column) if cells else spot.column - 1
-            if start is None or not line.startswith(spot.raw, start):
-                by_hand.append(spot.change)
-            else:
-                rows[spot.row - 1] = line[:start] + spot.change.after + line[start + len(spot.raw) :]
+        changed, left = _changed(text, of_file.values(), cells=file.lower().endswith(".csv"))
+        by_hand += left
         # Lines as patch programs see them.
-        before, after = ([*io.StringIO(whole)] for whole in (text, mark + "".join(rows)))
+        before, after = ([*io.StringIO(whole)] for whole in (text, changed))
         name = _from_here(file)
         parts += difflib.unified_diff(before, after, f"a/{name}", f"b/{name}")
     # What patch programs expect where a file does not end with a line break.
     return "".join(line if line.endswith("\n") else f"{line}\n{NO_BREAK}\n" for line in parts), by_hand
+
+
+def _changed(text: str, spots: Iterable[_Cell], *, cells: bool) -> tuple[str, list[PlanChange]]:
+    """Return the text of a file with its changes made, and those whose place does not hold what it should.
+
+    `cells` tells whether columns are cells, not characters.
+    """
+    by_hand: list[PlanChange] = []
+    # No reader counts a byte order mark, but a patch program does.
+    mark = BYTE_ORDER_MARK if text.startswith(BYTE_ORDER_MARK) else ""
+    rows = _rows(text.removeprefix(mark), cells)
+    # Backwards, so that the columns of earlier changes in the same line stay valid.
+    for spot in sorted(spots, key=lambda spot: spot[:2], reverse=True):
+        line = rows[spot.row - 1]
+        start = _start_of_cell(line, spot.column) if cells else spot.column - 1
+        if start is None or not line.startswith(spot.raw, start):
+            by_hand.append(spot.change)
+        else:
+            rows[spot.row - 1] = line[:start] + spot.change.after + line[start + len(spot.raw) :]
+    return mark + "".join(rows), by_hand
 
 
 def _from_here(file: str) -> str:

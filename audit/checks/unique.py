@@ -104,19 +104,20 @@ def _scope(args: Unique, network: str) -> str:
 def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
     for b, block in context.blocks():
         for i in range(len(block)):
-            scope = _scope(args, block.networks[i])
-            if side == "planned":
-                text = (block.tags if args.field == "tag" else block.serials)[i]
-                if text:
-                    yield scope, text, (b, i, "")
-            elif block.rows[i]:
-                texts = {table.texts(args.field)[e].strip() for table, e in block.rows[i]}
-                if len(texts) > 1 and args.field == "serial":
-                    texts = _still_held(block.rows[i])
-                for text in sorted(texts) if len(texts) > 1 else texts:
-                    if text and not damaged(text):
-                        yield scope, text, (b, i, "")
+            for text in _names(block, i, args.field, side):
+                yield _scope(args, block.networks[i]), text, (b, i, "")
     yield from _of_strangers(context, args, side)
+
+
+def _names(block: Block, i: int, field: str, side: str) -> list[str]:
+    """Return the tags or serial numbers of a device on one side; damaged ones say nothing."""
+    if side == "planned":
+        text = (block.tags if field == "tag" else block.serials)[i]
+        return [text] if text else []
+    texts = {table.texts(field)[e].strip() for table, e in block.rows[i]}
+    if len(texts) > 1 and field == "serial":
+        texts = _still_held(block.rows[i])
+    return sorted(text for text in texts if text and not damaged(text))
 
 
 def _still_held(rows: Rows) -> set[str]:

@@ -122,16 +122,20 @@ def _bad_numbers(table: Table) -> Iterator[Problem]:
     for name in (*Position.model_fields, "response_time_s"):
         if name not in table.columns:
             continue
-        for entry, text in enumerate(table.texts(name)):
-            if text.strip() and not is_number(text):
-                message = f"{quoted(text.strip())} is not a number"
-                yield table.place(entry, name).problem(message, "write it as 1250 or 59.91")
-            elif text.strip() and abs(float(text)) > FARTHEST.get(name, math.inf):
-                message = f"{quoted(text.strip())} is not a {name}"
-                yield table.place(entry, name).problem(message, f"give degrees, at most {FARTHEST[name]}")
-            elif name == "response_time_s" and text.strip() and float(text) <= 0:
-                message = f"a response time of {quoted(text.strip())} s is impossible"
-                yield table.place(entry, name).problem(message, "give seconds above 0, or leave it empty")
+        for entry, text in enumerate(map(str.strip, table.texts(name))):
+            if wrong := _wrong_number(name, text) if text else None:
+                yield table.place(entry, name).problem(*wrong)
+
+
+def _wrong_number(name: str, text: str) -> tuple[str, str] | None:
+    """Return what is wrong with a coordinate or response time, and how to mend it; None if nothing is."""
+    if not is_number(text):
+        return f"{quoted(text)} is not a number", "write it as 1250 or 59.91"
+    if abs(float(text)) > FARTHEST.get(name, math.inf):
+        return f"{quoted(text)} is not a {name}", f"give degrees, at most {FARTHEST[name]}"
+    if name == "response_time_s" and float(text) <= 0:
+        return f"a response time of {quoted(text)} s is impossible", "give seconds above 0, or leave it empty"
+    return None
 
 
 def _networks(table: Table, network: str, around: Around, problems: list[Problem]) -> list[str]:
