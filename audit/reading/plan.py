@@ -10,7 +10,7 @@ from audit.model.base import Position, Scalar
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, Network, NodeTable, PlanFile
 from audit.model.radio import Radio
-from audit.model.table import HIDDEN, Place, RawColumn, Table
+from audit.model.table import HIDDEN, Place, Table
 from audit.model.value import Code
 from audit.reading.approved import impossible
 from audit.reading.bands import bands_file
@@ -20,6 +20,7 @@ from audit.reading.documents import read_document, with_marks
 from audit.reading.files import read_bytes
 from audit.reading.identifiers import bare
 from audit.reading.in_part import build_in_part
+from audit.reading.inline_table import Entry, inline_table
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan, without_settings
 from audit.reading.marks import Document
@@ -172,26 +173,8 @@ class _Reader:
             found[name] = (text, Place(self.document.file, "", mark.line, column, key, raw))
         return found
 
-    def _table(self, entries: list[tuple[dict[str, str], dict[str, tuple[str, Place]], Steps]]) -> Table:
-        """Return inline entries as a table; each has its fields, its settings and its path."""
-        columns: dict[str, list[str]] = {}
-        cells: dict[tuple[int, str], tuple[int, str]] = {}
-        rows = []
-        for e, (fields, settings, steps) in enumerate(entries):
-            rows.append(self.document.mark(steps).line)
-            for name, text in fields.items():
-                within = ("position", name) if name in Position.model_fields else (name,)
-                mark = self.document.mark((*steps, *within))
-                columns.setdefault(name, [""] * len(entries))[e] = text
-                cells[e, name] = (mark.line, str(mark.column))
-            for name, (text, place) in settings.items():
-                columns.setdefault(name, [""] * len(entries))[e] = text
-                cells[e, name] = (place.row, place.column)
-        raw = {}
-        for name, texts in columns.items():
-            codes = self.codes if name in self.words.secrets else None
-            raw[name] = RawColumn(texts, "", name, INLINE, codes=codes)
-        return Table(self.document.file, "", rows, raw, cells)
+    def _table(self, entries: Sequence[Entry]) -> Table:
+        return inline_table(self.document, entries, self.codes, self.words.secrets)
 
     def _placeholder(self, text: str) -> str:
         """Return a placeholder for an access code that the plan gives; the code itself is not kept."""
@@ -211,7 +194,7 @@ class _Reader:
         settings = self._texts((*steps, "settings"), gateway.settings, kind)
         fields = {"tag": gateway.tag, "serial": gateway.serial, "location": gateway.location}
         fields |= _position(gateway.position)
-        return Group([network.name], self._table([(fields, settings, steps)]), [gateway.type])
+        return Group([network.name], self._table([Entry(fields, settings, steps)]), [gateway.type])
 
     def _nodes(self, n: int, network: Network) -> list[Group]:
         steps: Steps = ("networks", n)
@@ -241,7 +224,7 @@ class _Reader:
                 "duties": "; ".join(node.duties),
                 **_position(node.position),
             }
-            entries.append((fields, self._texts((*here, "settings"), node.settings, kind), here))
+            entries.append(Entry(fields, self._texts((*here, "settings"), node.settings, kind), here))
             types.append(name)
         if entries:
             groups.append(Group([network.name] * len(entries), self._table(entries), types))
