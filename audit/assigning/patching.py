@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from audit.assigning.places import Spot
+from audit.endings import PERHAPS_TABLES, TABLES, has_keys
 from audit.model.suggestion import PlanChange
 from audit.model.table import column_index
 from audit.reading.files import BYTE_ORDER_MARK
 
-PATCHED = (".yaml", ".yml", ".csv")
+PATCHED = (".yaml", ".yml", *TABLES, *PERHAPS_TABLES)
 """Endings of files that a patch can change."""
 NO_BREAK = "\\ No newline at end of file"
 """Follows the last line of a file in a diff if that line does not end with a line break."""
@@ -62,7 +63,7 @@ def diff(
         if text is None:
             by_hand += [spot.change for spot in of_file.values()]
             continue
-        changed, left = _changed(text, of_file.values(), cells=file.lower().endswith(".csv"))
+        changed, left = _changed(text, of_file.values(), cells=not has_keys(file))
         by_hand += left
         # Lines as patch programs see them.
         before, after = ([*io.StringIO(whole)] for whole in (text, changed))

@@ -32,6 +32,15 @@ def test_a_patch_holds_where_a_file_has_no_last_line_break(tmp_path: Path) -> No
     assert (tmp_path / "n.csv").read_text() == "tag,channel\nA,9"
 
 
+@pytest.mark.parametrize("name", ["n.tsv", "n.txt"])
+def test_a_patch_reaches_every_table_of_text(name: str) -> None:
+    """A node table with tabs is one like any other."""
+    text, by_hand = diff([change(name, 3, "B")], lambda _: "tag\taddress\nA\t1\nB\t2\n")
+
+    assert text.splitlines()[-2:] == ["-B\t2", "+B\t9"]
+    assert by_hand == []
+
+
 def test_a_patch_of_a_file_named_in_full_applies_where_it_was_made(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
