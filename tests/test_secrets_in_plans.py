@@ -19,7 +19,17 @@ from tests.exported_codes import (
     result_of,
     site_with_codes,
 )
-from tests.small_site import ACCESS_CODE, SETTINGS, SmallSite, as_csv, as_planned, run, small_site
+from tests.small_site import (
+    ACCESS_CODE,
+    GATEWAY,
+    SETTINGS,
+    SmallSite,
+    as_csv,
+    as_planned,
+    as_xlsx,
+    run,
+    small_site,
+)
 
 
 def read_with_trivial_codes(site: SmallSite) -> None:
@@ -54,6 +64,32 @@ def test_codes_of_a_plan_are_not_printed(tmp_path: Path, planned: Planned) -> No
     read_with_trivial_codes(site)
 
     assert codes_in(in_memory(site)) == []
+
+
+def test_a_workbook_with_codes_that_is_read_again_has_no_digest(tmp_path: Path) -> None:
+    """Each network names it with a sheet of its own; the digest came back with a sheet without codes."""
+    rows: dict[str, Any] = {
+        "A": [("tag", "serial", "access_code"), ("N-1", "100001", WORD)],
+        "B": [("tag",), ("N-9",)],
+    }
+    tables = {
+        sheet: {"node_tables": [{"file": "nodes.xlsx", "mapping": f"{sheet}.yaml"}], "node_type": "node"}
+        for sheet in rows
+    }
+    networks: list[dict[str, Any]] = [
+        {"name": sheet, "gateway": {**GATEWAY, "tag": f"GW-{sheet}", "serial": sheet}, **one}
+        for sheet, one in tables.items()
+    ]
+    site = site_with_codes(tmp_path, plan_extra={"networks": networks})
+    site.write("nodes.xlsx", as_xlsx(rows))
+    for sheet in rows:
+        site.write(f"{sheet}.yaml", {"asfound": "mapping/1", "mappings": [{"sheet": sheet}]})
+    site.readbacks.clear()
+
+    _, digests = result_of(site)
+
+    assert digests["nodes.xlsx"] is None
+    assert digests["B.yaml"] is not None
 
 
 @pytest.mark.parametrize("planned", PLANS)

@@ -10,6 +10,11 @@ from audit.model.table import Place
 from audit.model.used import InputFile
 from audit.reading.files import FileBytes
 
+NOT_READ = "not read"
+"""What the list of inputs calls what was passed over."""
+WITHHELD = ", so its digest is withheld"
+"""How the note of a file without a digest ends."""
+
 
 @dataclass
 class Inputs:
@@ -25,13 +30,16 @@ class Inputs:
     warnings: list[Problem] = field(default_factory=list)
     """What is wrong with files but does not stop the run."""
 
-    def add(self, file: FileBytes, kind: str, note: str | None = None) -> None:
-        """Note a file that was read."""
-        self.files[file.name] = InputFile(file=file.name, kind=kind, sha256=file.sha256, note=note)
+    def add(self, file: FileBytes, kind: str) -> None:
+        """Note a file that was read. What is noted of it already stays: each sheet may be read separately."""
+        known = self.files.get(file.name)
+        if known is None or known.kind == NOT_READ:
+            known = InputFile(file=file.name, kind=kind, sha256=file.sha256, note=None)
+        self.files[file.name] = known.model_copy(update={"kind": kind})
 
     def passed_over(self, name: str, why: str) -> None:
         """Note a file that was not read, and why."""
-        self.files[name] = InputFile(file=name, kind="not read", sha256=None, note=why)
+        self.files[name] = InputFile(file=name, kind=NOT_READ, sha256=None, note=why)
 
     def note_codes(self, place: Place) -> None:
         """Note a key of a mapping that gives access codes."""
@@ -52,5 +60,12 @@ class Inputs:
         """Withhold a digest, from which the access codes in the file could be guessed."""
         known = self.files.get(name)
         if known:
-            note = f"{why}, so its digest is withheld"
+            others = [part for part in (known.note or "").split("; ") if part and not part.endswith(WITHHELD)]
+            note = "; ".join([*others, f"{why}{WITHHELD}"])
             self.files[name] = known.model_copy(update={"sha256": None, "note": note})
+
+    def tell(self, name: str, what: str) -> None:
+        """Note what the list of inputs says of a file in addition."""
+        known = self.files[name]
+        note = f"{known.note}; {what}" if known.note else what
+        self.files[name] = known.model_copy(update={"note": note})
