@@ -71,6 +71,11 @@ class Mapping(Written):
     """Setting → unit of its column."""
     blanks: tuple[str, ...] = DEFAULT_BLANKS
     """Texts that mean 'not read'."""
+    only: dict[str, Scalar | tuple[Scalar, ...]] = {}
+    """Column heading → a text or texts: only rows that have one of them there are read, upper or lower case.
+
+    With `form: across` these are columns of devices, and the heading is a label at the left.
+    """
     ignore: tuple[str, ...] = ()
     """Columns to leave out; `*` leaves out every column that is not known."""
 

@@ -110,6 +110,18 @@ class RawColumn:
     """The texts as written, if `texts` are not: dates that were converted to ISO form."""
 
 
+class LeftOut(NamedTuple):
+    """Rows that a mapping left out."""
+
+    texts: tuple[str, ...] = ()
+    """What each of them says in the column by which it was left out."""
+    codes: bool = False
+    """Whether they may have access codes."""
+
+
+NOTHING_LEFT_OUT = LeftOut()
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """The rows of one file or sheet, kept as columns by field name."""
@@ -124,6 +136,8 @@ class Table:
     """For a file of records: row (the record's number) and key (blank for the record itself) → its line."""
     mapping: str = ""
     """File and line of the mapping that it was read with, if there was one."""
+    left_out: LeftOut = NOTHING_LEFT_OUT
+    """The rows that `only` in its mapping left out."""
 
     def texts(self, name: str) -> Sequence[str]:
         """Return the raw texts of a field; blanks if the table does not have it."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from audit.model.table import MERGED, Place
+from audit.model.table import MERGED, Place, column_letter
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class Grid:
         if not merged:
             return column
         texts = dict(zip(self.rows, column, strict=True))
-        above = {f"{MERGED}{letter}{row})": text for row, text in texts.items()}
+        above = {f"{MERGED}{_cell(letter, row)})": text for row, text in texts.items()}
         return [text or above.get(merged.get(row, ""), "") for row, text in texts.items()]
 
     def row(self, entry: int, i: int) -> int:
@@ -87,3 +87,8 @@ class Grid:
         return [
             text or self.instead.get((row, letter), "") for row, text in zip(self.rows, column, strict=True)
         ]
+
+
+def _cell(letter: str, row: int) -> str:
+    """Return what a cell is called in the file: in a grid that is turned round, its letter is a row."""
+    return f"{column_letter(row - 1)}{letter}" if letter.isdigit() else f"{letter}{row}"

@@ -31,7 +31,7 @@ def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | No
     if text in map(bare, mapping.ignore):
         return IGNORED
     found = words.field(text) or words.field(heading_and_unit(text)[0])
-    if found is None and "*" in mapping.ignore:
+    if found is None and ("*" in mapping.ignore or text in map(bare, mapping.only)):
         return IGNORED
     return found
 

@@ -20,7 +20,8 @@ from audit.reading.grid import Grid
 from audit.reading.headings import headings_below, is_readback, no_heading_row, settings_at_left
 from audit.reading.inputs import Inputs
 from audit.reading.json_lines import are_entries
-from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
+from audit.reading.mappings import mapping_for, problem_in, read_mappings, withhold_codes
+from audit.reading.only_rows import told
 from audit.reading.own_files import refuse_list
 from audit.reading.own_sheets import MARK
 from audit.reading.quoting import quoted
@@ -53,10 +54,27 @@ def read_tables(
     if any(words.field(heading) in words.secrets for heading in mapping.ignore):
         inputs.withhold(file.name, "may carry access codes in columns that its mapping ignores")
     for table in tables:
+        if table.left_out.codes:
+            inputs.withhold(file.name, "may carry access codes in what was not read of it")
         for column in table.columns.values():
             if column.codes:
                 inputs.withhold(column.fixed.file if column.fixed else table.file)
-    return tables
+    return _kept(tables, mapping, file.name, inputs)
+
+
+def _kept(tables: list[Table], mapping: Mapping, name: str, inputs: Inputs) -> list[Table]:
+    """Return the tables of which `only` keeps rows, and note what it leaves out. Raises InputProblems."""
+    word = "column" if mapping.form == "across" else "record" if any(one.line_of for one in tables) else "row"
+    left_out = told((table.left_out for table in tables), word)
+    if not left_out:
+        return tables
+    kept = [table for table in tables if table.rows or not table.left_out.texts]
+    if not kept:
+        heading = next(iter(mapping.only))
+        message = f"nothing is left of {name}: {left_out}"
+        raise InputProblems([problem_in(mapping, ("only", heading), message, "correct it, or leave it out")])
+    inputs.tell(name, left_out)
+    return kept
 
 
 def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
@@ -87,12 +105,13 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs
 
 
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary, kind: str) -> Table:
-    """Return a grid as a table, which must have rows unless it is one of our own sheets, not filled in.
+    """Return a grid as a table, which must have rows unless these are left out, as those not filled in are.
 
     A gateway's list without rows says that the gateway hears no node.
     """
     table = to_table(grid, mapping, words)
-    if not table.rows and kind != GATEWAY_LIST and not (grid.rows and MARK in table.columns):
+    filtered = table.left_out.texts or (grid.rows and MARK in table.columns)
+    if not table.rows and not filtered and kind != GATEWAY_LIST:
         mend = "fill it in, or take it away if it is a template"
         raise stop("has no rows below its heading row", mend, file=table.file)
     return table

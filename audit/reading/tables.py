@@ -21,6 +21,7 @@ from audit.reading.headings import (
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
 from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
+from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted, to_name
@@ -54,15 +55,20 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     if mapping.form == "across":
         return _with_constants(turned_table(grid, mapping, words), mapping, words)
-    mapping = with_declared_mark(grid, mapping, words)
     if mapping.form == "long" or is_long(grid, words):
-        return _with_constants(widened(grid, mapping, words), mapping, words)
+        stop_if(slips_in_only(grid, mapping, words))
+        grid, left_out = only_kept(grid, mapping, words)
+        mapping = with_declared_mark(grid, mapping, words)
+        table = widened(grid, mapping, words)
+        return _with_constants(replace(table, left_out=left_out), mapping, words)
     names, problems = resolve(grid, mapping, words)
-    stop_if(problems)
+    stop_if([*problems, *slips_in_only(grid, mapping, words)])
     grid, mapping = with_units_of_row(grid, names, mapping, words)
+    grid, left_out = only_kept(grid, mapping, words)
+    mapping = with_declared_mark(grid, mapping, words)
     columns = {name: raw_column(grid, i, name, mapping, words) for i, name in enumerate(names) if name}
-    table = only_filled_in(Table(grid.file, grid.sheet, grid.rows, columns, line_of=grid.line_of))
-    return _with_constants(table, mapping, words)
+    table = Table(grid.file, grid.sheet, grid.rows, columns, line_of=grid.line_of, left_out=left_out)
+    return _with_constants(only_filled_in(table), mapping, words)
 
 
 def resolve(

@@ -18,6 +18,7 @@ from audit.reading import units
 from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED, heading_field
 from audit.reading.identifiers import bare
+from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.raw_columns import raw_column
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
@@ -56,7 +57,9 @@ def turned_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     labelled = _of(turned, devices, first=int(_has_corner(turned, mapping, words)))
     names, problems = resolve(labelled, mapping, words)
     labels = column_letter(turned.heading_row - 1)
+    problems += slips_in_only(labelled, mapping, words)
     stop_if([_at_label(problem, labelled, labels) for problem in problems])
+    labelled, left_out = only_kept(labelled, mapping, words)
     mapping = _with_units(turned, unit_at, mapping, words)
     columns = {
         name: replace(raw_column(labelled, i, name, mapping, words), column=labels)
@@ -69,7 +72,7 @@ def turned_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     }  # fmt: skip
     naming = [int(labelled.letters[i]) for i, name in enumerate(names) if name in WHICH]
     row = min(naming, default=grid.heading_row)
-    return Table(grid.file, grid.sheet, [row] * len(labelled.rows), columns, cells)
+    return Table(grid.file, grid.sheet, [row] * len(labelled.rows), columns, cells, left_out=left_out)
 
 
 def _need_labels(grid: Grid, turned: Grid, mapping: Mapping, words: Vocabulary) -> None:
@@ -107,7 +110,7 @@ def _columns(turned: Grid, mapping: Mapping, words: Vocabulary) -> tuple[list[in
     A device has a tag or serial number. If no row has these, the only column with readings is a device.
     """
     fields = [heading_field(label, mapping, words) for label in turned.headings]
-    which = [turned.columns[i] for i, name in enumerate(fields) if name in WHICH]
+    which = [turned.filled(i) for i, name in enumerate(fields) if name in WHICH]
     readings = [turned.columns[i] for i, name in enumerate(fields) if name in words.settings]
     left_out, of_units = {*map(bare, mapping.ignore)}, {folded(mapping.long.unit), "unit", "units", ""}
     devices: list[int] = []

@@ -1,0 +1,94 @@
+"""Only rows: those that a mapping keeps by what they say in a column, such as `as left` in State."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import replace
+from itertools import compress
+
+from audit.errors import Problem, nearest
+from audit.model.base import Scalar
+from audit.model.mapping import Mapping
+from audit.model.table import HIDDEN, NOTHING_LEFT_OUT, LeftOut
+from audit.phrases import counted, listed
+from audit.reading.grid import Grid
+from audit.reading.headings import heading_field
+from audit.reading.identifiers import bare
+from audit.reading.mappings import problem_in, written_in
+from audit.reading.quoting import cut, may_be_code, quoted, to_name
+from audit.reading.vocabulary import Vocabulary, folded
+
+MOST_TEXTS = 5
+"""How many different texts of rows that were left out are quoted."""
+
+
+def slips_in_only(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Problem]:
+    """Return problems for headings under `only` that are not there, or whose texts must not be shown."""
+    problems = []
+    there = [*map(bare, grid.headings)]
+    what = "label" if mapping.form == "across" else "column"
+    for heading in mapping.only:
+        steps, its = ("only", heading), quoted(heading, words.secrets)
+        if (times := there.count(bare(heading))) != 1:
+            message = f"{grid.file} has {f'{times} {what}s' if times else f'no {what}'} {its}"
+            mend = "give each its own text" if times else nearest(heading, to_name(there, words.secrets))
+            problems.append(problem_in(mapping, steps, message, mend))
+        elif words.secrets & {heading_field(heading, mapping, words), words.field(heading)} or folded(
+            heading
+        ) == folded(mapping.long.value):
+            message = f"the {what} {its} may have access codes, which are not compared with a mapping"
+            problems.append(problem_in(mapping, steps, message, f"name another {what}"))
+    return problems
+
+
+def only_kept(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[Grid, LeftOut]:
+    """Return a grid with the rows that the mapping keeps, and what the others are.
+
+    Its headings must have no slips. Texts are compared without case and blanks around them. Names and times
+    from merged cells are filled in first, since the row that has the text may be left out.
+    """
+    said: dict[int, str] = {}
+    for heading, wanted in mapping.only.items():
+        texts = {bare(text).casefold() for text in _wanted(heading, wanted, mapping)}
+        at = [*map(bare, grid.headings)].index(bare(heading))
+        for entry, text in enumerate(map(bare, grid.filled(at))):
+            if text.casefold() not in texts:
+                its = HIDDEN if may_be_code(heading) else quoted(text, words.secrets)
+                said.setdefault(entry, f"{cut(bare(heading))} {its if text else 'blank'}")
+    if not said:
+        return grid, NOTHING_LEFT_OUT
+    kept = [entry not in said for entry in range(len(grid.rows))]
+    names = [heading_field(heading, mapping, words) for heading in grid.headings]
+    columns = [grid.filled(i) if name and name not in words.settings else grid.columns[i]
+               for i, name in enumerate(names)]  # fmt: skip
+    left_out = LeftOut(tuple(said.values()), _have_codes(grid, said, mapping, words))
+    columns = [list(compress(column, kept)) for column in columns]
+    return replace(grid, columns=columns, rows=list(compress(grid.rows, kept))), left_out
+
+
+def _wanted(heading: str, wanted: Scalar | tuple[Scalar, ...], mapping: Mapping) -> list[str]:
+    """Return the texts that a mapping wants in a column, as they are written."""
+    if not isinstance(wanted, tuple):
+        return [written_in(mapping, ("only", heading), wanted)]
+    return [written_in(mapping, ("only", heading, i), text) for i, text in enumerate(wanted)]
+
+
+def _have_codes(grid: Grid, entries: Iterable[int], mapping: Mapping, words: Vocabulary) -> bool:
+    """Return whether rows may have access codes: in a column of codes, or as settings of a long table."""
+    entries = list(entries)
+    for heading, column in zip(grid.headings, grid.columns, strict=True):
+        texts = {bare(column[entry]) for entry in entries} - {""}
+        names = texts if folded(heading) == folded(mapping.long.setting) else {heading} if texts else set()
+        if any(heading_field(name, mapping, words) in words.secrets for name in names):
+            return True
+    return False
+
+
+def told(left_out: Iterable[LeftOut], word: str) -> str:
+    """Return how many rows (or what they are called) were left out, and what they say; blank if none was."""
+    times = Counter(text for one in left_out for text in one.texts)
+    if not times:
+        return ""
+    texts = listed([f"{text} ({number:,})" for text, number in times.items()], MOST_TEXTS)
+    return f"{counted(times.total(), word)} left out by `only` in its mapping: {texts}"
