@@ -55,7 +55,13 @@ class Mapping(Written):
     dates: DateForm = ""
     """How dates are written, for instance `DD.MM.YYYY`; if left out, ISO 8601. Declared, never guessed."""
     records: str = ""
-    """Where in a JSON or YAML file the list of records is, for instance `/export/devices`."""
+    """Where in a JSON or YAML file the list of records is, for instance `/export/devices`.
+
+    A step `*` goes through all items of a list or all keys of a mapping: `/devices/*/parameters`. With it,
+    `records` leads to records or to lists of them. Single values on the way become columns, unless the record
+    has its own; below a `*` also those in mappings beside the way. A key that `*` goes through is the tag if
+    nothing else is. `columns` can name each by what leads to it: `{"/devices/*/name": tag, "/*": network}`.
+    """
     form: Literal["wide", "long", "across"] = "wide"
     """`wide`: one row for each node. `long`: one row for each setting. `across`: one column for each node."""
     long: LongForm = LongForm()

@@ -25,6 +25,8 @@ class Grid:
     """In a file of records: letter → number of the first record with this key."""
     instead: Mapping[tuple[int, str], str] = field(default_factory=dict)
     """Row and letter of a cell without text of its own → what is there: a formula, a merged cell."""
+    outside: frozenset[str] = frozenset()
+    """In a file of records: the keys and texts that are in none of them."""
     hidden: bool = False
     """Whether it is a hidden sheet of a workbook."""
     line_of: Callable[[int, str], int] | None = None

@@ -139,8 +139,13 @@ def _nameless(
         more = f"; the same in {counted(len(nameless) - 1, 'more row')}" if len(nameless) > 1 else ""
         message = f"the row has a value of {settings[first]} but names no device{more}"
         mend = "write the tag or serial number in every row; unmerge cells"
-        letter = about.letters[naming[0]] if naming else ""
-        yield Problem(message, mend, about.file, about.sheet, about.rows[first], letter)
+        letter, row = about.letters[naming[0]] if naming else "", about.rows[first]
+        if about.line_of:
+            mend = (
+                "write the tag or serial number in every record, or name the key that has it under `columns`"
+            )
+            row = about.line_of(row, letter)
+        yield Problem(message, mend, about.file, about.sheet, row, letter)
 
 
 def _spread(

@@ -18,6 +18,7 @@ from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.json_lines import in_lines, read_lines
 from audit.reading.marks import Document, Path
+from audit.reading.nested_records import goes_through, leading_to, nested_records, on_the_way, texts_outside
 from audit.reading.own_files import KEEP_APART, wrong_kind
 from audit.reading.quoting import quoted, shown
 from audit.reading.record_lines import LineOf, flat, line_of
@@ -32,9 +33,10 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     if in_lines(file):
         numbers, objects = read_lines(file)
         steps: list[Path] = [(i,) for i in range(len(objects))]
-        return _grid(
-            Document(file.name, None), steps, objects, lambda number, _: numbers[number - 1], mapping
-        )
+        document = Document(file.name, objects)
+        if goes_through(mapping.records):
+            return _nested_grid(document, mapping, numbers)
+        return _grid(document, steps, objects, _in_lines(numbers, steps), mapping)
     document = read_document(file)
     if isinstance(document.data, dict) and "asfound" in document.data:
         build(document, ReadbackFile, "readback")
@@ -42,19 +44,51 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     if isinstance(document.data, dict) and str(document.data.get("schema")).startswith("asfound/"):
         kind = str(document.data["schema"]).split("/")[1]
         raise wrong_kind(KINDS.get(kind, kind), "readback", file.name, KEEP_APART)
+    if goes_through(mapping.records):
+        return _nested_grid(document, mapping)
     try:
         path, records = _records(document.data, mapping)
     except KeyError:
         message = f"has nothing at {quoted(mapping.records)}"
         raise stop(message, "correct `records` in the mapping", file=file.name) from None
+    outside = frozenset(texts_outside(document.data, {path}))
     if _are_keyed(records, mapping):
-        return _grid_at(document, path, list(records), _with_tags(records, mapping), mapping)
+        keyed = _with_tags(records, mapping)
+        return replace(_grid_at(document, path, list(records), keyed, mapping), outside=outside)
     if _is_device(records, mapping):
-        return _grid(document, [path], [records], line_of(document, path, [path]), mapping)
+        grid = _grid(document, [path], [records], line_of(document, [path]), mapping)
+        return replace(grid, outside=outside)
     if not isinstance(records, list) or not records:
         message = f"has no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
-        raise stop(message, "state where it is with `records` in a mapping", file=file.name)
-    return _grid_at(document, path, range(len(records)), records, mapping)
+        mend = "state where it is with `records` in a mapping; a step `*` goes through all items or keys"
+        raise stop(message, mend, file=file.name)
+    grid = _grid_at(document, path, range(len(records)), records, mapping)
+    return replace(grid, outside=outside)
+
+
+def _in_lines(numbers: Sequence[int], steps: Sequence[Path]) -> LineOf:
+    """Return the lines of the records of JSON Lines, given those of what the file lists."""
+    return lambda number, _: numbers[int(steps[number - 1][0])]
+
+
+def _nested_grid(document: Document, mapping: Mapping, numbers: Sequence[int] = ()) -> Grid:
+    """Return the grid of nested records; `numbers` are the lines of what a document of JSON Lines lists."""
+    found = nested_records(document.data, mapping.records)
+    if not found:
+        message = f"has no records at {quoted(mapping.records)}"
+        raise stop(message, "correct `records` in the mapping", file=document.file)
+    if any(sum(map(len, one.way)) > MOST_COLUMNS for one in found):
+        raise _too_wide(document)
+    steps, way = [one.path for one in found], on_the_way(found, mapping)
+    outer = [{name: part.path for name, part in parts.items()} for parts in way]
+    carried = [
+        {name: part.value if part.name is None else document.written(part.path, part.value)
+         for name, part in parts.items()}
+        for parts in way
+    ]  # fmt: skip
+    line = _in_lines(numbers, steps) if numbers else line_of(document, steps, outer)
+    grid = _grid(document, steps, [one.record for one in found], line, mapping, carried)
+    return replace(grid, outside=frozenset(texts_outside(document.data, {*steps})))
 
 
 def _records(data: Any, mapping: Mapping) -> tuple[Path, Any]:
@@ -110,7 +144,7 @@ def _grid_at(
 ) -> Grid:
     """Return the grid of the records under keys, or indexes, below a path."""
     steps = [(*path, key) for key in keys]
-    return _grid(document, steps, records, line_of(document, path, steps), mapping)
+    return _grid(document, steps, records, line_of(document, steps), mapping)
 
 
 def _own_form(document: Document) -> Grid:
@@ -142,11 +176,12 @@ def _own_name(heading: str) -> str:
 
 
 def _grid(
-    document: Document, steps: Sequence[Path], records: Sequence[Any], line: LineOf, mapping: Mapping
-) -> Grid:
+    document: Document, steps: Sequence[Path], records: Sequence[Any], line: LineOf, mapping: Mapping,
+    carried: Sequence[dict[str, str]] = (),
+) -> Grid:  # fmt: skip
     """Return the grid of records. Raises InputProblems for what is not a record, and for lists in one.
 
-    A list that the mapping names under `ignore` is left out.
+    A list that the mapping names under `ignore` is left out. `carried` is what stands on the way to each.
     """
     left_out = {*map(bare, mapping.ignore)}
     columns: dict[str, list[str]] = {}
@@ -158,8 +193,12 @@ def _grid(
             message = f"record {number} is {shown(record, here)}, not a set of keys and values"
             slips.append((number, "", message, "state where the records are, with `records` in a mapping"))
             continue
-        for name, value, where in flat(record, here):
-            text, slip = _text(document, number, name, value, where, left_out)
+        values = [
+            (name, *_text(document, number, name, value, where, left_out))
+            for name, value, where in flat(record, here)
+        ]
+        values += [(name, text, None) for name, text in carried[entry].items()] if carried else []
+        for name, text, slip in values:
             slips += [slip] if slip else []
             first.setdefault(name, number)
             if name not in columns:
@@ -185,9 +224,13 @@ def _grid(
 def _check_width(document: Document, columns: dict[str, list[str]]) -> None:
     """Raise InputProblems if one more key would be too many: each needs a column over all records."""
     if len(columns) >= MOST_COLUMNS:
-        message = f"its records have more than {MOST_COLUMNS:,} keys"
-        raise stop(message, "check that this is the right file, and that no key is a time or a number",
-                   file=document.file)  # fmt: skip
+        raise _too_wide(document)
+
+
+def _too_wide(document: Document) -> InputProblems:
+    message = f"its records have more than {MOST_COLUMNS:,} keys"
+    mend = "check that this is the right file, and that no key is a time or a number"
+    return stop(message, mend, file=document.file)
 
 
 def _text(
@@ -200,10 +243,7 @@ def _text(
         message = f"record {number}: {quoted(name)} has a list, not a single value"
         mend = "name it under `ignore` in a mapping"
         if any(isinstance(item, dict) for item in value):
-            mend += (
-                "; if it has the readings, export a record for each of them with the device's tag, and state "
-            )
-            mend += "`form: long`"
+            mend += f"; if it has the readings, state `form: long` there, and {leading_to(path)}"
         return "", (number, name, message, mend)
     text = document.written(path, value)
     if len(text) > LONGEST_CELL:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -14,24 +15,28 @@ from audit.reading.marks import Document, Path
 LineOf = Callable[[int, str], int]
 """Number of a record, counted from 1, and the joined name of a value (blank: the record) → its line."""
 
+Outer = Mapping[str, Path]
+"""Heading → path of a value outside of a record that applies to it."""
+
 _DECODER = json.JSONDecoder(parse_float=str, parse_int=str)
 _BLANKS = re.compile(r"[ \t\r\n]*")
 
 
-def line_of(document: Document, path: Path, steps: Sequence[Path]) -> LineOf:
-    """Return the lines of records: `path` leads to their container or to a single record, `steps` to each."""
+def line_of(document: Document, steps: Sequence[Path], outer: Sequence[Outer] = ()) -> LineOf:
+    """Return the lines of the records to which `steps` lead; `outer` is what is carried into each of them."""
     if document.marks:
-        return _in_marks(document, steps)
-    return _in_json(document.text, path, alone=list(steps) == [path])
+        return _in_marks(document, steps, outer)
+    return _in_json(document.text, steps, outer)
 
 
-def _in_marks(document: Document, steps: Sequence[Path]) -> LineOf:
+def _in_marks(document: Document, steps: Sequence[Path], outer: Sequence[Outer]) -> LineOf:
     """Return the lines in a file that was read with the places of its values."""
 
     def line(number: int, name: str) -> int:
         here = steps[number - 1]
         inside = _within(document, here, name) if name else None
-        return document.mark(inside).line if inside else document.key(here).line
+        above = outer[number - 1].get(name) if outer and not inside else inside
+        return document.mark(above).line if above else document.key(here).line
 
     return line
 
@@ -44,25 +49,26 @@ def _within(document: Document, path: Path, name: str) -> Path | None:
     return next((where for known, _, where in flat(value, path) if known == name), None)
 
 
-def _in_json(text: str, path: Path, *, alone: bool) -> LineOf:
-    """Return the lines in a JSON text, which is parsed again when first asked for."""
+def _in_json(text: str, steps: Sequence[Path], outer: Sequence[Outer]) -> LineOf:
+    """Return the lines in a JSON text, of which what is on the way is parsed again when first asked for."""
 
     @cache
-    def starts() -> list[tuple[int, int]]:
-        """Return where each record begins, and its line."""
-        at = _blanks(text, 0)
-        for step in path:
-            at = next(start for key, start in _members(text, at) if key == step)
-        found, line, before = [], 1, 0
-        for _, start in [("", at)] if alone else _members(text, at):
-            line, before = line + text.count("\n", before, start), start
-            found.append((start, line))
-        return found
+    def members(path: Path) -> dict[str | int, int]:
+        return dict(_members(text, start(path)))
+
+    def start(path: Path) -> int:
+        return members(path[:-1])[path[-1]] if path else _blanks(text, 0)
+
+    @cache
+    def ends() -> list[int]:
+        return [found.start() for found in re.finditer("\n", text)]
 
     def line(number: int, name: str) -> int:
-        start, first = starts()[number - 1]
-        at = _named(text, start, name) if name else None
-        return first + text.count("\n", start, at) if at else first
+        at = start(steps[number - 1])
+        inside = _named(text, at, name) if name and text[at] == "{" else None
+        if inside is None and outer and name in outer[number - 1]:
+            inside = start(outer[number - 1][name])
+        return bisect_left(ends(), inside or at) + 1
 
     return line
 

@@ -49,7 +49,11 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     Raises InputProblems with everything that is unknown.
     """
     table = without_times_of_remarks(with_iso_times(_table(grid, mapping, words), words, mapping.dates))
-    return replace(with_seconds_heard(table, words, mapping.dates), mapping=whereabouts(mapping))
+    left_out = table.left_out
+    if any(words.field(text) in words.secrets for text in grid.outside):
+        left_out = left_out._replace(codes=True)
+    table = with_seconds_heard(table, words, mapping.dates)
+    return replace(table, mapping=whereabouts(mapping), left_out=left_out)
 
 
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:

@@ -71,6 +71,13 @@ TABLES: list[Any] = [
     pytest.param("found.csv", as_csv(long()), {}, "20 rows left out", id="long"),
     pytest.param("found.csv", in_csv(turned(cells())), {"form": "across"}, "4 columns left out", id="across"),
     pytest.param("found.json", json.dumps(ROWS), {}, "4 records left out", id="records"),
+    pytest.param("found.yaml", {"of": [{"tag": tag, "list": [row for row in ROWS if row["tag"] == tag]}
+                                       for tag in ("GW-1", "N-1", "N-2", "N-3")]},
+                 {"records": "/of/*/list"}, "4 records left out", id="nested records"),
+    pytest.param("found.yaml", {state: {row["tag"]: {**row, "State": ""} for row in ROWS[n::2]}
+                                for n, state in enumerate(("as found", "as left"))},
+                 {"records": "/*/*", "ignore": ["State"], "only": {"/*": ["as left"]}}, "/* 'as found' (4)",
+                 id="keys of records"),
     pytest.param("found.xlsx", merged(cells(), [f"{c}{r}:{c}{r + 1}" for c in "BCD" for r in (2, 4, 6, 8)]),
                  {}, "4 rows left out", id="merged tags"),
     pytest.param("found.xlsx", merged(turned(cells()), ["B2:C2", "D2:E2", "F2:G2", "H2:I2"]),

@@ -102,7 +102,7 @@ def test_json_has_the_lines_that_a_parser_with_places_gives(
     steps = [(i,) for i in range(len(records))]
     marked = with_marks(document)
 
-    where = line_of(document, (), steps)
+    where = line_of(document, steps)
     for number, record in enumerate(document.data, start=1):
         for name, _, path in flat(record, (number - 1,)):
             assert where(number, name) == marked.mark(path).line
