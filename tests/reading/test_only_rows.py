@@ -64,6 +64,8 @@ def long() -> list[dict[str, str]]:
 
 
 UNITS = {"range_low": "kPa", "range_high": "kPa", "high_alarm": "kPa"}
+PAIRS = [f"{a}{row}:{b}{row}" for a, b in ("BC", "DE", "FG", "HI") for row in (2, 3)]
+"""The tags and serial numbers above the two columns of each device."""
 TABLES: list[Any] = [
     pytest.param("found.csv", as_csv(ROWS), {},
                  "4 rows left out by `only` in its mapping: State 'As found' (4)", id="wide"),
@@ -80,7 +82,7 @@ TABLES: list[Any] = [
                  id="keys of records"),
     pytest.param("found.xlsx", merged(cells(), [f"{c}{r}:{c}{r + 1}" for c in "BCD" for r in (2, 4, 6, 8)]),
                  {}, "4 rows left out", id="merged tags"),
-    pytest.param("found.xlsx", merged(turned(cells()), ["B2:C2", "D2:E2", "F2:G2", "H2:I2"]),
+    pytest.param("found.xlsx", merged(turned(cells()), PAIRS),
                  {"form": "across"}, "4 columns left out", id="merged tags across"),
     pytest.param("found.xlsx", as_xlsx({"L": cells(), "F": cells(ROWS[::2])}), {}, "8 rows left out",
                  id="a sheet of which nothing is left"),
