@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Set
 from dataclasses import replace
 from typing import Any
 
@@ -12,18 +12,19 @@ from audit.reading.marks import Document, Path
 
 
 def build_in_part(
-    document: Document, model: type[ModelType], schema: str, needed: Collection[str]
+    document: Document, model: type[ModelType], schema: str, needed: Collection[str], whole: Set[str]
 ) -> tuple[ModelType, list[Problem]]:
     """Return the model of a document, if need be without what is wrong with it, and what that is.
 
-    Nothing is left out that may have been meant for a key that is `needed` to make sense of the rest: all
-    that hangs on it would seem wrong as well. Raises InputProblems where the file has no model without it.
+    Nothing is left out that may have been meant for a key that is `needed` to make sense of the rest, and
+    nothing within a key that makes sense only as a `whole`: all that hangs on it would seem wrong as well.
+    Raises InputProblems where the file has no model without it.
     """
     try:
         return build(document, model, schema), []
     except InputProblems as error:
         paths = _paths(document, error.problems)
-        if any(near(str(step), needed) for *_, step in paths):
+        if any(near(str(step), needed) or not whole.isdisjoint(within) for *within, step in paths):
             raise
         try:
             rest = replace(document, data=_without(document.data, paths, ()))

@@ -32,15 +32,17 @@ from audit.reading.vocabulary import vocabulary
 NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s", "duties",
                "x_m", "y_m", "latitude", "longitude", "note")  # fmt: skip
 """The columns of a node table that are not settings."""
-NEEDED = ("type", "node_type", *Position.model_fields)
-"""Keys without which others would seem wrong: a node with its type, half of a position."""
+NEEDED = ("type", "node_type")
+"""Keys without which others would seem wrong: a node has the settings of its type."""
+WHOLE = frozenset(("position", "node_tables"))
+"""Keys of which a part alone would seem wrong: one coordinate, or a table without its mapping."""
 
 
 def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
     """Return the plan in a file. Raises InputProblems with everything that is wrong in it."""
     file = read_bytes(path)
     document = with_marks(read_document(file))
-    plan, faults = build_in_part(document, PlanFile, "plan", NEEDED)
+    plan, faults = build_in_part(document, PlanFile, "plan", NEEDED, WHOLE)
     inputs.add(file, "plan")
     references = [(reference, document.mark(("device_types", i)).line)
                   for i, reference in enumerate(plan.device_types)]  # fmt: skip

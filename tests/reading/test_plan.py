@@ -139,8 +139,21 @@ def test_what_a_fault_of_form_leaves_without_its_other_half_is_not_told_as_anoth
     half = PLAN.replace("tag: A,", "tag: A, position: {xm: 1, y_m: 2},").replace("address: 8", "adress: 8")
     assert [p.message.split(" (in")[0] for p in problems(write(tmp_path, plan=half))] == ["unknown key 'xm'"]
 
+    half = half.replace("xm: 1", "east: 1")
+    assert [p.message.split(" (in")[0] for p in problems(write(tmp_path, plan=half))] == [
+        "unknown key 'east'"
+    ]
+
     entry = PLAN.replace("node.yaml]", "[node.yaml]]").replace("address: 8", "adress: 8")
     assert [p.line for p in problems(write(tmp_path, plan=entry))] == [3]
+
+
+@pytest.mark.parametrize("slip", ["maping: m.yaml", "columns: m.yaml", "mapping: [m.yaml]"])
+def test_a_node_table_whose_mapping_is_misspelt_is_not_read_without_it(slip: str, tmp_path: Path) -> None:
+    """All that the mapping explains would seem wrong with the table."""
+    plan = PLAN.rstrip() + f"\n    node_tables:\n      - {{file: more.csv, {slip}}}\n"
+    (tmp_path / "more.csv").write_text("Kanal;tag\n7;C\n")
+    assert [p.file.rpartition("/")[2] for p in problems(write(tmp_path, plan=plan))] == ["plan.yaml"]
 
 
 def test_a_planned_value_has_to_be_clear(tmp_path: Path) -> None:
