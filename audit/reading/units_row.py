@@ -11,6 +11,8 @@ from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
+NAMING = ("tag", "serial", "location")
+"""What names a device. Other fields do not: a merged cell gives a row of units the network, or who read."""
 SAYS_UNITS = ("unit", "units", "")
 """What may be in place of a tag in a row of units."""
 NUMBERS = ("integer", "decimal")
@@ -35,7 +37,7 @@ def with_units_of_row(
         name for name in numbers
         if units.known(beside[name]) or units.equal(beside[name], settings[name].unit)
     ]  # fmt: skip
-    names_device = any(folded(beside[name]) not in SAYS_UNITS for name in beside if name not in settings)
+    names_device = any(folded(beside.get(name, "")) not in SAYS_UNITS for name in NAMING)
     if names_device or not numbers or len(fitting) < len(numbers):
         return grid, mapping
     stated = {words.field(name) for name in mapping.units}

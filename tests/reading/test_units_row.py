@@ -31,6 +31,16 @@ def test_what_states_a_unit_more_closely_counts(heading: str, mapping: dict[str,
     assert found.columns["urv"].style.unit == "psi"
 
 
+@pytest.mark.parametrize("heading", ["network", "read_by", "note", "read_at", "type"])
+def test_a_row_of_units_may_say_more(heading: str) -> None:
+    """A cell merged over the whole table says the same of this row; over a note there may be `text`."""
+    text = "2026-04-01" if heading == "read_at" else "North"
+    found = table(f"tag,urv,{heading}\n,bar,{text}\nA,10,{text}\n")
+
+    assert found.texts("tag") == ["A"]
+    assert found.columns["urv"].style.unit == "bar"
+
+
 @pytest.mark.parametrize("row", ["A,,bar", ",7,bar", ",7,10", ",,", "Pump,,bar", ",on,"], ids=str)
 def test_any_other_row_is_kept(row: str) -> None:
     """It names a device, or has a reading."""
