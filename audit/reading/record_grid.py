@@ -109,21 +109,30 @@ def _has_records(value: Any) -> bool:
 
 def _are_keyed(data: Any, mapping: Mapping) -> bool:
     """Return whether the data are records with a key each: mappings with single values, and no records."""
-    return isinstance(data, dict) and bool(data) and all(_is_record(item, mapping) for item in data.values())
+    if not isinstance(data, dict) or not data or _are_parts(data, mapping):
+        return False
+    return all(_is_record(item, mapping) for item in data.values())
+
+
+def _are_parts(data: Any, mapping: Mapping) -> bool:
+    """Return whether the data are parts of one record named for its file: headings that are mapped say so."""
+    if not mapping.tag_from or not isinstance(data, dict):
+        return False
+    parts = tuple(f"{key}." for key, item in data.items() if isinstance(item, dict))
+    return any(heading.startswith(parts) for heading in mapping.columns)
 
 
 def _is_record(value: Any, mapping: Mapping) -> bool:
     left_out = {*map(bare, mapping.ignore)}
     items = value.items() if isinstance(value, dict) else ()
-    counted = [item for name, item in items if bare(str(name)) not in left_out]
-    single = any(not isinstance(item, dict | list) for item in counted)
-    return single and not any(map(_has_records, counted))
+    single = any(not isinstance(item, dict | list) for _, item in items)
+    return single and not any(_has_records(item) for name, item in items if bare(str(name)) not in left_out)
 
 
 def _is_device(data: Any, mapping: Mapping) -> bool:
     """Return whether the data are one record about a device, as in an export with a file a device."""
     if not _is_record(data, mapping):
-        return False
+        return _are_parts(data, mapping)
     return bool(mapping.tag_from) or not _meant(data, mapping).isdisjoint(("tag", "serial"))
 
 

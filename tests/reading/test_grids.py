@@ -394,6 +394,16 @@ def test_a_list_in_a_record_is_left_out_where_the_mapping_ignores_it(text: str) 
     assert (texts["tag"], texts["channel"]) == (["A"], ["7"])
 
 
+def test_a_record_under_its_tag_may_have_nothing_but_parts_beside_what_is_ignored() -> None:
+    """What is ignored still shows that it is a record, not a mapping of records."""
+    grid = read_records(file("x.json", '{"A": {"note": "x", "radio": {"ch": 7}}}'), Mapping(ignore=("note",)))
+
+    assert (
+        dict(zip(grid.headings, grid.columns, strict=True)).items()
+        >= {"tag": ["A"], "radio.ch": ["7"]}.items()
+    )
+
+
 @pytest.mark.parametrize(
     ("text", "mend"),
     [
