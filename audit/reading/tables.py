@@ -101,7 +101,7 @@ def resolve(
         names.append(name or IGNORED)
     if turned := devices_as_columns(grid, names, mapping, words):
         return names, [turned]
-    if two := headings_in_two_rows(grid, mapping, words):
+    if problems and (two := headings_in_two_rows(grid, mapping, words)):
         return names, [two]
     if len(problems) > 1 and not any(names):
         problems = [no_heading_row(grid, mapping, words)]

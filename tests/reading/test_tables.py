@@ -251,3 +251,10 @@ def test_columns_with_one_heading_are_not_to_be_told_apart_by_a_mapping(
     mends = {problem.mend for problem in refused.value.problems}
     assert all("give each its own heading, such as the name of its setting" in mend for mend in mends)
     assert not any(mend.startswith(("name it", "ignore one")) for mend in mends)
+
+
+def test_a_remark_in_a_column_that_is_ignored_is_no_heading() -> None:
+    """Nothing else is wrong with the table, so its headings are not in two rows."""
+    found = table("tag,CH,\nA,7,serial\nB,7,\n", ignore=("",))
+
+    assert found.texts("tag") == ["A", "B"]
