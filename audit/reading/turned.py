@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.model.mapping import Mapping
+from audit.model.readback import FIELDS
 from audit.model.table import Table, column_letter
 from audit.phrases import listed
 from audit.reading import units
@@ -27,15 +28,21 @@ WHICH = ("tag", "serial")
 
 
 def blocks_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:
-    """Return a grid for each block of a grid: a tag or a serial number that comes again starts another."""
+    """Return a grid for each block of a grid: a tag or a serial number that comes again starts another.
+
+    A network or a time directly above it that comes again as well belongs to the new block.
+    """
     rows = [grid.heading_row, *grid.rows]
-    starts, seen = [0], set[str]()
     turned = grid.turned()
-    for label, letter in zip(turned.headings, turned.letters, strict=True):
-        name = heading_field(label, mapping, words)
-        if name in WHICH:
-            starts += [rows.index(int(letter))] if name in seen else []
-            seen = {name} if name in seen else {name, *seen}
+    names = [heading_field(label, mapping, words) for label in turned.headings]
+    starts, begin = [0], 0
+    for i, name in enumerate(names):
+        if name in WHICH and name in names[begin:i]:
+            first = i
+            while names[first - 1] in names[begin : first - 1] and names[first - 1] in FIELDS:
+                first -= 1
+            starts.append(rows.index(int(turned.letters[first])))
+            begin = first
     whole = [[heading, *column] for heading, column in zip(grid.headings, grid.columns, strict=True)]
     return [
         replace(grid, headings=[column[start] for column in whole], heading_row=rows[start],
@@ -76,16 +83,24 @@ def turned_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
 
 def _need_labels(grid: Grid, turned: Grid, mapping: Mapping, words: Vocabulary) -> None:
-    """Raise InputProblems if another column has more labels: then no text in their place is quoted."""
+    """Raise InputProblems if another column, or row, has more labels: no text in their place is quoted."""
     at = turned.heading_row - 1
-    known = [sum(heading_field(text, mapping, words) not in (None, IGNORED) for text in [heading, *column])
+    known = [_known_in([heading, *column], mapping, words)
              for heading, column in zip(grid.headings, grid.columns, strict=True)]  # fmt: skip
     most = known.index(max(known))
+    if _known_in(grid.headings, mapping, words) > known[most]:
+        message = f"the settings are named in row {grid.heading_row}, so each row is a device"
+        mend = "leave `form: across` out of the mapping for it"
+        raise stop(message, mend, file=grid.file, sheet=grid.sheet, line=grid.heading_row)
     if known[most] > known[at]:
         first, other = grid.letters[at], grid.letters[most]
         message = f"the first column should name the settings, but column {other} does"
         mend = f"move column {other} before column {first}"
         raise stop(message, mend, file=grid.file, sheet=grid.sheet, line=grid.heading_row, column=first)
+
+
+def _known_in(texts: Sequence[str], mapping: Mapping, words: Vocabulary) -> int:
+    return sum(heading_field(text, mapping, words) not in (None, IGNORED) for text in texts)
 
 
 def _with_corner(turned: Grid, mapping: Mapping, words: Vocabulary) -> Grid:

@@ -93,6 +93,7 @@ def test_what_states_a_unit_more_closely_counts(label: str, mapping: dict[str, A
         ("Tag,A,B,Remarks\nCH,7,8,wet\nURV,1000,1600,\n", {"ignore": ("Remarks",)}),
         ("Tag,A,B,\nCH,7,8,wet\nURV,1000,1600,\n", {"ignore": ("",)}),
         ("Tag,A\nCH,7\nURV,1000\n\nTag,B\nURV,1600\nCH,8\n", {}),
+        ("Network,N\nTag,A\nCH,7\nURV,1000\nNetwork,S\nTag,B\nURV,1600\nCH,8\n", {}),
     ],
     ids=[
         "corner left blank",
@@ -102,6 +103,7 @@ def test_what_states_a_unit_more_closely_counts(label: str, mapping: dict[str, A
         "remarks left out",
         "no heading",
         "one below the other",
+        "with their networks above them",
     ],
 )
 def test_the_same_devices_in_other_layouts(text: str, mapping: dict[str, Any], tmp_path: Path) -> None:
@@ -124,6 +126,8 @@ def test_the_same_devices_in_other_layouts(text: str, mapping: dict[str, Any], t
         ("Tag,A\nCH,7\nWibble,10\n", (3, "A"), "unknown label 'Wibble'", "`columns` or `ignore`"),
         ("Tag,A\nCH,7\n,10\n", (3, "A"), "nothing at its left says what they are", '`ignore: [""]`'),
         ("Tag,A\nCH,7\nChannel,8\n", (3, "A"), "the labels 'CH' and 'Channel' both mean 'channel'", ""),
+        ("tag,CH,urv\nA,7,1000\n4711,8,1000\n", (1, ""),
+         "the settings are named in row 1, so each row is a device", "leave `form: across` out"),
         ("7,CH\n4711,access code\n10,URV\nA,Tag\n", (1, "A"),
          "the first column should name the settings, but column B does", "move column B before column A"),
     ],
@@ -211,8 +215,12 @@ def test_two_columns_of_a_device_named_by_its_sheet_are_told(tmp_path: Path) -> 
         ("A.txt", "CH = 7\nURV = 1000\nenc = on\n", {"form": "across", "delimiter": "="}, "A"),
         ("A.yaml", "CH: 7\nURV: 1000\n", {}, "A"),
         ("A.json", '{"CH": {"value": 7}}', {"form": "long", "long": {"setting": "tag"}}, "A"),
-        ("A.json", '{"radio": {"CH": 7}, "range": {"URV": 1}}',
-         {"columns": {"radio.CH": "channel", "range.URV": "range_high"}}, "A"),
+        (
+            "A.json",
+            '{"radio": {"CH": 7}, "range": {"URV": 1}}',
+            {"columns": {"radio.CH": "channel", "range.URV": "range_high"}},
+            "A",
+        ),
         ("A as left.csv", "CH\n7\n", {"values": {"tag": {"A as left": "A"}}}, "A"),
         ("A.csv", "tag,CH\nB,7\n", {}, "B"),
     ],
@@ -263,3 +271,17 @@ def test_a_file_about_a_device_that_only_its_address_names_is_told(
     read_readback([path], maps, ADDRESSED, "S", inputs)
 
     assert any("`tag_from: file`" in str(warning) for warning in inputs.warnings) is warned
+
+
+def test_what_is_at_the_foot_of_a_block_stays_there(tmp_path: Path) -> None:
+    """The time of reading is that of the device above it, and so is a setting that is given twice."""
+    blocks = "Tag,A\nCH,7\nread_at,2026-04-01\nTag,B\nCH,8\nread_at,2026-04-02\n"
+    found = read(tmp_path / "x.csv", blocks, form="across")
+
+    assert readings(found, "read_at") == {"A": "2026-04-01", "B": "2026-04-02"}
+    with pytest.raises(InputProblems, match="both mean 'channel'"):
+        read(
+            tmp_path / "x.csv",
+            "Tag,A\nCH,7\nread_at,2026-04-01\nChannel,9\nTag,B\nread_at,2026-04-02\n",
+            form="across",
+        )
