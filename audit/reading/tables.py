@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import PurePath
@@ -85,6 +86,7 @@ def resolve(
     names: list[str] = []
     problems: list[Problem] = []
     unknown: list[int] = []
+    alike = Counter(map(bare, grid.headings))
     for i, (heading, column) in enumerate(zip(grid.headings, grid.columns, strict=True)):
         letter = grid.letters[i]
         name = heading_field(heading, mapping, words)
@@ -92,7 +94,7 @@ def resolve(
             name = IGNORED  # as a delimiter at the end of every line makes
         if name is None:
             unknown.append(i)
-            problems.append(_unknown_column(grid, heading, letter, column, words))
+            problems.append(_unknown_column(grid, i, alike[bare(heading)], words))
         elif name and name in names:
             first = grid.headings[names.index(name)]
             message = f"the columns {quoted(first)} and {quoted(heading)} both mean {name!r}"
@@ -171,7 +173,9 @@ def _mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) ->
     return Problem(message, mend, grid.file, grid.sheet, grid.row_of_heading(letter), place)
 
 
-def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], words: Vocabulary) -> Problem:
+def _unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Problem:
+    """Return the problem with the heading of a column; `alike` columns have it."""
+    heading, letter, column = grid.headings[i], grid.letters[i], grid.columns[i]
     filled = (row for row, text in zip(grid.rows, column, strict=True) if text.strip())
     message = f"a column has no heading; its first text is in row {next(filled, 0)}"
     mend = 'give it a heading; or state `ignore: [""]` in a mapping to leave out columns without one'
@@ -187,7 +191,7 @@ def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], wo
             message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
             hint = "use the name of one of them as heading; or "
         mend = hint + NAME_IT
-        if (alike := [*map(bare, grid.headings)].count(bare(heading))) > 1:
+        if alike > 1:
             message = f"{alike} columns have the unknown heading {quoted(heading.strip(), words.secrets)}"
             mend = OWN_HEADING
     row = grid.row_of_heading(letter)

@@ -16,6 +16,7 @@ from audit.model.readback import FIELDS
 from audit.model.table import Table, column_letter
 from audit.phrases import listed
 from audit.reading import units
+from audit.reading.csv_grid import MOST_COLUMNS
 from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED, heading_field
 from audit.reading.identifiers import bare
@@ -33,6 +34,7 @@ def blocks_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:
     A network or a time directly above it that comes again as well belongs to the new block.
     """
     rows = [grid.heading_row, *grid.rows]
+    at = {str(row): k for k, row in enumerate(rows)}
     turned = grid.turned()
     names = [heading_field(label, mapping, words) for label in turned.headings]
     starts, begin = [0], 0
@@ -41,7 +43,7 @@ def blocks_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:
             first = i
             while names[first - 1] in names[begin : first - 1] and names[first - 1] in FIELDS:
                 first -= 1
-            starts.append(rows.index(int(turned.letters[first])))
+            starts.append(at[turned.letters[first]])
             begin = first
     whole = [[heading, *column] for heading, column in zip(grid.headings, grid.columns, strict=True)]
     return [
@@ -59,6 +61,9 @@ def turned_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
         message = "has records, which `form: across` is not for"
         raise stop(message, "leave `form` out of the mapping, or state `form: long`", file=grid.file)
     turned = _with_corner(grid.turned(), mapping, words)
+    if len(turned.headings) > MOST_COLUMNS:
+        message = f"has more than {MOST_COLUMNS:,} labels below each other for the same devices"
+        raise stop(message, "check that this is the right file", file=grid.file, sheet=grid.sheet)
     _need_labels(grid, turned, mapping, words)
     devices, unit_at = _columns(turned, mapping, words)
     labelled = _of(turned, devices, first=int(_has_corner(turned, mapping, words)))

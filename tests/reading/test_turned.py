@@ -12,6 +12,7 @@ from audit.errors import InputProblems, Problem
 from audit.model.device import Setting
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
+from audit.reading.csv_grid import MOST_COLUMNS
 from audit.reading.inputs import Inputs
 from audit.reading.readback import read_readback, read_tables
 from audit.reading.vocabulary import vocabulary
@@ -142,6 +143,12 @@ def test_what_cannot_be_read_is_told_at_its_place(
     assert message in problem.message
     assert mend in problem.mend
     assert "4711" not in str(problem)
+
+
+def test_a_file_with_thousands_of_labels_is_refused() -> None:
+    """As one with as many headings is: to tell each of them takes minutes."""
+    with pytest.raises(InputProblems, match="labels below each other"):
+        table("Tag,A\n" + "".join(f"x{n},7\n" for n in range(MOST_COLUMNS)), form="across")
 
 
 def test_access_codes_are_hidden() -> None:
