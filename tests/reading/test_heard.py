@@ -131,6 +131,12 @@ def test_a_list_is_not_older_than_the_newest_time_in_it(read_at: str, ages: list
     assert heard(*(f"A;{time};{read_at}" for time in times)).texts == [f"{age} s" for age in ages]
 
 
+def test_a_list_of_a_day_alone_may_be_of_its_last_hour() -> None:
+    """No time of that day is a mistake of the gateway's clock."""
+    times = ("2026-04-01T23:00:00", "2026-04-01T21:00:00")
+    assert heard(*(f"A;{time};2026-04-01" for time in times)).texts == ["0 s", "7200 s"]
+
+
 def test_the_clock_of_a_gateway_is_its_own() -> None:
     """The one that is ahead says nothing of the list of the other."""
     text = "tag;gateway;AGE;read_at\nA;G1;2026-04-01T08:59;{0}\nB;G2;2026-04-01T07:59;{0}"
