@@ -44,6 +44,11 @@ def quoted(text: str, secrets: Iterable[str] = ()) -> str:
     return repr(cut(text))
 
 
+def quoted_name(text: str, secrets: Iterable[str] = ()) -> str:
+    """Return an unknown name in quotation marks; not a bare number: it may be a code in the wrong place."""
+    return HIDDEN_QUOTE if text.strip().isdigit() else quoted(text, secrets)
+
+
 def quoted_id(text: str, known: Sequence[str]) -> str:
     """Return an unknown rule id in quotation marks: as written, if it is a slip of a known one.
 

@@ -25,7 +25,7 @@ from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
 from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
-from audit.reading.quoting import cut, holds_code, quoted, to_name
+from audit.reading.quoting import cut, holds_code, quoted, quoted_name, to_name
 from audit.reading.raw_columns import hidden, raw_column, style_of, translated
 from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.turned import turned_table
@@ -160,8 +160,9 @@ def _known(words: Vocabulary) -> str:
 
 def _mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) -> Problem:
     """Return one problem for a table of which hardly any columns are known, or named in a mapping."""
-    headings = [quoted(grid.headings[i].strip(), words.secrets) for i in unknown if grid.headings[i].strip()]
-    first = listed(headings, MOST_HEADINGS)
+    headings = [text for i in unknown if (text := grid.headings[i].strip())]
+    shown = dict.fromkeys(quoted_name(text, words.secrets) for text in headings)
+    first = listed([*shown], MOST_HEADINGS)
     message = (
         f"{len(unknown)} of {len(grid.headings)} columns are unknown, and no mapping names them: {first}"
     )
@@ -183,7 +184,8 @@ def _unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Proble
         message = "there is a column 'setting' but no column 'value'"
         mend = "add the column of the values, headed value; or name it under `long` in a mapping"
     elif heading.strip():
-        message = f"unknown column {quoted(heading.strip(), words.secrets)}"
+        shown = quoted_name(heading.strip(), words.secrets)
+        message = f"unknown column {shown}"
         name = heading_and_unit(bare(heading))[0]
         close = near(name, words.known())
         hint = f"nearest: {', '.join(close)}; or " if close else ""
@@ -192,7 +194,7 @@ def _unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Proble
             hint = "use the name of one of them as heading; or "
         mend = hint + NAME_IT
         if alike > 1:
-            message = f"{alike} columns have the unknown heading {quoted(heading.strip(), words.secrets)}"
+            message = f"{alike} columns have the unknown heading {shown}"
             mend = OWN_HEADING
     row = grid.row_of_heading(letter)
     return Problem(
