@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
-from itertools import chain
 from typing import Any
 
 from audit.errors import InputProblems, Problem, stop
@@ -12,7 +11,7 @@ from audit.model.mapping import Mapping
 from audit.model.readback import FIELDS, ReadbackFile
 from audit.model.table import Place
 from audit.reading.csv_grid import LONGEST_CELL, MOST_COLUMNS
-from audit.reading.documents import KINDS, build, json_pointer, read_document, with_marks
+from audit.reading.documents import KINDS, build, read_document, with_marks
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
@@ -22,7 +21,7 @@ from audit.reading.nested_records import goes_through, leading_to, nested_record
 from audit.reading.own_files import KEEP_APART, wrong_kind
 from audit.reading.quoting import quoted, shown
 from audit.reading.record_lines import LineOf, flat, line_of
-from audit.reading.vocabulary import folded
+from audit.reading.records import are_keyed, is_device, records_in, with_tags
 
 Slip = tuple[int, str, str, str]
 """The number of a record, the name of a value in it, what is wrong, and how to correct it."""
@@ -47,15 +46,15 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     if goes_through(mapping.records):
         return _nested_grid(document, mapping)
     try:
-        path, records = _records(document.data, mapping)
+        path, records = records_in(document.data, mapping)
     except KeyError:
         message = f"has nothing at {quoted(mapping.records)}"
         raise stop(message, "correct `records` in the mapping", file=file.name) from None
     outside = frozenset(texts_outside(document.data, {path}))
-    if _are_keyed(records, mapping):
-        keyed = _with_tags(records, mapping)
+    if are_keyed(records, mapping):
+        keyed = with_tags(records, mapping)
         return replace(_grid_at(document, path, list(records), keyed, mapping), outside=outside)
-    if _is_device(records, mapping):
+    if is_device(records, mapping):
         grid = _grid(document, [path], [records], line_of(document, [path]), mapping)
         return replace(grid, outside=outside)
     if not isinstance(records, list) or not records:
@@ -89,63 +88,6 @@ def _nested_grid(document: Document, mapping: Mapping, numbers: Sequence[int] = 
     line = _in_lines(numbers, steps) if numbers else line_of(document, steps, outer)
     grid = _grid(document, steps, [one.record for one in found], line, mapping, carried)
     return replace(grid, outside=frozenset(texts_outside(document.data, {*steps})))
-
-
-def _records(data: Any, mapping: Mapping) -> tuple[Path, Any]:
-    """Return the path of the records, and them: as the mapping says, at the top, or in the only list."""
-    if mapping.records:
-        return json_pointer(data, mapping.records)
-    left_out = {*map(bare, mapping.ignore)}
-    items = data.items() if isinstance(data, dict) else ()
-    lists = [key for key, item in items if isinstance(item, list) and bare(key) not in left_out]
-    if len(lists) == 1 and not (_is_device(data, mapping) and not _has_records(data[lists[0]])):
-        return (lists[0],), data[lists[0]]
-    return (), data
-
-
-def _has_records(value: Any) -> bool:
-    return isinstance(value, list) and any(isinstance(item, dict) for item in value)
-
-
-def _are_keyed(data: Any, mapping: Mapping) -> bool:
-    """Return whether the data are records with a key each: mappings with single values, and no records."""
-    if not isinstance(data, dict) or not data or _are_parts(data, mapping):
-        return False
-    return all(_is_record(item, mapping) for item in data.values())
-
-
-def _are_parts(data: Any, mapping: Mapping) -> bool:
-    """Return whether the data are parts of one record named for its file: headings that are mapped say so."""
-    if not mapping.tag_from or not isinstance(data, dict):
-        return False
-    parts = tuple(f"{key}." for key, item in data.items() if isinstance(item, dict))
-    return any(heading.startswith(parts) for heading in mapping.columns)
-
-
-def _is_record(value: Any, mapping: Mapping) -> bool:
-    left_out = {*map(bare, mapping.ignore)}
-    items = value.items() if isinstance(value, dict) else ()
-    single = any(not isinstance(item, dict | list) for _, item in items)
-    return single and not any(_has_records(item) for name, item in items if bare(str(name)) not in left_out)
-
-
-def _is_device(data: Any, mapping: Mapping) -> bool:
-    """Return whether the data are one record about a device, as in an export with a file a device."""
-    if not _is_record(data, mapping):
-        return _are_parts(data, mapping)
-    return bool(mapping.tag_from) or not _meant(data, mapping).isdisjoint(("tag", "serial"))
-
-
-def _meant(names: Iterable[Any], mapping: Mapping) -> set[str]:
-    """Return what names in records mean, by the mapping or as they are."""
-    return {folded(str(mapping.columns.get(name, name))) for name in names}
-
-
-def _with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]]:
-    """Return records with their keys as tags, unless they have a tag already."""
-    if "tag" in _meant(chain.from_iterable(records.values()), mapping):
-        return list(records.values())
-    return [{"tag": key, **record} for key, record in records.items()]
 
 
 def _grid_at(

@@ -1,0 +1,70 @@
+"""Whose records a JSON or YAML file has: a list, one for each key, or a single one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import chain
+from typing import Any
+
+from audit.model.mapping import Mapping
+from audit.reading.documents import json_pointer
+from audit.reading.identifiers import bare
+from audit.reading.marks import Path
+from audit.reading.vocabulary import folded
+
+
+def records_in(data: Any, mapping: Mapping) -> tuple[Path, Any]:
+    """Return the path of the records, and them: as the mapping says, at the top, or in the only list."""
+    if mapping.records:
+        return json_pointer(data, mapping.records)
+    left_out = {*map(bare, mapping.ignore)}
+    items = data.items() if isinstance(data, dict) else ()
+    lists = [key for key, item in items if isinstance(item, list) and bare(key) not in left_out]
+    if len(lists) == 1 and not (is_device(data, mapping) and not _has_records(data[lists[0]])):
+        return (lists[0],), data[lists[0]]
+    return (), data
+
+
+def _has_records(value: Any) -> bool:
+    return isinstance(value, list) and any(isinstance(item, dict) for item in value)
+
+
+def are_keyed(data: Any, mapping: Mapping) -> bool:
+    """Return whether the data are records with a key each: mappings with single values, and no records."""
+    if not isinstance(data, dict) or not data or _are_parts(data, mapping):
+        return False
+    return all(_is_record(item, mapping) for item in data.values())
+
+
+def _are_parts(data: Any, mapping: Mapping) -> bool:
+    """Return whether the data are parts of one record named for its file: headings that are mapped say so."""
+    if not mapping.tag_from or not isinstance(data, dict):
+        return False
+    parts = tuple(f"{key}." for key, item in data.items() if isinstance(item, dict))
+    return any(heading.startswith(parts) for heading in mapping.columns)
+
+
+def _is_record(value: Any, mapping: Mapping) -> bool:
+    left_out = {*map(bare, mapping.ignore)}
+    items = value.items() if isinstance(value, dict) else ()
+    single = any(not isinstance(item, dict | list) for _, item in items)
+    return single and not any(_has_records(item) for name, item in items if bare(str(name)) not in left_out)
+
+
+def is_device(data: Any, mapping: Mapping) -> bool:
+    """Return whether the data are one record about a device, as in an export with a file a device."""
+    if not _is_record(data, mapping):
+        return _are_parts(data, mapping)
+    return bool(mapping.tag_from) or not _meant(data, mapping).isdisjoint(("tag", "serial"))
+
+
+def _meant(names: Iterable[Any], mapping: Mapping) -> set[str]:
+    """Return what names in records mean, by the mapping or as they are."""
+    return {folded(str(mapping.columns.get(name, name))) for name in names}
+
+
+def with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]]:
+    """Return records with their keys as tags, unless they have a tag already."""
+    if "tag" in _meant(chain.from_iterable(records.values()), mapping):
+        return list(records.values())
+    return [{"tag": key, **record} for key, record in records.items()]
