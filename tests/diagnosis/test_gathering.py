@@ -440,8 +440,10 @@ def test_a_list_shows_a_signal_as_it_was_when_the_node_was_heard(tmp_path: Path)
 
 
 @pytest.mark.parametrize(
-    ("at", "known"), [("2026-03-01", False), ("2026-03-20T07:00", False), ("2026-03-21", True)]
-)
+    ("at", "known"),
+    [("2026-03-01", False), ("2026-03-19", False), ("2026-03-20", True), ("2026-03-21", True),
+     ("2026-03-20T07:00", False), ("2026-03-20T08:00", False), ("2026-03-20T08:01", True)],
+)  # fmt: skip
 def test_a_list_made_before_a_node_was_lost_does_not_show_where_it_went(
     tmp_path: Path, at: str, known: bool
 ) -> None:
@@ -470,6 +472,22 @@ def test_a_list_that_still_has_the_node_does_not_show_what_else_is_heard_now(tmp
         "take a new list"
     )
     assert isinstance(GATHERERS["elsewhere"](case), NotKnown)
+
+
+@pytest.mark.parametrize(
+    ("at", "known"), [("2026-03-24", False), ("2026-03-25", False), ("2026-03-26", True)]
+)
+def test_a_node_that_is_heard_in_an_older_list_may_have_gone_to_a_newer_one(
+    tmp_path: Path, at: str, known: bool
+) -> None:
+    """Its own gateway's list of 25 March still has it."""
+    lists = {
+        "own.csv": heard("A", gateway="GW-North", read_at="2026-03-25T08:00"),
+        "other.csv": heard("S", gateway="GW-South", read_at=at),
+    }
+    told = GATHERERS["elsewhere"](case_of(tmp_path, **TWO_NETWORKS, lists=lists))
+
+    assert isinstance(told, Answered) == known
 
 
 def test_a_node_that_another_gateway_hears_lives(tmp_path: Path) -> None:

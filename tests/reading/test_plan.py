@@ -134,6 +134,16 @@ def test_faults_of_form_do_not_hide_misspelt_settings(tmp_path: Path) -> None:
     assert [p.file.rpartition("/")[2] for p in found] == ["plan.yaml", "plan.yaml", "node.yaml"]
 
 
+def test_a_misspelt_first_key_is_left_out_without_what_it_is_in(tmp_path: Path) -> None:
+    """Both begin at one place; without the whole network there would be no plan to read on with."""
+    plan = PLAN.replace("  - name: N", "  - nam: M\n    name: N").replace("address: 8", "adress: 8")
+    found = problems(write(tmp_path, plan=plan))
+
+    assert [p.message.split(" of device")[0] for p in found] == [
+        "unknown key 'nam' (in networks > entry 1)", "unknown setting 'adress'",
+    ]  # fmt: skip
+
+
 def test_what_a_fault_of_form_leaves_without_its_other_half_is_not_told_as_another(tmp_path: Path) -> None:
     """A misspelt coordinate does not leave a position of one; a wrong entry of a list stays in its place."""
     half = PLAN.replace("tag: A,", "tag: A, position: {xm: 1, y_m: 2},").replace("address: 8", "adress: 8")
