@@ -72,7 +72,8 @@ def _kept(tables: list[Table], mapping: Mapping, name: str, inputs: Inputs) -> l
     if not kept:
         heading = next(iter(mapping.only))
         message = f"nothing is left of {name}: {left_out}"
-        raise InputProblems([problem_in(mapping, ("only", heading), message, "correct it, or leave it out")])
+        mend = "correct it, or leave it out; if none of this file is to be read yet, take it away"
+        raise InputProblems([problem_in(mapping, ("only", heading), message, mend)])
     inputs.tell(name, left_out)
     return kept
 
