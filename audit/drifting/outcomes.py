@@ -59,7 +59,7 @@ def _followers(records: Records, read: ReadChange) -> Iterator[tuple[Target, Set
     site = records.site
     for (b, i), setting in list(_targets(records, read)) if read.node else ():
         if site.blocks[b].gateway and setting.role in NETWORK_ROLES:
-            for n, k in site.nodes().get(site.blocks[b].networks[i], ()):
+            for n, k in records.nodes.get(site.blocks[b].networks[i], ()):
                 for its in site.blocks[n].settings(setting.role):
                     yield (n, k), its
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from audit.comparing import same
@@ -53,6 +53,11 @@ class Records:
         return grouped(
             (tag, (b, i)) for b, block in enumerate(self.site.blocks) for i, tag in enumerate(block.tags)
         )
+
+    @cached_property
+    def nodes(self) -> Mapping[str, Sequence[Target]]:
+        """Network → its nodes in the baseline."""
+        return self.site.nodes()
 
     @cached_property
     def spelled(self) -> dict[str, list[Target]]:
