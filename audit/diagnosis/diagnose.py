@@ -27,7 +27,7 @@ from audit.diagnosis.other_serials import is_still_on, old_unit_words
 from audit.diagnosis.posterior import factor, posterior
 from audit.diagnosis.trip import gateway_way_minutes, is_there, travel_minutes, trip
 from audit.diagnosis.weights import chance_joined, mixed, weights
-from audit.diagnosis.words import days_old, duration
+from audit.diagnosis.words import duration
 from audit.judging.findings import evidence_place
 from audit.model.diagnosis import CauseNow, CheckNext, EvidenceUsed, NodeDiagnosis, Trip
 from audit.model.result import EvidencePlace
@@ -190,8 +190,7 @@ def _state_places(case: Case, seen: Sighting | None) -> list[EvidencePlace]:
 def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     gateway = case.gateway_tag
     newest = case.examined.lists.newest(case.network)
-    day = f" of {newest.when}" if newest and newest.when else ""
-    day += days_old(newest.at, case.examined.on) if newest else ""
+    day = newest.of_day(case.examined.on) if newest else ""
     if state == "heard":
         heard = seen.heard_before() if seen else ""
         overtaken = case.network in case.examined.lists.overtaken

@@ -32,3 +32,8 @@ def last_exchanges(site: Site, changes: Sequence[ReadChange]) -> Exchanges:
 def brings(exchange: ReadChange | None, serial: str) -> bool:
     """Return whether the record of an exchange says that it brought a serial number."""
     return exchange is not None and bool(exchange.after) and spelling(exchange.after) == spelling(serial)
+
+
+def is_of_old_unit(serial: str, exchange: ReadChange) -> bool:
+    """Return whether a serial number is another than the one that an exchange brought, if both are known."""
+    return bool(exchange.after and serial) and not brings(exchange, serial)

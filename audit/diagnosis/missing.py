@@ -9,7 +9,7 @@ from typing import Literal
 
 from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.lists import Sighting, names_of
-from audit.diagnosis.words import days_old, duration
+from audit.diagnosis.words import duration
 from audit.model.finding import Hit
 from audit.model.site import Target
 from audit.phrases import listed
@@ -146,8 +146,7 @@ def off_plan_hits(examined: Examined, network: str, tag: str) -> list[Hit]:
 
 def _why(examined: Examined, network: str) -> str:
     newest = examined.lists.by_network[network][-1]
-    day = f" of {newest.when}" if newest.when else ""
-    files = ", ".join(newest.files) + day + days_old(newest.at, examined.on)
+    files = ", ".join(newest.files) + newest.of_day(examined.on)
     if not newest.size and len(examined.site.gateways) == 1:
         return f"{files} lists no nodes"
     return f"according to {files}" if newest.size else f"it has no row in {files}, which lists other gateways"

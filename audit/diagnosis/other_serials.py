@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from audit.diagnosis.exchanges import Exchanges, brings
+from audit.diagnosis.exchanges import Exchanges, brings, is_of_old_unit
 from audit.diagnosis.lists import Sighting
 from audit.grouping import grouped
 from audit.model.drift import ReadChange
@@ -60,12 +60,7 @@ def is_still_on(one: Sighting, exchange: ReadChange) -> bool:
     """Return whether a list shows that the old unit was heard on a later day than that of an exchange."""
     heard = one.last_heard
     later = heard is not None and heard.date() > exchange.change.date
-    return later and not one.under and is_old_unit(one, exchange)
-
-
-def is_old_unit(one: Sighting, exchange: ReadChange) -> bool:
-    """Return whether a row has another serial number than the one that an exchange brought."""
-    return bool(exchange.after and one.serial) and not brings(exchange, one.serial)
+    return later and not one.under and is_of_old_unit(one.serial, exchange)
 
 
 def old_unit_words(one: Sighting, exchange: ReadChange) -> str:

@@ -13,6 +13,7 @@ from audit.diagnosis.exchanges import Exchanges
 from audit.diagnosis.lists import Sighting, names_of
 from audit.diagnosis.other_serials import is_still_on, old_unit_words, with_owners
 from audit.diagnosis.reading_lists import read_lists
+from audit.diagnosis.words import days_old
 from audit.model.site import Site, Target
 from audit.model.table import Table
 from audit.phrases import listed
@@ -43,6 +44,10 @@ class Snapshot:
     def size(self) -> int:
         """How many devices are in it."""
         return len(self.sightings) + len({s.place for s in self.strangers})
+
+    def of_day(self, on: str = "") -> str:
+        """Return its day, and how old it is on a date if one is given, to follow words about it."""
+        return (f" of {self.when}" if self.when else "") + days_old(self.at, on)
 
     def unplanned(self) -> str:
         """Return which of its devices are not in the plan, to follow words about it; empty if all are."""

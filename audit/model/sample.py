@@ -115,6 +115,10 @@ class Sample(Written):
         """Every node to visit."""
         return [*self.always, *(place for lot in self.lots for place in lot.drawn)]
 
+    def shares_out(self, lot: SampledLot) -> bool:
+        """Tell whether a lot is shared out over several networks, not drawn from all their nodes alike."""
+        return self.spread == "networks" and sum(share.nodes > share.always for share in lot.shares) > 1
+
     @model_validator(mode="after")
     def _adds_up(self) -> Self:
         seen: set[tuple[str, str]] = set()

@@ -16,7 +16,7 @@ IGNORED = ""
 FEWEST = 3
 """The smallest number of known headings for which a row without tag and serial, or one below the first with
 other texts, is taken as headings. Judgement: no row of readings has three."""
-_WHICH = frozenset(("tag", "serial"))
+WHICH = frozenset(("tag", "serial"))
 """Fields that say which device a row is about."""
 MOST_ABOVE = 20
 """How many rows below the first are searched for headings. Judgement: no title is longer."""
@@ -46,8 +46,8 @@ def is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
     long = {folded(mapping.long.setting), folded(mapping.long.value)}
     if mapping.tag_from and long <= set(map(folded, grid.headings)):
         return True
-    mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in _WHICH}
-    if any(words.field(h) in _WHICH or bare(h) in mapped for h in grid.headings):
+    mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in WHICH}
+    if any(words.field(h) in WHICH or bare(h) in mapped for h in grid.headings):
         return True
     headings = [h for h in grid.headings if h.strip()]
     return _mostly_known([words.field(h) or words.field(heading_and_unit(h)[0]) for h in headings])
@@ -73,7 +73,7 @@ def headings_below(grid: Grid, mapping: Mapping, words: Vocabulary) -> int | Non
     for entry in range(min(len(grid.rows), MOST_ABOVE)):
         texts = [text for column in grid.columns if (text := bare(column[entry]))]
         fields = [long.get(folded(text)) or heading_field(text, mapping, words) for text in texts]
-        if _mostly_known(fields) or (len(fields) > 1 and all(fields) and _WHICH.intersection(fields)):
+        if _mostly_known(fields) or (len(fields) > 1 and all(fields) and WHICH.intersection(fields)):
             return entry
     return None
 
@@ -119,7 +119,7 @@ def headings_in_two_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> Pro
     if not grid.rows or not any(heading_field(h, mapping, words) for h in grid.headings if bare(h)):
         return None
     for heading, letter, column in zip(grid.headings, grid.letters, grid.columns, strict=True):
-        if not bare(heading) and heading_field(column[0], mapping, words) in _WHICH:
+        if not bare(heading) and heading_field(column[0], mapping, words) in WHICH:
             row = grid.rows[0]
             message = (
                 f"{quoted(bare(column[0]))} is in row {row}, but other headings are in row {grid.heading_row}"

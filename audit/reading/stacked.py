@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from audit.model.mapping import Mapping
 from audit.reading.grid import Grid
-from audit.reading.headings import FEWEST, heading_field
+from audit.reading.headings import FEWEST, WHICH, heading_field
 from audit.reading.identifiers import bare
 from audit.reading.turned import blocks_in
 from audit.reading.vocabulary import Vocabulary, folded
@@ -36,7 +36,7 @@ def _heading_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[int]:
     known = {*map(str.casefold, grid.headings), *words.words}
     entries: set[int] = set()
     for heading, column in zip(grid.headings, grid.columns, strict=True):
-        if heading_field(heading, mapping, words) in ("tag", "serial"):
+        if heading_field(heading, mapping, words) in WHICH:
             suspect = known.intersection(map(str.casefold, column)) - {""}
             entries |= (
                 {k for k, text in enumerate(column) if text.casefold() in suspect} if suspect else set()

@@ -18,14 +18,12 @@ from audit.phrases import listed
 from audit.reading import units
 from audit.reading.csv_grid import MOST_COLUMNS
 from audit.reading.grid import Grid
-from audit.reading.headings import IGNORED, heading_field
+from audit.reading.headings import IGNORED, WHICH, heading_field
 from audit.reading.identifiers import bare
 from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.raw_columns import raw_column
-from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
-
-WHICH = ("tag", "serial")
-"""What the rows are about that say which device a column is about."""
+from audit.reading.units_row import SAYS_UNITS, with_units
+from audit.reading.vocabulary import Vocabulary, folded
 
 
 def blocks_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:
@@ -132,7 +130,7 @@ def _columns(turned: Grid, mapping: Mapping, words: Vocabulary) -> tuple[list[in
     fields = [heading_field(label, mapping, words) for label in turned.headings]
     which = [turned.filled(i) for i, name in enumerate(fields) if name in WHICH]
     readings = [turned.columns[i] for i, name in enumerate(fields) if name in words.settings]
-    left_out, of_units = {*map(bare, mapping.ignore)}, {folded(mapping.long.unit), "unit", "units", ""}
+    left_out, of_units = {*map(bare, mapping.ignore)}, {folded(mapping.long.unit), *SAYS_UNITS}
     devices: list[int] = []
     nameless: list[int] = []
     unit_at = None
@@ -194,14 +192,12 @@ def _with_units(turned: Grid, unit_at: int | None, mapping: Mapping, words: Voca
     """Return the mapping with the units beside the labels, for settings whose unit nothing else states."""
     if unit_at is None:
         return mapping
-    stated = {words.field(name) for name in mapping.units}
-    beside = {
-        name: bare(texts[unit_at])
+    beside = (
+        (label, name, bare(texts[unit_at]))
         for label, texts in zip(turned.headings, turned.columns, strict=True)
         if (name := heading_field(label, mapping, words)) in words.settings
-        and name not in stated and not heading_and_unit(label)[1]
-    }  # fmt: skip
-    return mapping.model_copy(update={"units": {**mapping.units, **beside}})
+    )
+    return with_units(mapping, beside, words)
 
 
 def _at_label(problem: Problem, turned: Grid, labels: str) -> Problem:

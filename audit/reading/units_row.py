@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from audit.model.mapping import Mapping
@@ -40,12 +40,22 @@ def with_units_of_row(
     names_device = any(folded(beside.get(name, "")) not in SAYS_UNITS for name in NAMING)
     if names_device or not numbers or len(fitting) < len(numbers):
         return grid, mapping
-    stated = {words.field(name) for name in mapping.units}
-    stated |= {name for name, text in zip(names, grid.headings, strict=True) if heading_and_unit(text)[1]}
-    with_unit = [name for name, setting in settings.items() if setting.unit and name not in stated]
-    found = {name: beside[name] for name in with_unit}
+    found = (
+        (heading, name, beside[name]) for heading, name in zip(grid.headings, names, strict=True)
+        if name in settings and settings[name].unit
+    )  # fmt: skip
     grid = replace(grid, columns=[column[1:] for column in grid.columns], rows=grid.rows[1:])
-    return grid, mapping.model_copy(update={"units": {**mapping.units, **found}})
+    return grid, with_units(mapping, found, words)
+
+
+def with_units(mapping: Mapping, more: Iterable[tuple[str, str, str]], words: Vocabulary) -> Mapping:
+    """Return the mapping with the units (heading, setting, unit) that neither it nor the heading states."""
+    stated = {words.field(name) for name in mapping.units}
+    found = {
+        name: unit for heading, name, unit in more
+        if name not in stated and not heading_and_unit(heading)[1]
+    }  # fmt: skip
+    return mapping.model_copy(update={"units": {**mapping.units, **found}})
 
 
 def _unit(text: str) -> str:

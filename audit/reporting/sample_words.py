@@ -83,6 +83,4 @@ def sheet_facts(sheet: RouteSheet) -> list[str]:
 
 def _supposes(sample: Sample, lot: SampledLot) -> bool:
     """Tell whether the confidence supposes scattered nodes, since it was not worked out for other places."""
-    several = sum(share.nodes > share.always for share in lot.shares) > 1
-    drawn_alike = sample.spread == "none" or lot.size == lot.rest
-    return isinstance(sample.terms, ConfidenceTerms) and several and not drawn_alike
+    return isinstance(sample.terms, ConfidenceTerms) and sample.shares_out(lot) and lot.size != lot.rest

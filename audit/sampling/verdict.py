@@ -147,14 +147,9 @@ def _shows(lot: SampledLot, sample: Sample, bound: SampleBound | None, included:
             f"{most} are known to be nonconforming{included}, more than the sample lets expect {confidence}"
         )
     # Where they are elsewhere is calculated only for samples that have shown none.
-    assumed = _shared_out(lot, sample) and bound.most_defective_wherever is None
+    assumed = sample.shares_out(lot) and bound.most_defective_wherever is None
     where = ", if these are scattered over the networks" if assumed else ""
     return f"{confidence} at most {most} are nonconforming{included}{where}"
-
-
-def _shared_out(lot: SampledLot, sample: Sample) -> bool:
-    """Tell whether a sample was shared out over several networks, not drawn from all their nodes alike."""
-    return sample.spread == "networks" and sum(share.nodes > share.always for share in lot.shares) > 1
 
 
 def _bound(lot: SampledLot, sample: Sample, found: int, at_least: int, level: Fraction) -> SampleBound:
@@ -163,7 +158,7 @@ def _bound(lot: SampledLot, sample: Sample, found: int, at_least: int, level: Fr
     most = max(inferred, at_least)
     regardless = clopper_pearson_upper(found, lot.size, level)
     certain = lot.size == lot.rest or most > inferred  # what is known needs no inference
-    shared = _shared_out(lot, sample) and not found and not certain
+    shared = sample.shares_out(lot) and not found and not certain
     sizes = {share.network: share.nodes - share.always for share in lot.shares}
     drawn = {share.network: share.drawn for share in lot.shares}
     return SampleBound(

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
-from audit.diagnosis.exchanges import brings
+from audit.diagnosis.exchanges import is_of_old_unit
 from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import exchanged_since
 from audit.diagnosis.lists import cell, heard_at, names_of, time_of
@@ -50,7 +50,7 @@ def course(case: Case, role: str, unit: str) -> list[Reading]:
         at = heard_at(table, entry, ago.number("s") if ago else None)
         number = here.number(unit) if here else None
         serial = bare(table.texts("serial")[entry])
-        old_unit = exchange and exchange.change.after and serial and not brings(exchange, serial)
+        old_unit = exchange and is_of_old_unit(serial, exchange)
         if not at or not here or number is None or at.date() < first or old_unit:
             continue
         last = found[max(found)].number if found else None

@@ -26,7 +26,7 @@ def siblings(case: Case) -> Answered | NotKnown:
     silent = [target for target, state, _ in states if state != "heard"]
     tags = [case.site.blocks[b].tags[i] for b, i in silent]
     heard = len(others) - len(silent)
-    where = f"in the list of {case.gateway_tag}" + (f" of {newest.when}" if newest.when else "")
+    where = f"in the list of {case.gateway_tag}{newest.of_day()}"
     names = f": {', '.join(tags[:5])}{' …' if len(tags) > 5 else ''}" if tags else ""
     if not heard:
         none = (
@@ -49,8 +49,8 @@ def siblings(case: Case) -> Answered | NotKnown:
 
 def still_has(case: Case, newest: Snapshot) -> str:
     """Return that a list has the node itself, so that it does not show what may have happened since."""
-    day = f" of {newest.when}" if newest.when else ""
-    return f"in the list of {case.gateway_tag}{day}, {case.tag} itself is still heard; take a new list"
+    where = f"in the list of {case.gateway_tag}{newest.of_day()}"
+    return f"{where}, {case.tag} itself is still heard; take a new list"
 
 
 def room(case: Case) -> Answered | NotKnown | None:

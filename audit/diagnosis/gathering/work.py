@@ -10,12 +10,13 @@ from typing import Literal, NamedTuple
 from audit.checks.before_set import times_said
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown, in_file
 from audit.diagnosis.examined import Case
+from audit.diagnosis.exchanges import is_of_old_unit
 from audit.diagnosis.gathering.courses import course
 from audit.diagnosis.gathering.done import Done
 from audit.diagnosis.gathering.records import exchanged_on, recorded
 from audit.diagnosis.lists import cell, time_of
 from audit.diagnosis.missing import lost_between
-from audit.diagnosis.other_serials import is_old_unit, is_still_on
+from audit.diagnosis.other_serials import is_still_on
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place
@@ -50,7 +51,7 @@ def past(case: Case) -> Past:
         seen
         for seen in sightings
         if seen.network == case.network and seen.day >= since and seen.heard_s != NEVER
-        and not (exchange and is_old_unit(seen, exchange) and not is_still_on(seen, exchange))
+        and not (exchange and is_of_old_unit(seen.serial, exchange) and not is_still_on(seen, exchange))
     ]  # fmt: skip
     if own:
         day = f" of {own[-1].day}" if own[-1].day else ""
