@@ -18,15 +18,21 @@ from tests.entering.talks import Person
 from tests.small_site import run
 
 ROOT = Path(__file__).parent.parent
-DOCUMENTS = ["README.md", "DEVELOPERS.md", "examples/README.md"]
+DOCUMENTS = ["README.md", "DEVELOPERS.md", "examples/README.md", "schemas/README.md"]
 CODES = {"asfound why --all": 1, "asfound why": 0, "as-found": 1, "asfound summary": 1, "altered": 1}
 """Part of a command → its exit code; the first part that matches counts."""
+
+
+def blocks(name: str, language: str) -> list[str]:
+    """Return the texts of a document's blocks in one language, in order."""
+    text = (ROOT / name).read_text(encoding="utf-8")
+    return re.findall(rf"```{language}\n(.*?)```", text, re.DOTALL)
 
 
 def consoles(name: str) -> list[tuple[str, list[str]]]:
     """Return the commands of a document's console blocks, each with the output lines shown below it."""
     found: list[tuple[str, list[str]]] = []
-    for block in re.findall(r"```console\n(.*?)```", (ROOT / name).read_text(encoding="utf-8"), re.DOTALL):
+    for block in blocks(name, "console"):
         for line in block.splitlines():
             if line.startswith("$ "):
                 found.append((line[2:], []))
@@ -96,10 +102,9 @@ class Typist(Person):
         """Change no signal handlers."""
 
 
-def test_the_dialogue_in_the_readme(checkout: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """For the answers in the README, `enter` shows what the README shows."""
-    block = re.findall(r"```text\n\$ (.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)
-    command, _, *shown = block[0].splitlines()
+def test_the_dialogue_in_the_examples(checkout: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """For the answers in the examples' README, `enter` shows what is shown there."""
+    command, _, *shown = blocks("examples/README.md", "text")[0].removeprefix("$ ").splitlines()
     answers = [typed[1] for line in shown if (typed := re.fullmatch(r"[\w ]+> (.*)", line))]
     typist = Typist(["Lower", *answers])
     monkeypatch.chdir(checkout)
@@ -117,32 +122,52 @@ def test_the_documents_show_commands() -> None:
 
 def test_the_readmes_test_command_is_the_one_that_ci_runs() -> None:
     """CI runs the README's second command."""
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    command = re.findall(r"```sh\n(.*?)\n```", readme, re.DOTALL)[1]
+    command = blocks("README.md", "sh")[1].strip()
 
     assert command in (ROOT / ".ci/run").read_text(encoding="utf-8")
 
 
-def test_yaml_in_the_readme_is_valid(tmp_path: Path) -> None:
-    """The README's plan, device type, mapping, waivers and site rules fit the schemas; its hooks exist."""
+def test_the_hooks_in_the_readme_exist() -> None:
+    """The hooks that the README names are those that the pre-commit framework finds."""
+    hooks = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
+    shown = yaml.safe_load(blocks("README.md", "yaml")[-1])["repos"][0]["hooks"]
+
+    assert [hook["id"] for hook in shown] == [hook["id"] for hook in hooks]
+
+
+def test_yaml_in_the_documents_is_valid() -> None:
+    """The files shown fit their schemas; the plan stands in both documents, word for word."""
     from audit.model.schemas import FILES
     from audit.reading.documents import build
     from audit.reading.yaml_core import load
 
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    blocks = re.findall(r"```yaml\n(.*?)```", readme, re.DOTALL)
     kinds = []
-    for block in blocks:
-        if block.startswith("repos:"):
-            hooks = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
-            shown = [hook["id"] for hook in yaml.safe_load(block)["repos"][0]["hooks"]]
-            assert shown == [hook["id"] for hook in hooks]
-            continue
+    for block in blocks("schemas/README.md", "yaml"):
         document = load(block, "README.md")
         kinds.append(document.data["asfound"].split("/")[0])
         build(document, FILES[kinds[-1]], kinds[-1])
 
-    assert kinds == ["plan", "device-type", "mapping", "waivers", "site-rules"]
+    assert kinds == ["plan", "device-type", "device-type", "mapping", "waivers", "changes", "site-rules"]
+    assert blocks("README.md", "yaml")[0] == blocks("schemas/README.md", "yaml")[0]
+
+
+@pytest.mark.parametrize("form", [1, 2], ids=["wide", "long"])
+def test_the_site_in_the_document_of_files(form: int, tmp_path: Path) -> None:
+    """The files shown make up a site: its plan passes, and its readbacks are read and compared."""
+    plan, gateway, node, *_ = blocks("schemas/README.md", "yaml")
+    tables = blocks("schemas/README.md", "csv")
+    texts = {"plan.yaml": plan, "gateway.yaml": gateway, "zone-pressure.yaml": node,
+             "more-nodes.csv": tables[0], "readback.csv": tables[form]}  # fmt: skip
+    for name, text in texts.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+
+    alone = run("check", tmp_path / "plan.yaml")
+    compared = run("check", tmp_path / "plan.yaml", tmp_path / "readback.csv")
+
+    assert (alone.code, alone.stderr) == (0, "")
+    assert (compared.code, compared.stderr) == (1, "")  # two nodes and the gateway were not read
+    assert "1 of 4 planned devices read back" in compared.stdout
+    assert "0 differ" in compared.stdout
 
 
 @pytest.mark.parametrize(
