@@ -62,6 +62,7 @@ class EqualsGateway(Written):
 
     kind: Literal["equals-gateway"]
     roles: RoleNames
+    """Roles to look at."""
 
 
 class NetworksAlike(Written):
@@ -85,6 +86,7 @@ class WithinOne(Written):
 
     kind: Literal["within-one"]
     role: NumberRole
+    """Role of the number."""
 
 
 class SwappedPair(Written):
@@ -92,6 +94,7 @@ class SwappedPair(Written):
 
     kind: Literal["swapped-pair"]
     role: RoleName
+    """Role of the setting that both have."""
 
 
 class Unique(Written):
@@ -103,6 +106,7 @@ class Unique(Written):
     field: Literal["", "tag", "serial"] = ""
     """Instead of a role: the tag or the serial number."""
     within: Literal["network", "site"]
+    """The scope: devices of one network, or of the whole site."""
 
     @model_validator(mode="after")
     def _one_of_both(self) -> Self:
@@ -141,7 +145,9 @@ class WithinLimits(Chosen):
     length: NumberRole = ""
     """Role of a number of places that begin at the value: the last of them must lie within the limits too."""
     low: float | None = None
+    """For `numbers`: the lowest value allowed."""
     high: float | None = None
+    """For `numbers`: the highest value allowed."""
 
     @model_validator(mode="after")
     def _has_limits(self) -> Self:
@@ -164,7 +170,9 @@ class SmallestSpan(Written):
 
     kind: Literal["smallest-span"]
     low: NumberRole
+    """Role of the lower range value."""
     high: NumberRole
+    """Role of the upper one."""
 
 
 class InOrder(Written):
@@ -172,6 +180,7 @@ class InOrder(Written):
 
     kind: Literal["in-order"]
     roles: Annotated[tuple[NumberRole, ...], Field(min_length=2), OnceEach]
+    """Their roles, in rising order."""
 
 
 class DeadbandWorkable(Written):
@@ -179,6 +188,7 @@ class DeadbandWorkable(Written):
 
     kind: Literal["deadband-workable"]
     deadband: NumberRole
+    """Role of the deadband."""
     roles: Annotated[tuple[NumberRole, ...], Field(min_length=1), OnceEach]
     """Roles of the setpoints, in rising order."""
 
@@ -214,6 +224,7 @@ class WithinCapacity(Written):
 
     kind: Literal["within-capacity"]
     of: Literal["nodes", "reports"]
+    """What is counted."""
 
 
 class WordOrder(Written):
@@ -221,7 +232,9 @@ class WordOrder(Written):
 
     kind: Literal["word-order"]
     device: NumberRole
+    """Role of the number read at the device."""
     host: NumberRole
+    """Role of the number that the host shows."""
 
 
 class Expression(Written):

@@ -16,6 +16,7 @@ class Change(Written):
     """One approved change. It explains exactly what it names; there are no wildcards."""
 
     id: Name
+    """What the record is called, for instance its number in the register."""
     what: What = "setting"
     """`setting`: a setting got a new value; `exchange`: a new unit in the same place; `move`: to another
     network; `retag`: a new tag; `added`, `removed`: a device was added or removed."""
@@ -30,10 +31,13 @@ class Change(Written):
     after: Annotated[Scalar | None, Field(alias="to")] = None
     """The value after it: for an exchange the new serial number, for a move or retag the new name."""
     approved_by: Name
+    """Who allowed it."""
     date: Date
     """The day on which it was done."""
     work_order: str = ""
+    """The work order under which it was done."""
     reason: str = ""
+    """Why it was done."""
 
     @model_validator(mode="after")
     def _says_what_it_has_to(self) -> Self:

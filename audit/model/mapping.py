@@ -65,6 +65,7 @@ class Mapping(Written):
     form: Literal["wide", "long", "across"] = "wide"
     """`wide`: one row for each node. `long`: one row for each setting. `across`: one column for each node."""
     long: LongForm = LongForm()
+    """For `form: long`: the headings of its columns, if they are others than setting, value and unit."""
     columns: dict[str, str] = {}
     """Column heading → field: tag, serial, network, read_at …, or a setting's name or role."""
     constants: dict[str, Scalar] = {}

@@ -57,7 +57,9 @@ class Addresses(Written):
     """The block of addresses set aside for a network."""
 
     first: int
+    """The lowest address of the block."""
     last: int
+    """The highest; it belongs to the block too."""
     reserved: tuple[int, ...] = ()
     """Addresses inside the block that no node may have, for instance spares."""
 
@@ -93,19 +95,25 @@ class Gateway(Written):
     type: Name
     """Name of its device type."""
     serial: str = ""
+    """Its serial number, in quotes."""
     location: str = ""
+    """Where it is, in words."""
     position: Position | None = None
     settings: Settings = {}
+    """Setting → planned value. Nodes take over channel, air rate, network identity and encryption."""
 
 
 class NodePlan(Written):
     """One planned node."""
 
     tag: Name
+    """Its tag."""
     type: str = ""
     """Name of its device type; if left out, the network's `node_type`."""
     serial: str = ""
+    """Its serial number, in quotes."""
     location: str = ""
+    """Where it is, in words: sheets, work lists and routes quote it."""
     position: Position | None = None
     installed_on: Date | None = None
     """The day it was mounted: an earlier reading is not a reading of the node in place."""
@@ -115,6 +123,7 @@ class NodePlan(Written):
     """What depends on its readings: safety, permit-limit, billing, or words of your own. A node with a duty
     is in every sample."""
     settings: Settings = {}
+    """Setting → planned value; `-` means that nothing is planned."""
 
 
 class NodeTable(Written):
@@ -130,6 +139,7 @@ class Network(Written):
     """One gateway and its nodes."""
 
     name: Name
+    """The network's name, as readbacks and options of commands use it."""
     gateway: Gateway
     capacity: Capacity | None = None
     addresses: Addresses | None = None

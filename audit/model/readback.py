@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 from pydantic import Field
 
@@ -38,22 +38,28 @@ GIVEN = ("tag", "network", "location", "site", "plan_revision", "decimal_mark", 
 """The fields that our own sheets are issued with already filled in."""
 
 
+def _text(name: str) -> Any:
+    """Return a field of a readback that may be left out, described as in FIELDS."""
+    return Field("", description=FIELDS[name][0].upper() + FIELDS[name][1:] + ".")
+
+
 class ReadbackDevice(Written):
     """One device as it was found."""
 
-    tag: str = ""
-    serial: str = ""
-    network: str = ""
-    type: str = ""
-    location: str = ""
-    plan_revision: str = ""
-    read_at: str = ""
-    read_by: str = ""
-    read_how: str = ""
-    configured_by: str = ""
-    configured_at: str = ""
-    note: str = ""
+    tag: str = _text("tag")
+    serial: str = _text("serial")
+    network: str = _text("network")
+    type: str = _text("type")
+    location: str = _text("location")
+    plan_revision: str = _text("plan_revision")
+    read_at: str = _text("read_at")
+    read_by: str = _text("read_by")
+    read_how: str = _text("read_how")
+    configured_by: str = _text("configured_by")
+    configured_at: str = _text("configured_at")
+    note: str = _text("note")
     settings: dict[SettingName, Scalar | None] = Field(default_factory=dict)
+    """Setting → value as read; left out or null: not read."""
 
 
 class ReadbackFile(Written):
@@ -63,10 +69,10 @@ class ReadbackFile(Written):
     """Marks the file as a readback, format 1."""
     site: Name
     """The site's name; must be the same as in the plan."""
-    network: str = ""
-    plan_revision: str = ""
-    read_at: str = ""
-    read_by: str = ""
-    read_how: str = ""
-    configured_by: str = ""
+    network: str = _text("network")
+    plan_revision: str = _text("plan_revision")
+    read_at: str = _text("read_at")
+    read_by: str = _text("read_by")
+    read_how: str = _text("read_how")
+    configured_by: str = _text("configured_by")
     devices: tuple[ReadbackDevice, ...]

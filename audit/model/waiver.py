@@ -15,6 +15,7 @@ class Waiver(Written):
     """One accepted difference. It excuses the exact value, not the setting; there are no wildcards."""
 
     id: Name
+    """What it is called in reports and registers."""
     rule: Id
     """Id of the rule whose finding is excused."""
     node: Name
@@ -27,13 +28,17 @@ class Waiver(Written):
     For a finding about several settings, or none: all that reports show as found, `tag PT-9 serial 410099`.
     """
     reason: Name
+    """Why the difference is accepted."""
     compensating_measure: str = ""
+    """What is done meanwhile, so that it does no harm."""
     owner: Name
     """Who is responsible for it."""
     approver: Name
     """Who allowed it: must not be the owner."""
     issued: Date
+    """The day from which it holds."""
     expires: Date
+    """The last day on which it holds."""
 
     @model_validator(mode="after")
     def _two_people_and_in_order(self) -> Self:
