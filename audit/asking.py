@@ -48,8 +48,8 @@ class AskedDevice(InBlock):
 def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedDevice]:
     """Return the devices of a plan, or of some of its networks, in the plan's order, each gateway first.
 
-    Raises InputProblems for a planned text that is not a value, for a tag that occurs twice in a network
-    (entries could not tell the two apart), and for a network that is not in the plan.
+    Raises InputProblems for a tag that occurs twice in a network (entries could not tell the two apart), and
+    for a network that is not in the plan.
     """
     known = [one.name for one in plan.file.networks]
     check_networks(plan, networks)

@@ -154,6 +154,21 @@ def test_two_slips_are_reported_in_one_run(tmp_path: Path) -> None:
     ]
 
 
+def test_slips_of_every_kind_are_reported_in_one_run(tmp_path: Path) -> None:
+    """A wrong form, a misspelt setting, and a text that is no value of its setting do not hide each other."""
+    site = small_site(tmp_path)
+    site = site.replace("{channel: 7,", "{chanel: 7,").replace("{address: 12}", "{address: twelve}")
+    site = site.replace("'100002'", "2")
+
+    problems = refusal(site).problems
+
+    assert [problem.split(": ", 1)[1].split("\n")[0] for problem in problems] == [
+        "unknown setting 'chanel' of device type 'gateway'",
+        "found 2 (in networks > entry 1 > nodes > entry 2 > serial), but text was expected",
+        "address of N-2: 'twelve' is not a number",
+    ]
+
+
 def test_slips_in_keys_and_in_values_are_reported_in_one_run(tmp_path: Path) -> None:
     """Missing, misspelt and mistyped keys of one file are reported together."""
     site = small_site(tmp_path).replace("    type: gateway\n", "    typ: gateway\n").replace("'100002'", "2")

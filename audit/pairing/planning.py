@@ -7,18 +7,16 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from itertools import accumulate
 
-from audit.errors import InputProblems, Problem
 from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
-from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, PlannedAgain
 from audit.model.table import Place
 from audit.model.value import BLANK, Value, Values
 from audit.pairing.planned_twice import Entry, Repeats, left_out, planned_again, planned_twice
-from audit.pairing.planned_unclear import not_clear
 from audit.reading.identifiers import all_bare
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
 from audit.reading.meanings import Meanings
+from audit.reading.planned_defaults import Inherited, default_text, gateways_texts
 
 Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""
@@ -28,13 +26,9 @@ Defaults = dict[str, dict[str, Default]]
 
 
 def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
-    """Return the planned devices as blocks: gateways first, then nodes, by device type.
-
-    Raises InputProblems with every planned text that is not a value of its setting.
-    """
+    """Return the planned devices as blocks: gateways first, then nodes, by device type."""
     blocks: list[Block] = []
-    problems: list[Problem] = []
-    given = {group.networks[0]: gateway_texts(plan, group) for group in plan.gateways}
+    given = gateways_texts(plan)
     repeats = planned_twice(plan.nodes)
     for groups, inherited, twice in ((plan.gateways, {}, {}), (plan.nodes, given, repeats)):
         behind = left_out(twice)
@@ -44,24 +38,7 @@ def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
                 block = _block(plan, kind, parts, inherited, meanings)
                 again = _again(groups, parts, twice, plan.words.secrets)
                 blocks.append(replace(block, again=again) if again else block)
-        problems.extend(_out_of_place(plan, groups))
-    problems.extend(not_clear(blocks, plan))
-    if problems:
-        raise InputProblems(sorted(problems, key=lambda p: (p.file, p.sheet, p.line)))
     return blocks
-
-
-def gateway_texts(plan: LoadedPlan, gateway: Group) -> dict[str, tuple[str, Place]]:
-    """Return role → planned text and place, for the settings that nodes share with their gateway."""
-    kind = plan.types[gateway.types[0]]
-    return {
-        setting.role: (
-            gateway.table.columns[setting.name].texts[0],
-            gateway.table.place(0, setting.name),
-        )
-        for setting in kind.settings
-        if setting.role in NETWORK_ROLES and setting.name in gateway.table.columns
-    }
 
 
 def _parts(groups: Sequence[Group], name: str, repeats: Collection[Entry]) -> list[Part]:
@@ -96,7 +73,7 @@ def _block(
     plan: LoadedPlan,
     kind: DeviceType,
     parts: list[Part],
-    inherited: dict[str, dict[str, tuple[str, Place]]],
+    inherited: Inherited,
     meanings: Meanings,
 ) -> Block:
     def field(name: str) -> list[str]:
@@ -112,7 +89,8 @@ def _block(
     networks = [group.networks[e] for group, entries in parts for e in entries]
     defaults: Defaults = {
         setting.name: {
-            network: _default(plan, kind, setting, network, inherited) for network in dict.fromkeys(networks)
+            network: default_text(plan, kind, setting, network, inherited)
+            for network in dict.fromkeys(networks)
         }
         for setting in kind.settings
     }
@@ -145,22 +123,6 @@ def _positions(columns: Sequence[Sequence[str]]) -> list[Position | None]:
         {n: float(t) for n, t in zip(names, texts, strict=True) if t} for texts in zip(*columns, strict=True)
     ]
     return [Position.model_validate(parts) if parts else None for parts in given]
-
-
-def _default(
-    plan: LoadedPlan,
-    kind: DeviceType,
-    setting: Setting,
-    network: str,
-    inherited: dict[str, dict[str, tuple[str, Place]]],
-) -> Default:
-    """Return the text that a node gets where its own cell is empty: the nearest default, or its gateway's."""
-    if kind.device == "gateway":
-        return None
-    for level in plan.defaults[network]:
-        if setting.name in level:
-            return level[setting.name]
-    return inherited.get(network, {}).get(setting.role)
 
 
 def _column(
@@ -216,21 +178,3 @@ def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place
         return default[1] if default else group.table.place(entry, name)
 
     return place
-
-
-def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:
-    """Return a problem for every text in a column of a setting that the row's device type does not have."""
-    problems = []
-    has = {name: {s.name for s in kind.settings} for name, kind in plan.types.items()}
-    for group in groups:
-        types = set(group.types)
-        for name, column in group.table.columns.items():
-            if name not in plan.words.settings or all(name in has[kind] for kind in types):
-                continue
-            for entry, text in enumerate(column.texts):
-                kind = group.types[entry]
-                if name not in has[kind] and not column.style.is_blank(text):
-                    message = f"device type {kind!r} has no setting {name!r}"
-                    mend = "leave the cell empty, or correct the type"
-                    problems.append(group.table.place(entry, name).problem(message, mend))
-    return problems

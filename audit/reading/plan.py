@@ -26,6 +26,7 @@ from audit.reading.loaded_plan import INLINE, Group, LoadedPlan, without_setting
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
 from audit.reading.node_tables import NO_TYPE, Around, read_node_table, read_twice
+from audit.reading.planned_texts import not_clear, out_of_place
 from audit.reading.positions import halves
 from audit.reading.vocabulary import vocabulary
 
@@ -54,8 +55,9 @@ def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
     loaded = reader.read()
     if loaded.codes:
         inputs.withhold(file.name)
-    others = [p for p in reader.problems if not (faults and p.message.endswith(NO_TYPE))]  # misspelt, perhaps
-    stop_if(sorted([*faults, *others], key=lambda p: (p.file != file.name, p.file, p.line)))
+    found = [*reader.problems, *out_of_place(loaded), *not_clear(loaded)]
+    others = [p for p in found if not (faults and p.message.endswith(NO_TYPE))]  # misspelt, perhaps
+    stop_if(sorted([*faults, *others], key=lambda p: (p.file != file.name, p.file, p.sheet, p.line)))
     return loaded
 
 

@@ -80,7 +80,7 @@ def _column(name: str, kinds: Sequence[DeviceType], words: Vocabulary) -> Column
 
 
 def _planned(plan: LoadedPlan) -> list[dict[str, str]]:
-    """Return what is planned for each device, gateways first: setting → text. Raises InputProblems."""
+    """Return what is planned for each device, gateways first: setting → text."""
     found: list[dict[str, str]] = []
     blocks = planned_blocks(plan, Meanings())
     gateways = len({group.types[0] for group in plan.gateways})

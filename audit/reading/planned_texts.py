@@ -1,0 +1,186 @@
+"""Planned texts that are not values of their settings: a plan has to be clear, so each is a problem."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from audit.errors import Problem
+from audit.model.device import DeviceType, Setting
+from audit.model.table import Place
+from audit.model.value import Value
+from audit.reading.identifiers import bare
+from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
+from audit.reading.meanings import Meanings
+from audit.reading.planned_defaults import Inherited, default_text, gateways_texts
+from audit.reading.values import expected
+from audit.reading.written_numbers import OTHER_MARK, THOUSANDS, without_advice
+
+NAMED = "named in the plan: `mapping:` beside `file:`"
+NO_VALUE = ("unclear", "impossible")
+"""States of a text that is not a value of its setting."""
+MOST_APART = 2
+"""Most texts of a table, unclear in the same way, that are reported singly: more are a way of writing."""
+
+
+class _Unclear(NamedTuple):
+    """A planned text that is not a value."""
+
+    setting: str
+    what: str
+    text: str
+    place: Place
+    why: str
+    other_mark: bool
+    """Whether it would be a number if another decimal mark were declared."""
+    expected: str
+    thousands: bool
+    """Whether it would be a number if a mark between thousands were declared."""
+
+
+def out_of_place(plan: LoadedPlan) -> list[Problem]:
+    """Return a problem for every text in a column of a setting that the row's device type does not have."""
+    problems = []
+    has = {name: {s.name for s in kind.settings} for name, kind in plan.types.items()}
+    for group in (*plan.gateways, *plan.nodes):
+        known = set(group.types) & set(has)
+        for name, column in group.table.columns.items():
+            if name not in plan.words.settings or all(name in has[kind] for kind in known):
+                continue
+            for entry, text in enumerate(column.texts):
+                kind = group.types[entry]
+                if kind in has and name not in has[kind] and not column.style.is_blank(text):
+                    message = f"device type {kind!r} has no setting {name!r}"
+                    mend = "leave the cell empty, or correct the type"
+                    problems.append(group.table.place(entry, name).problem(message, mend))
+    return problems
+
+
+def not_clear(plan: LoadedPlan) -> list[Problem]:
+    """Return a problem for every planned text that is not a value; one for all that a table writes so.
+
+    Devices of unknown types are passed over: a problem of their own.
+    """
+    problems: list[Problem] = []
+    marked: dict[tuple[str, str, str], list[_Unclear]] = {}
+    worded: dict[tuple[str, str, str, str], list[_Unclear]] = {}
+    for item in {item.place: item for item in _unclear(plan)}.values():  # a default is one for many devices
+        if item.other_mark:
+            mark = "," if "," in item.text else "."
+            marked.setdefault((item.place.file, item.place.sheet, mark), []).append(item)
+        else:
+            alike = ("", "") if item.thousands else (item.setting, item.text)
+            word = (item.place.file, item.place.sheet, *alike)
+            worded.setdefault(word, []).append(item)
+    stated = {(group.table.file, group.table.sheet): _where(group.table.mapping) for group in plan.nodes}
+    for (file, sheet, mark), items in marked.items():
+        where = "" if file == plan.name else stated[file, sheet]
+        problems.extend(_marked(items, mark, where and f"state `decimal: {mark!r}` {where}"))
+    for (file, sheet, _, _), items in worded.items():
+        problems.extend(_worded(items, "" if file == plan.name else stated[file, sheet]))
+    return problems
+
+
+def _unclear(plan: LoadedPlan) -> Iterator[_Unclear]:
+    """Yield texts that are not values, each with a device that would have it."""
+    meanings = Meanings()
+    given = gateways_texts(plan)
+    for groups, inherited in ((plan.gateways, {}), (plan.nodes, given)):
+        for group in groups:
+            for name in dict.fromkeys(group.types):
+                kind = plan.types.get(name)
+                for setting in kind.settings if kind else ():
+                    if kind and setting.kind != "secret":
+                        yield from _of_setting(plan, group, kind, setting, inherited, meanings)
+
+
+def _of_setting(
+    plan: LoadedPlan,
+    group: Group,
+    kind: DeviceType,
+    setting: Setting,
+    inherited: Inherited,
+    meanings: Meanings,
+) -> Iterator[_Unclear]:
+    """Yield the unclear texts of one setting of one device type: in the group's table, then defaults."""
+    column = group.table.columns.get(setting.name)
+    texts = set(column.texts) if column else {""}
+    memo = meanings.memo(setting, column.style if column else INLINE)
+    bad = {text for text in texts if memo[text].state in NO_VALUE}
+    blank = {text for text in texts if not text.strip()}
+    if column and bad:
+        for e in _entries(group, kind):
+            if column.texts[e] in bad:
+                yield _about(setting, group, e, memo[column.texts[e]], group.table.place(e, setting.name))
+    defaults = {}
+    for network in dict.fromkeys(group.networks) if blank else ():
+        default = default_text(plan, kind, setting, network, inherited)
+        if default and meanings.memo(setting, INLINE)[default[0]].state in NO_VALUE:
+            defaults[network] = default
+    for e in _entries(group, kind) if defaults else ():
+        default = defaults.get(group.networks[e])
+        if default and (column is None or column.texts[e] in blank):
+            yield _about(setting, group, e, meanings.memo(setting, INLINE)[default[0]], default[1])
+
+
+def _entries(group: Group, kind: DeviceType) -> list[int]:
+    return [e for e, name in enumerate(group.types) if name == kind.name]
+
+
+def _about(setting: Setting, group: Group, entry: int, value: Value, place: Place) -> _Unclear:
+    note = value.note
+    return _Unclear(
+        setting.name, f"{setting.name} of {bare(group.table.texts('tag')[entry])}", value.shown, place,
+        without_advice(note), OTHER_MARK in note, expected(setting), THOUSANDS in note,
+    )  # fmt: skip
+
+
+def _marked(items: Sequence[_Unclear], mark: str, state: str) -> list[Problem]:
+    """Return a problem for each number with another decimal mark, or one for all of a table.
+
+    `state` says where the mark can be stated; empty for the plan itself, whose mark is the point.
+    """
+    if state and len(items) > MOST_APART:
+        first = min(items, key=lambda item: item.place.row)
+        columns = {item.place.column for item in items}
+        where = f", in {len(columns)} columns" if len(columns) > 1 else ""
+        message = f"{first.what}: {first.why}; {len(items) - 1:,} more are like it{where}"
+        return [first.place.problem(message, f"{state}; or write them as {_written(first, mark)}")]
+    return [
+        item.place.problem(
+            f"{item.what}: {item.why}", f"write {_written(item, mark)}" + (f"; or {state}" if state else "")
+        )
+        for item in items
+    ]
+
+
+def _written(item: _Unclear, mark: str) -> str:
+    """Return a number with the declared decimal mark, and without its mark if that may divide thousands."""
+    decimal = item.text.replace(mark, "." if mark == "," else ",")
+    if not re.match(rf"[-+]?[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}(?!\d)", item.text):
+        return decimal
+    return f"{decimal}, or {item.text.replace(mark, '')} if the mark separates thousands"
+
+
+def _worded(items: Sequence[_Unclear], where: str) -> list[Problem]:
+    """Return a problem for each text that is not a value of its setting, or one for a word in many rows.
+
+    `where` says where a mapping can translate it; empty for the plan itself, which has none.
+    """
+    if where and len(items) > MOST_APART:
+        first = min(items, key=lambda item: item.place.row)
+        message = f"{first.what}: {first.why}; {len(items) - 1:,} more are like it"
+        states = f"say what it means, `values: {{{first.setting}: {{{first.text}: …}}}}`"
+        if first.thousands:
+            states = "if it separates thousands, state `grouping` (and `decimal`)"
+        return [first.place.problem(message, f"{first.expected}; or {states} {where}")]
+    return [
+        item.place.problem(f"{item.what}: {item.why}", f"{item.expected}; or - if nothing is planned")
+        for item in items
+    ]
+
+
+def _where(mapping: str) -> str:
+    """Return where it can be stated how a table is written."""
+    return f"in its mapping, {mapping}" if mapping else f"in a mapping, {NAMED}"
