@@ -40,6 +40,10 @@ FAMILIES = (
 SHORTEST_RUN = 4
 """Shortest run of consecutive values that is stored as its first and last value."""
 
+SCRIPT = ("plan.js", "texts.js", "numbers.js", "judging.js", "keeping.js", "entries.js", "drawing.js",
+          "device.js", "field.js", "entering.js", "export.js", "start.js")  # fmt: skip
+"""The parts of the page's script, in their order."""
+
 CAUTIONS = (
     "This form authorises nothing: local codes, permits and licensed people prevail.",
     "Read, and change nothing. Tell the control room before an alarm, a range or a loss action is changed.",
@@ -58,7 +62,7 @@ Slips = Callable[[AskedDevice, Setting], Mapping[str, str]]
 def render(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> str:
     """Return the form for devices of a site. The same plan gives the same bytes."""
     data = packed(site, devices, slips)
-    style, script = pages.part("form.css"), pages.part("form.js")
+    style, script = pages.part("form.css"), Markup("\n").join(pages.part(f"form/{name}") for name in SCRIPT)
     return pages.render(
         "form.html",
         style,

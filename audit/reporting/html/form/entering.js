@@ -1,0 +1,177 @@
+// Entering: what becomes of a typed text, and what the page then shows of its field
+
+// Enter a text for a field. Returns whether to go on: it was kept, and needs no second look.
+function enter(field, typed, sure = false) {
+  const { device, setting } = field;
+  const value = typed.trim();
+  const unit = field.unit?.value ?? "";
+  const last = newest(device, setting);
+  field.handled = typed; // or leaving the input would enter it again, and redraw what is being pressed
+  forget(field);
+  if (!value) return emptied(field, last);
+  if (!field.again && last && !isSkip(last) && last.value === value && last.unit === unit) {
+    refresh(field);
+    return true;
+  }
+  const no = refused(setting, value, unit);
+  if (no) return complain(field, no, null);
+  const doubt = sure ? "" : doubtful(setting, value, unit);
+  if (doubt) return complain(field, doubt, () => enter(field, typed, true) && afterIt(field));
+  add(device, setting, { value, unit });
+  field.again = false;
+  refresh(field);
+  field.changed();
+  return difference(device, setting, newest(device, setting)) === null;
+}
+
+// An emptied input withdraws nothing: what was read stays read.
+function emptied(field, last) {
+  if (last && !isSkip(last) && !field.again) {
+    refresh(field);
+    say(field, "The reading stands. To withdraw it, leave the setting out.");
+  }
+  return true;
+}
+
+function complain(field, message, certain) {
+  field.input?.setAttribute("aria-invalid", "true");
+  if (field.input) drafts.set(draftOf(field), { value: field.input.value, unit: field.unit?.value });
+  field.said.replaceChildren(el("div", { class: "wrong" }, el("p", {}, el("b", {}, "Not kept. "), message),
+    certain ? button("The display does show this", certain) : ""));
+  field.changed();
+  return false;
+}
+
+// What was typed and not kept, so that it is still there when the person comes back to the device
+const drafts = new Map();
+
+function draftOf(field) {
+  return `${field.device.index} ${field.id}`;
+}
+
+function draftsAt(device) {
+  return [...drafts.keys()].filter((key) => key.startsWith(`${device.index} `)).length;
+}
+
+function forget(field) {
+  if (!drafts.delete(draftOf(field))) return;
+  field.said.replaceChildren();
+  field.input.removeAttribute("aria-invalid");
+  field.changed();
+}
+
+function redraft(field) {
+  const draft = drafts.get(draftOf(field));
+  if (!draft) return;
+  field.input.value = draft.value;
+  if (field.unit) field.unit.value = draft.unit;
+  enter(field, draft.value);
+}
+
+function say(field, message) {
+  field.said.replaceChildren(el("p", { class: "hint" }, message));
+}
+
+function readAgain(field) {
+  field.again = true;
+  forget(field);
+  const told = field.input ? "type" : "press";
+  field.handled = "";
+  if (field.input) field.input.value = "";
+  for (const button of field.options ?? []) button.setAttribute("aria-pressed", "false");
+  say(field, `Look again, and ${told} what is shown now. Both readings are kept.`);
+  (field.input ?? field.box).focus();
+}
+
+// Draw what is known of a field: its value, its state, the flag, its readings.
+function refresh(field) {
+  const { device, setting } = field;
+  const last = newest(device, setting);
+  const value = last && !isSkip(last) ? last.value : "";
+  if (field.input) {
+    field.input.value = field.handled = value;
+    field.input.removeAttribute("aria-invalid");
+    if (field.unit) field.unit.value = last && !isSkip(last) ? last.unit : "";
+  }
+  for (const button of field.options ?? []) button.setAttribute("aria-pressed", String(button.dataset.option === value));
+  const differs = value === "" ? null : difference(device, setting, last);
+  drawState(field, last, differs);
+  drawFlag(field, differs);
+  drawReadings(field);
+  drawOut(field, last);
+}
+
+function stateOf(last, differs) {
+  if (!last) return ["", ""];
+  if (isSkip(last)) return ["left out", ""];
+  return differs === null ? [`✓ ${timeOf(last)}`, "read"] : ["≠ differs", "differs"];
+}
+
+function drawState(field, last, differs) {
+  const [told, kind] = stateOf(last, differs);
+  field.state.textContent = told;
+  field.state.className = `state ${kind}`;
+}
+
+function drawFlag(field, differs) {
+  if (differs === null) return field.said.replaceChildren();
+  const serial = field.setting === SERIAL;
+  const wrong = serial ? "Not the serial number planned for this tag." : "Differs from the plan.";
+  let ask = serial ? "Check that you are at the right device, and look again." : "Please look again.";
+  if (readings(field.device, field.setting).length > 1) ask = "It was read more than once; all readings are kept.";
+  return field.said.replaceChildren(el("div", { class: "flag" },
+    el("p", {}, el("b", {}, `≠ ${wrong} `), [clean(sentence(differs)), ask].filter(Boolean).join(" ")),
+    button("Read again", () => readAgain(field))));
+}
+
+function drawReadings(field) {
+  const all = of(field.device, field.setting);
+  const told = all.map((entry) => `${isSkip(entry) ? "left out" : `${entry.value} ${entry.unit}`.trim()} (${timeOf(entry)})`);
+  field.list.replaceChildren(...(all.length > 1 ? ["Kept: ", text(told.join(", "))] : []));
+}
+
+// What else can be said of a setting: that it is left out, or that it shows none of the options.
+function drawOut(field, last) {
+  const { setting } = field;
+  const skipped = last && isSkip(last);
+  const leave = !skipped && (last || !setting.optional);
+  const drawn = JSON.stringify([Boolean(leave), last?.skipped]);
+  if (field.drawn === drawn) return; // or the press that enters a value by leaving its input would miss the button
+  field.drawn = drawn;
+  const also = (words, done) => button([words, el("span", { class: "quiet" }, `: ${titleOf(setting)}`)], done, { class: "plain" });
+  const parts = [];
+  if (skipped && last.skipped) parts.push(el("p", { class: "hint" }, "Left out: ", text(last.skipped)));
+  if (leave) parts.push(also("Leave out", () => askWhy(field)));
+  if (setting.kind === "option" && !setting.code) parts.push(also("Shows something else", () => askOther(field)));
+  field.out.replaceChildren(...parts);
+}
+
+function askWhy(field) {
+  ask(field, "Why is it left out? (no access codes)", "Leave it out", (reason) => {
+    if (mayHoldCode(reason)) return say(field, CODE_REFUSED);
+    forget(field);
+    add(field.device, field.setting, { value: "", skipped: reason });
+    field.again = false;
+    refresh(field);
+    field.changed();
+    return afterIt(field);
+  });
+}
+
+function askOther(field) {
+  ask(field, "What does the display show?", "Keep it", (shows) => {
+    if (shows && enter(field, shows, true)) afterIt(field);
+  });
+}
+
+function ask(field, question, answer, done) {
+  const id = `${field.id}-ask`;
+  field.drawn = "";
+  const input = el("input", { type: "text", id, maxlength: "1000", autocomplete: "off", enterkeyhint: "done" });
+  const give = () => done(input.value.trim());
+  input.addEventListener("keydown", (event) => event.key === "Enter" && give());
+  const buttons = [button(answer, give, { class: "firm" }), button("Back", () => { refresh(field); redraft(field); })];
+  field.out.replaceChildren(el("div", { class: "ask" },
+    el("label", { for: id }, question), input, el("div", { class: "actions" }, ...buttons)));
+  input.focus();
+}
