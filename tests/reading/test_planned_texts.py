@@ -1,0 +1,64 @@
+"""Planned texts that are not values of their settings: told while the plan is read, each once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.errors import InputProblems
+from audit.reading.inputs import Inputs
+from audit.reading.plan import read_plan
+from tests.reading.test_plan import GATEWAY, NODE, PLAN, write
+
+URV = "{name: urv, kind: decimal, step: 1, unit: kPa, role: range_high}"
+OPTION = "{name: urv, kind: option, options: [low, high]}"
+OTHER = NODE.replace("name: node", "name: other").replace(URV, OPTION)
+
+
+def told(path: Path) -> list[str]:
+    """Return what is wrong with a plan, in the order in which it is told."""
+    with pytest.raises(InputProblems) as error:
+        read_plan(path, Inputs())
+    return [f"line {p.line}: {p.message}" for p in error.value.problems]
+
+
+def test_a_default_is_told_once_for_all_nodes_that_take_it(tmp_path: Path) -> None:
+    """The fault is in one place, however many nodes take the default."""
+    assert told(write(tmp_path, plan=PLAN.replace("urv: 1000", "urv: 10oo"))) == [
+        "line 9: urv of A: '10oo' is not a number with a known unit"
+    ]
+
+
+def test_a_default_that_no_node_takes_is_no_matter(tmp_path: Path) -> None:
+    """Where every node has a value of its own, nobody gets the default."""
+    plan = PLAN.replace("urv: 1000", "urv: 10oo").replace("address: 007", "address: 7, urv: 900")
+
+    assert len(read_plan(write(tmp_path, plan=plan), Inputs()).nodes) == 1
+
+
+def test_a_default_is_judged_by_each_type_that_takes_it(tmp_path: Path) -> None:
+    """`high` is an option of one device type, and no number for the other."""
+    plan = PLAN.replace("node.yaml]", "node.yaml, other.yaml]").replace("urv: 1000", "urv: high")
+    plan = plan.replace("{tag: A, ", "{tag: A, type: other, ").replace(", urv: 2.5 bar", "")
+
+    assert told(write(tmp_path, plan=plan, other=OTHER)) == ["line 9: urv of B: 'high' is not a number"]
+
+
+def test_what_a_node_takes_from_its_gateway_is_told_where_the_gateway_says_it(tmp_path: Path) -> None:
+    """The gateway may have a channel that nodes of this type cannot have: words instead of a number."""
+    gateway = GATEWAY.replace("kind: integer, role: channel, low: 1, high: 40", "kind: text, role: channel")
+
+    assert told(write(tmp_path, gw=gateway, plan=PLAN.replace("016", "sixteen"))) == [
+        "line 7: channel of A: 'sixteen' is not a number"
+    ]
+
+
+def test_the_values_of_an_unknown_type_are_passed_over(tmp_path: Path) -> None:
+    """What they mean is not known before the type is; the other nodes are still read."""
+    plan = PLAN.replace("{tag: A, ", "{tag: A, type: nodd, ").replace("address: 007", "address: 7x")
+
+    assert told(write(tmp_path, plan=plan.replace("address: 8", "address: 8x"))) == [
+        "line 11: unknown device type 'nodd'",
+        "line 12: address of B: '8x' is not a number with a known unit",
+    ]
