@@ -3,40 +3,34 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 
-from audit.checking import Found
-from audit.folding.causes import (
-    Causes,
-    add_cause,
-    at_factory_default,
-    comparisons,
-    found_and_planned,
-    readings,
-    role_of,
-)
+from audit.folding.about import at_factory_default, found_and_planned, role_of
+from audit.folding.findings import Cause, Findings
 from audit.model.finding import Hit
 from audit.model.roles import NETWORK_ROLES
-from audit.model.rule import Rule
-from audit.model.site import Site
+from audit.model.site import Block, Site
 from audit.model.table import Place
+from audit.model.value import Value
 
 Group = tuple[str, str, object, Place]
 """Network, setting, content found, and the place of the plan that gives another value."""
 
 
-def against_plan(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def against_plan(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find values written once in the plan for several devices, all of which show the same other value.
 
     Left out: values at the factory default, which were hardly decided; values that also break another rule,
     which are wrong whatever the plan says; and radio settings, which belong to the gateway.
     """
+    site, items = findings.site, findings.items
     wrong = {
         (item.hit.order, name) for item in items
         if item.hit.side == "found" and item.rule.check.kind not in ("equals-plan", "fold")
         for name in item.hit.settings
     }  # fmt: skip
     groups: dict[Group, list[int]] = defaultdict(list)
-    for i, item in comparisons(site, enumerate(items), causes):
+    for i, item in findings.comparisons():
         if item.rule.check.kind == "equals-plan" and role_of(site, item) not in NETWORK_ROLES:
             (b, k), name = item.hit.order, item.hit.settings[0]
             found, _ = found_and_planned(site, item, name)
@@ -57,14 +51,22 @@ def against_plan(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
         tags = tuple(items[i].hit.node for i in group)
         hit = Hit(network, "", (name,), message, first.planned, first.found, (place, *first.places[:1]), tags,
                   order=first.order)  # fmt: skip
-        add_cause(items, causes, rule, hit, group)
+        yield Cause(hit, group)
+
+
+def _readings(site: Site, name: str) -> Iterator[tuple[Block, int, Value]]:
+    """Yield the devices on which a setting was read, each with its value."""
+    for block in site.blocks:
+        for i, value in enumerate(block.column("found", name) or ()):
+            if value.read:
+                yield block, i, value
 
 
 def _read(site: Site, network: str, name: str, place: Place) -> int:
     """Return on how many devices of a network that take a setting from one place of the plan it was read."""
     return sum(
         block.networks[i] == network and block.planned_place(i, name) == place
-        for block, i, _ in readings(site, name)
+        for block, i, _ in _readings(site, name)
     )
 
 
@@ -74,6 +76,6 @@ def _borne_out(site: Site, hit: Hit, network: str, name: str, place: Place) -> b
     planned = site.blocks[b].value("planned", name, k).content
     return any(
         value.content == planned and (block.networks[i] == network or block.planned_place(i, name) == place)
-        for block, i, value in readings(site, name)
+        for block, i, value in _readings(site, name)
         if not block.gateway
     )

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Set
+from collections.abc import Iterator, Set
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_cause, network_of
+from audit.folding.findings import Cause, Findings, network_of
 from audit.grouping import grouped
 from audit.model.finding import Hit
-from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.reading.identifiers import bare, damaged, spelling
 
@@ -17,11 +16,10 @@ Sheet = tuple[str, str]
 """The name of a file, and of the sheet in it."""
 
 
-def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def of_another_site(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Put what a file says of devices with other serial numbers, or not in the plan, under the file."""
-    other = grouped(
-        (_sheet(item), i) for i, item in enumerate(items) if i not in causes and _is_another_unit(item)
-    )
+    site = findings.site
+    other = grouped((_sheet(item), i) for i, item in findings.free() if _is_another_unit(item))
     large = {sheet for sheet, group in other.items() if len(group) >= at_least}
     written: dict[Sheet, set[str]] = defaultdict(set)
     for table in site.tables() if large else ():
@@ -31,11 +29,12 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         serials = _of_nobody(site, texts)
         if not serials:
             continue
-        hits = [items[i].hit for i in other[sheet]]
+        hits = findings.hits(other[sheet])
         devices = {hit.order for hit in hits}
-        concerned = [i for i, item in enumerate(items)
-                     if i not in causes and _sheet(item) == sheet
-                     and (item.hit.order in devices or _is_unplanned(item))]  # fmt: skip
+        concerned = [
+            i for i, item in findings.free()
+            if _sheet(item) == sheet and (item.hit.order in devices or _is_unplanned(item))
+        ]  # fmt: skip
         message = (
             f"none of the {len(serials)} serial numbers in {sheet[0]} is known, though tags in it are: "
             "it may be the sheet of another site"
@@ -44,7 +43,7 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             message = f"the serial numbers in {sheet[0]} are tags of the plan: the two are swapped"
         root = Hit(network_of(hits), "", (), message, places=hits[0].places[:1],
                    others=tuple(hit.node for hit in hits), order=hits[0].order)  # fmt: skip
-        add_cause(items, causes, rule, root, concerned)
+        yield Cause(root, concerned)
 
 
 def _sheet(item: Found) -> Sheet:

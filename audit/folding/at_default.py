@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, add_cause, by_device, by_setting, serials_read
+from audit.folding.findings import Cause, Findings
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
-from audit.model.rule import Rule
-from audit.model.site import Block, Site, Target
+from audit.model.site import Block, Target
 from audit.reading.values import default_value
 
 SHARE = 0.75
@@ -23,16 +22,17 @@ JOINING = (*NETWORK_ROLES, "address")
 """Roles of the settings that are made when a node is joined."""
 
 
-def at_default(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def at_default(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find devices that differ from the plan in several settings, which are at the factory default.
 
     A device that was only joined has its radio and address set. A unit with an unknown serial number is taken
     for a spare from fewer settings.
     """
-    accepted = {item.hit.order: i for i, item in enumerate(items) if _accepts_the_factory_code(item)}
-    strange = _strange(site, items)
-    for (b, k), mine in by_device(site, items, causes).items():
-        of_setting = by_setting(items, mine)
+    site = findings.site
+    accepted = {item.hit.order: i for i, item in enumerate(findings.items) if _accepts_the_factory_code(item)}
+    strange = _strange(findings)
+    for (b, k), mine in findings.by_device().items():
+        of_setting = findings.by_setting(mine)
         serial, mismatch = strange.get((b, k), ("", -1))
         fewest = FEWEST_OF_A_SPARE if serial else at_least
         if len(of_setting) < fewest:
@@ -46,7 +46,7 @@ def at_default(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
         dependents = [i for setting in differing for i in of_setting[setting.name]]
         dependents += [accepted[b, k]] if (b, k) in accepted else []
         dependents += [mismatch] if serial else []
-        add_cause(items, causes, rule, hit(block, b, k, left, message), dependents)
+        yield Cause(hit(block, b, k, left, message), dependents)
 
 
 def _words(left: Sequence[Setting], telling: Sequence[Setting], fewest: int, serial: str) -> str:
@@ -73,10 +73,10 @@ def _words(left: Sequence[Setting], telling: Sequence[Setting], fewest: int, ser
     return ""  # most was set: perhaps the serial number is mistyped
 
 
-def _strange(site: Site, items: Sequence[Found]) -> dict[Target, tuple[str, int]]:
+def _strange(findings: Findings) -> dict[Target, tuple[str, int]]:
     """Return device → the unplanned serial number that was found on it, and the finding that says so."""
-    read = serials_read(site, items)
-    planned = {serial for block in site.blocks for serial in block.serials} if read else set()
+    read = findings.serials_read()
+    planned = {serial for block in findings.site.blocks for serial in block.serials} if read else set()
     return {device: one for device, one in read.items() if one[0] and one[0] not in planned}
 
 

@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, add_cause, by_device, by_setting, newest_row
-from audit.model.rule import Rule
-from audit.model.site import Block, Site
+from audit.folding.about import newest_row
+from audit.folding.findings import Cause, Findings
+from audit.model.site import Block
 
 
-def columns_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def columns_shifted(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find devices with several settings, side by side in the file, that show the next setting's plan."""
-    for (b, k), mine in by_device(site, items, causes).items():
-        of_setting = by_setting(items, mine)
+    for (b, k), mine in findings.by_device().items():
+        of_setting = findings.by_setting(mine)
         if len(of_setting) < at_least:
             continue
-        block = site.blocks[b]
-        table, _ = newest_row(site, items[mine[0]])
+        block = findings.site.blocks[b]
+        table, _ = newest_row(findings.site, findings.items[mine[0]])
         order = [name for name in table.columns if name in block.found]
         for step, side in ((1, "right"), (-1, "left")):
             names = [n for n in order if n in of_setting and _shows_beside(block, k, n, order, step)]
@@ -27,7 +26,7 @@ def columns_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, 
                 message = f"{what}: the row has slipped by a column"
                 settings = [setting for setting in block.type.settings if setting.name in names]
                 dependents = [i for name in names for i in of_setting[name]]
-                add_cause(items, causes, rule, hit(block, b, k, settings, message), dependents)
+                yield Cause(hit(block, b, k, settings, message), dependents)
                 break
 
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 
-from audit.checking import Found
-from audit.folding.causes import Causes, add_root
+from audit.folding.findings import Cause, Findings
 from audit.model.finding import Hit
-from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.reading.dates import made_of
 
@@ -15,25 +14,25 @@ MOST_SHOWN = 3
 """Examples in a message."""
 
 
-def became_dates(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def became_dates(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find tags and values of a network that became dates, and put them under one finding."""
     groups: dict[str, list[tuple[int, str, str]]] = defaultdict(list)
-    for i, item in enumerate(items):
-        pair = _found_and_planned(site, item.hit)
-        if i not in causes and pair and made_of(*pair):
+    for i, item in findings.free():
+        pair = _found_and_planned(findings.site, item.hit)
+        if pair and made_of(*pair):
             groups[item.hit.network].append((i, *pair))
-    for network, group in groups.items():
+    for group in groups.values():
         dependents = [i for i, _, _ in group]
-        tags = [items[i].hit.node for i in dependents]
-        if len(set(tags)) >= at_least:
+        tags = {hit.node for hit in findings.hits(dependents)}
+        if len(tags) >= at_least:
             examples = [f"{planned} became {found}" for _, found, planned in group]
             unique = list(dict.fromkeys(examples))
             more = " …" if len(unique) > MOST_SHOWN else ""
             message = (
-                f"a spreadsheet turned what was typed for {len(set(tags))} devices into dates: "
+                f"a spreadsheet turned what was typed for {len(tags)} devices into dates: "
                 f"{', '.join(unique[:MOST_SHOWN])}{more}"
             )
-            add_root(items, causes, rule, dependents, network, message, tags, ())
+            yield findings.common_cause(dependents, message)
 
 
 def _found_and_planned(site: Site, hit: Hit) -> tuple[str, str] | None:

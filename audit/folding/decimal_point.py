@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from functools import partial
 
-from audit.checking import Found
-from audit.folding.causes import Causes
+from audit.folding.findings import Cause, Findings
 from audit.folding.numbers import Pair, Way, names_of, pairs, put_together
 from audit.grouping import grouped
-from audit.model.rule import Rule
-from audit.model.site import Site
 from audit.reading import units
 
 PLACES = (1, -1, 2, -2, 3, -3)
 """Places by which the point moved, positive to the right."""
 
 
-def decimal_point(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def decimal_point(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find numbers of a network, of any settings, that are off by a factor of 10, 100 or 1000."""
-    groups = grouped(((network, pair.setting.kind), pair) for network, pair in pairs(site, items, causes))
+    groups = grouped(((network, pair.setting.kind), pair) for network, pair in pairs(findings))
     ways = [Way(partial(_expected, places), partial(_words, places)) for places in PLACES]
-    for (network, _), group in groups.items():
-        put_together(items, causes, rule, at_least, network, group, ways)
+    for group in groups.values():
+        yield from put_together(findings, group, ways, at_least)
 
 
 def _expected(places: int, pair: Pair) -> Decimal | None:

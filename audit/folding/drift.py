@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, found_and_planned, link, role_of
+from audit.folding.about import found_and_planned, role_of
+from audit.folding.findings import Cause, Findings, Under
 from audit.folding.registry import PATTERNS, Pattern
 from audit.model.arguments import Drift, PatternName
 from audit.model.roles import NETWORK_ROLES
-from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.pairing.stating import is_planned_number
 
@@ -32,10 +32,11 @@ def _moved_to(item: Found) -> str:
     return item.hit.found if item.hit.event == "moved" else ""
 
 
-def _with_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def _with_gateway(findings: Findings, at_least: int) -> Iterator[Under]:
     """Put nodes that followed their gateway, to other radio settings or another network, under it."""
+    site = findings.site
     roots: dict[tuple[str, str, object], int] = {}
-    inside = [(i, item) for i, item in enumerate(items) if item.hit.order[0] < len(site.blocks)]
+    inside = [(i, item) for i, item in enumerate(findings.items) if item.hit.order[0] < len(site.blocks)]
     for i, item in inside:
         if site.blocks[item.hit.order[0]].gateway:
             for key in _following(site, item):
@@ -44,7 +45,7 @@ def _with_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         if not site.blocks[item.hit.order[0]].gateway:
             for key in _following(site, item):
                 if key in roots:
-                    link(causes, i, roots[key])
+                    yield Under(i, roots[key])
 
 
 def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
@@ -57,33 +58,35 @@ def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
     return []
 
 
-def _under_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def _under_unit(findings: Findings, at_least: int) -> Iterator[Under]:
     """Put numbers that are the baseline's in the unit now selected under the finding about that unit."""
+    site, items = findings.site, findings.items
     units = {
         item.hit.order: i for i, item in enumerate(items) if _changed(item) and role_of(site, item) == "unit"
     }
-    for i, item in enumerate(items):
+    for i, item in findings.free():
         b, k = item.hit.order
-        if i not in causes and _changed(item) and item.hit.order in units:
+        if _changed(item) and item.hit.order in units:
             setting = site.blocks[b].type.setting(item.hit.settings[0])
             if setting and is_planned_number(site.blocks[b], setting, k):
-                link(causes, i, units[b, k])
+                yield Under(i, units[b, k])
 
 
-def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def _alike(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find many nodes of a network whose setting has changed in the same way."""
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if i not in causes and _changed(item):
+    for i, item in findings.free():
+        if _changed(item):
             name = item.hit.settings[0]
-            groups[item.rule.id, item.hit.network, name, found_and_planned(site, item, name)].append(i)
+            both = found_and_planned(findings.site, item, name)
+            groups[item.rule.id, item.hit.network, name, both].append(i)
     for group in groups.values():
         if len(group) >= at_least:
-            first = items[group[0]].hit
-            rest = _in_common([items[i].hit.message for i in group]).removeprefix(f"{first.settings[0]} ")
-            message = f"{first.settings[0]} on {len(group)} devices {rest}"
-            tags = [items[i].hit.node for i in group]
-            add_root(items, causes, rule, group, first.network, message, tags, first.settings)
+            hits = findings.hits(group)
+            name = hits[0].settings[0]
+            rest = _in_common([hit.message for hit in hits]).removeprefix(f"{name} ")
+            message = f"{name} on {len(group)} devices {rest}"
+            yield findings.common_cause(group, message, hits[0].settings)
 
 
 def _in_common(messages: Sequence[str]) -> str:

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Iterator
 
 from audit.checking import Found
 from audit.checks.equals_gateway import Its, gateway_value
-from audit.folding.causes import Causes, add_cause, as_planned, found_and_planned, link, role_of
+from audit.folding.about import as_planned, found_and_planned, role_of
+from audit.folding.findings import Cause, Findings, Under
+from audit.grouping import grouped
 from audit.model.finding import Hit
 from audit.model.roles import NETWORK_ROLES
-from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import spelling
 
 
-def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def under_gateway(findings: Findings, at_least: int) -> Iterator[Under]:
     """Put nodes that are as planned, and orphaned by a gateway off plan, under that gateway.
 
     Nodes that followed their gateway off the plan go under it as well. So does a node as planned that is in
     the list of another gateway, if it has that gateway's radio settings as far as both were read.
     """
+    site, items = findings.site, findings.items
     gateways = {
         (item.hit.network, role_of(site, item)): i
         for i, item in enumerate(items)
@@ -37,7 +39,7 @@ def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         its_found, _ = found_and_planned(site, items[cause], items[cause].hit.settings[0])
         orphaned = kind == "equals-gateway" and as_planned(site, item)
         if orphaned or (kind == "equals-plan" and found == its_found):
-            link(causes, i, cause)
+            yield Under(i, cause)
     left = {network: i for (network, role), i in gateways.items() if role in NETWORK_ROLES}
     names = gateway_names(site.plan.networks) if left else {}
     for i, item in enumerate(items if left else ()):
@@ -47,7 +49,7 @@ def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             and item.hit.network in left
             and _may_hear(site, item, names.get(spelling(item.hit.found), ""))
         ):
-            link(causes, i, left[item.hit.network])
+            yield Under(i, left[item.hit.network])
 
 
 def _may_hear(site: Site, item: Found, network: str) -> bool:
@@ -72,18 +74,17 @@ def _radio_as_planned(site: Site, item: Found) -> bool:
     return bool(read) and all(found.content == planned.content for found, planned in read)
 
 
-def against_nodes(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def against_nodes(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find gateways that differ from several nodes as planned, in a setting not planned for the gateway."""
-    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        against = item.rule.check.kind == "equals-gateway" and item.hit.side == "found"
-        if i not in causes and against and as_planned(site, item):
-            groups[item.hit.network, role_of(site, item)].append(i)
+    site = findings.site
+    groups = grouped(
+        ((item.hit.network, role_of(site, item)), i) for i, item in findings.free()
+        if item.rule.check.kind == "equals-gateway" and item.hit.side == "found" and as_planned(site, item)
+    )  # fmt: skip
     for (network, role), group in groups.items():
         its = gateway_value(site, network, role, "found")
         if len(group) >= at_least and its and not _is_planned(site, network, its):
-            root = _against(site, network, its, [items[i].hit for i in group])
-            add_cause(items, causes, rule, root, group)
+            yield Cause(_against(site, network, its, findings.hits(group)), group)
 
 
 def _is_planned(site: Site, network: str, its: Its) -> bool:

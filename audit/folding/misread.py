@@ -7,11 +7,9 @@ from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
 from typing import NamedTuple
 
-from audit.checking import Found
 from audit.comparing import same
-from audit.folding.causes import Causes, add_root, network_of
+from audit.folding.findings import Cause, Findings
 from audit.model.device import Setting
-from audit.model.rule import Rule
 from audit.model.site import Site, Target
 from audit.model.table import Table, tidied
 from audit.model.value import Value
@@ -57,20 +55,21 @@ class _Reading(NamedTuple):
         )
 
 
-def misread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def misread(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find columns in which no device is right only because of how a mapping or heading reads them.
 
     Either each number is the planned one without the unit stated, or each word was translated and all devices
     are off. A person who sees the file knows at once whether its 'ein' means off; a program does not.
     """
+    site = findings.site
     groups: dict[Column, list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if i not in causes and item.hit.side == "found" and item.hit.settings:
+    for i, item in findings.free():
+        if item.hit.side == "found" and item.hit.settings:
             reading = _reading(site, item.hit.order, item.hit.settings[0])
             if reading and reading.may_be_misread():
                 groups[reading.column].append(i)
     for column, group in groups.items():
-        off = {items[i].hit.order for i in group}
+        off = {hit.order for hit in findings.hits(group)}
         readings = list(_readings(site, column)) if len(off) >= at_least else []
         if not readings:
             continue
@@ -80,10 +79,7 @@ def misread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
             words = _words_of_translation(readings, len(off))
         else:
             continue
-        hits = [items[i].hit for i in group]
-        add_root(
-            items, causes, rule, group, network_of(hits), words, [hit.node for hit in hits], (column[2],)
-        )
+        yield findings.common_cause(group, words, (column[2],))
 
 
 def _reading(site: Site, device: Target, name: str) -> _Reading | None:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from audit.checking import Found
 from audit.checks.loose_rows import by_table, nameless
-from audit.folding.causes import Causes, add_cause, network_of
+from audit.folding.findings import Cause, Findings, network_of
 from audit.folding.unread import says_unread
 from audit.model.finding import Hit
 from audit.model.readback import FIELDS
 from audit.model.rows import Rows
-from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.model.table import Table
 from audit.phrases import listed
@@ -18,28 +19,28 @@ MOST_SETTINGS = 4
 """Settings named in a message."""
 
 
-def nameless_rows(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def nameless_rows(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Put what was not read under the rows of the same file that hold such readings but name no device."""
-    for rows in by_table([row for stranger in nameless(site) for row in stranger.rows]):
+    for rows in by_table([row for stranger in nameless(findings.site) for row in stranger.rows]):
         table = rows[0][0]
         settings = _settings(rows)
         missing = [
-            i for i, item in enumerate(items)
-            if i not in causes and says_unread(item) and item.hit.settings[:1]
-            and item.hit.settings[0] in settings and _may_be_in(site, item, table)
+            i for i, item in findings.free()
+            if says_unread(item) and item.hit.settings[:1]
+            and item.hit.settings[0] in settings and _may_be_in(findings.site, item, table)
         ]  # fmt: skip
         if min(len(rows), len(missing)) < at_least:
             continue
-        devices = {items[i].hit.order for i in missing}
+        hits = findings.hits(missing)
+        devices = {hit.order for hit in hits}
         message = (
             f"{len(rows)} rows of {table.file}, the first being row {table.rows[rows[0][1]]}, name no device "
             f"and hold what was not read on {len(devices)} devices: {listed(settings, MOST_SETTINGS)}"
         )
         place = table.place(rows[0][1], "tag")
-        about_rows = [i for i, item in enumerate(items) if i not in causes and _says_nameless(item, table)]
-        root = Hit(network_of(items[i].hit for i in missing), "", (), message, places=(place,),
-                   order=items[missing[0]].hit.order)  # fmt: skip
-        add_cause(items, causes, rule, root, [*about_rows, *missing])
+        about_rows = [i for i, item in findings.free() if _says_nameless(item, table)]
+        root = Hit(network_of(hits), "", (), message, places=(place,), order=hits[0].order)
+        yield Cause(root, [*about_rows, *missing])
 
 
 def _settings(rows: Rows) -> list[str]:

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from audit.checking import Found
 from audit.folding.beside import in_rows, of_one_type, own_against
-from audit.folding.causes import Causes, add_root
-from audit.model.rule import Rule
+from audit.folding.findings import Cause, Findings
+from audit.model.finding import Hit
 from audit.model.site import Site, Target
 from audit.phrases import listed
 
@@ -38,16 +38,17 @@ class Named(NamedTuple):
         return (self.tagged, self.numbered) if self.by_tag else (self.numbered, self.tagged)
 
 
-def names_slipped(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def names_slipped(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find chains of rows in a sheet that each have the serial number of the next device, or the one before.
 
     Devices at the ends of such a chain that were not read, or have a serial number that is not planned, go
     with it: their names have slipped off the sheet, or off the plan.
     In a chain that closes into a ring, units or serial numbers were passed round.
     """
-    sheets = list(_in_sheets(site, items, causes))
+    site = findings.site
+    sheets = list(_in_sheets(findings))
     named = {one.position for rows in sheets for one in rows}
-    at_end = {item.hit.order: i for i, item in enumerate(items) if _may_end(item)} if sheets else {}
+    at_end = {item.hit.order: i for i, item in enumerate(findings.items) if _may_end(item)} if sheets else {}
     for rows in sheets:
         networks = {site.blocks[b].networks[k] for one in rows for b, k in (one.tagged, one.numbered)}
         beside = {*of_one_type(site, networks), *in_rows(site, networks)} if len(rows) >= at_least else set()
@@ -59,11 +60,13 @@ def names_slipped(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             if which == "previous":
                 chain.reverse()
             ends = {chain[0].tagged, chain[-1].tagged, chain[0].numbered, chain[-1].numbered}
-            dependents = [one.position for one in chain]
-            dependents += sorted({at_end[device] for device in ends if device in at_end} - named - {*causes})
-            hits = [items[one.position].hit for one in chain]
-            tags = [hit.node for hit in hits]
-            add_root(items, causes, rule, dependents, hits[0].network, _words(site, chain, which), tags, ())
+            at_ends = {at_end[device] for device in ends if device in at_end} - named - {*findings.causes}
+            positions = [one.position for one in chain]
+            hits = findings.hits(positions)
+            tags = tuple(dict.fromkeys(hit.node for hit in hits))
+            root = Hit(hits[0].network, "", (), _words(site, chain, which), places=hits[0].places[:1],
+                       others=tags, order=hits[0].order)  # fmt: skip
+            yield Cause(root, [*positions, *sorted(at_ends)])
 
 
 def _may_end(item: Found) -> bool:
@@ -71,20 +74,18 @@ def _may_end(item: Found) -> bool:
     return item.asks("read-back", "device") or item.asks("identity", "tag-serial-mismatch")
 
 
-def _in_sheets(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[list[Named]]:
+def _in_sheets(findings: Findings) -> Iterator[list[Named]]:
     """Yield for each sheet its rows that name two planned devices, from the top."""
-    findings = {
-        item.hit.places[0]: i for i, item in enumerate(items)
-        if item.asks("identity", *ASPECTS) and i not in causes
-    }  # fmt: skip
-    tags, serials = (site.by_tag(), site.by_serial()) if findings else ({}, {})
+    site = findings.site
+    said = {item.hit.places[0]: i for i, item in findings.free() if item.asks("identity", *ASPECTS)}
+    tags, serials = (site.by_tag(), site.by_serial()) if said else ({}, {})
     sheets: dict[tuple[str, str], list[Named]] = defaultdict(list)
-    for match in site.matches if findings else ():
+    for match in site.matches if said else ():
         own, by_tag, place = (match.block, match.index), match.how == "tag", match.place
         other = serials.get(match.found_serial) if by_tag else tags.get(match.found_tag)
-        if place in findings and other and other != own and match.how in ("tag", "serial", "settings"):
+        if place in said and other and other != own and match.how in ("tag", "serial", "settings"):
             two = (own, other) if by_tag else (other, own)
-            one = Named(place.entry, findings[place], by_tag, *two, bool(match.found_serial))
+            one = Named(place.entry, said[place], by_tag, *two, bool(match.found_serial))
             sheets[place.file, place.sheet].append(one)
     yield from (sorted(rows) for rows in sheets.values())
 

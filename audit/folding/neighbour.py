@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from audit.checking import Found
 from audit.checks.context import hit
 from audit.folding.beside import in_rows, of_one_type, shows_plan_of
-from audit.folding.causes import Causes, by_device, link
-from audit.model.rule import Rule
+from audit.folding.findings import Cause, Findings
+from audit.model.finding import Hit
 from audit.model.site import Site, Target
 
 Shown = tuple[Target, list[int]]
@@ -20,15 +21,16 @@ Members = Mapping[tuple[int, str], Sequence[int]]
 """Block and network → the block's devices in that network."""
 
 
-def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def neighbour_row(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find nodes that differ from the plan in several settings and show another node's row in them.
 
     They show what is planned for the other node, or what was found there. The other node is beside them in
     the plan, or is the one whose address they show.
     """
-    of_device = by_device(site, items, {})
+    site, items = findings.site, findings.items
+    of_device = replace(findings, causes={}).by_device()  # whatever has a cause already
     many = {device: mine for device, mine in of_device.items() if len(_settings(items, mine)) >= at_least}
-    many = {device: mine for device, mine in many.items() if any(i not in causes for i in mine)}
+    many = {device: mine for device, mine in many.items() if any(i not in findings.causes for i in mine)}
     if not many:
         return
     swaps = _swaps(items)
@@ -37,7 +39,7 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     members = _members(site, networks)
     shows: dict[Target, Shown] = {}
     for device, mine in many.items():
-        enough = _rows_shown(site, items, mine, beside[device], members, at_least)
+        enough = _rows_shown(findings, mine, beside[device], members, at_least)
         if enough:
             shows[device] = max(enough, key=lambda one: len(one[1]))
     for device in sorted(shows):
@@ -48,16 +50,14 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         (b, i), (c, k) = device, other
         tags = frozenset((site.blocks[b].tags[i], site.blocks[c].tags[k]))
         also = [*swaps.get((site.blocks[b].networks[i], tags), ()), *shows[other][1]] if each_other else []
-        root = _add(site, items, rule, device, shows[device], each_other=each_other)
-        for n in (*also, *those):
-            link(causes, n, root)
+        yield Cause(_hit(findings, device, shows[device], each_other=each_other), [*also, *those])
 
 
 def _rows_shown(
-    site: Site, items: Sequence[Found], mine: list[int], beside: Iterable[Target], members: Members,
-    at_least: int,
-) -> list[Shown]:  # fmt: skip
+    findings: Findings, mine: list[int], beside: Iterable[Target], members: Members, at_least: int
+) -> list[Shown]:
     """Return the neighbours whose row a device shows: what is planned for them, or what was found there."""
+    site, items = findings.site, findings.items
     planned: list[Shown] = []
     found: list[Shown] = []
     for other in beside:
@@ -157,13 +157,9 @@ def _at_its_address(
                 yield (b, i), other
 
 
-def _add(
-    site: Site, items: list[Found], rule: Rule, device: Target, shown: Shown, *, each_other: bool
-) -> int:
-    """Add a finding about a device that shows another's row, or two that show each other's.
-
-    Return its position.
-    """
+def _hit(findings: Findings, device: Target, shown: Shown, *, each_other: bool) -> Hit:
+    """Return the hit about a device that shows another's row, or two that show each other's."""
+    site, items = findings.site, findings.items
     (b, i), ((c, k), those) = device, shown
     block, tag, other = site.blocks[b], site.blocks[b].tags[i], site.blocks[c].tags[k]
     settings = [s for s in block.type.settings if s.name in _settings(items, those)]
@@ -174,8 +170,7 @@ def _add(
         message = f"its row repeats what was found on {other}: {', '.join(names)}"
     else:
         message = f"it shows what is planned for {other}: {', '.join(names)}"
-    items.append(Found(rule, hit(block, b, i, settings, message, others=[other])))
-    return len(items) - 1
+    return hit(block, b, i, settings, message, others=[other])
 
 
 def _swaps(items: Sequence[Found]) -> Mapping[Swap, list[int]]:

@@ -6,11 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from audit.checking import Found
-from audit.folding.causes import Causes, add_root, comparisons
+from audit.folding.findings import Cause, Findings
 from audit.model.device import Setting
-from audit.model.rule import Rule
-from audit.model.site import Block, Site
+from audit.model.site import Block
 from audit.reading.values import default_value, plain
 
 SHARP = Decimal("0.02")
@@ -65,15 +63,15 @@ class Way:
     """Whether a number that fits may just as well be off in another way, so that it is no evidence alone."""
 
 
-def pairs(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[tuple[str, Pair]]:
+def pairs(findings: Findings) -> Iterator[tuple[str, Pair]]:
     """Yield network and numbers of each finding about numbers that has no cause yet.
 
     Left out: numbers that were converted, since their unit was stated; and numbers at the factory default,
     which were hardly keyed in.
     """
-    for i, item in comparisons(site, enumerate(items), causes):
+    for i, item in findings.comparisons():
         b, index = item.hit.order
-        block = site.blocks[b]
+        block = findings.site.blocks[b]
         setting = block.type.setting(item.hit.settings[0])
         if setting is None or not setting.numeric:
             continue
@@ -86,15 +84,7 @@ def pairs(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[tuple[
             yield item.hit.network, Pair(i, block, index, setting, found.number, planned.number)
 
 
-def put_together(
-    items: list[Found],
-    causes: Causes,
-    rule: Rule,
-    at_least: int,
-    network: str,
-    left: list[Pair],
-    ways: Sequence[Way],
-) -> None:
+def put_together(findings: Findings, left: list[Pair], ways: Sequence[Way], at_least: int) -> Iterator[Cause]:
     """Put the numbers of a network that are off in one way under one finding, the commonest way first."""
     if len(left) < FEWEST_NUMBERS and len({pair.tag for pair in left}) == 1:
         return
@@ -107,10 +97,8 @@ def put_together(
         way, group = max(enough, key=lambda one: len(one[1]))
         names = tuple(dict.fromkeys(pair.setting.name for pair in group))
         message = f"{way.words(group)}: {_examples(group)}"
-        tags = [pair.tag for pair in group]
-        add_root(items, causes, rule, [pair.position for pair in group], network, message, tags, names)
-        done = {pair.position for pair in group}
-        left = [pair for pair in left if pair.position not in done]
+        yield findings.common_cause([pair.position for pair in group], message, names)
+        left = [pair for pair in left if pair.position not in findings.causes]
 
 
 def _says_something(way: Way, group: Sequence[Pair], at_least: int) -> bool:

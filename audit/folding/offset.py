@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 from decimal import Decimal
 from itertools import compress
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, numbers_of
+from audit.folding.about import numbers_of
+from audit.folding.findings import Cause, Findings
 from audit.model.device import Setting
-from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.reading.values import plain, with_unit
 from audit.slips.quantities import air_pressure
@@ -22,28 +23,28 @@ FEWEST_PLANS = 3
 """So many different planned numbers that are off by one step are not chance. Judgement."""
 
 
-def shifted_by_one(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def shifted_by_one(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find networks in which nearly all numbers of a setting are one more, or one less, than planned."""
-    for (network, name, step), group in _by_step(site, items, causes, ("within-one",)).items():
-        read = _read(site, network, name)
+    for (network, name, step), group in _by_step(findings, ("within-one",)).items():
+        read = _read(findings.site, network, name)
         if len(group) >= max(at_least, NEARLY_ALL * read):
             more = "more" if step > 0 else "less"
-            tags = [items[i].hit.node for i in group]
             message = (
                 f"{name} is one {more} than planned on {len(group)} of {read} devices: "
                 "counted from another number"
             )
-            add_root(items, causes, rule, group, network, message, tags, (name,))
+            yield findings.common_cause(group, message, (name,))
 
 
-def same_step(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def same_step(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find numbers of a network, planned differently, that are all more, or all less, by the same step."""
+    site, items = findings.site, findings.items
     of_unit: dict[tuple[str, str, Decimal], list[int]] = defaultdict(list)
-    for (network, name, step), those in _by_step(site, items, causes, ("equals-plan", "within-one")).items():
+    for (network, name, step), those in _by_step(findings, ("equals-plan", "within-one")).items():
         of_unit[network, _setting(site, items[those[0]]).unit or name, step] += those
     for (network, _, step), group in of_unit.items():
         plans = {numbers_of(site, items[i], items[i].hit.settings[0]) for i in group}
-        tags = list(dict.fromkeys(items[i].hit.node for i in group))
+        tags = {items[i].hit.node for i in group}
         names = tuple(dict.fromkeys(items[i].hit.settings[0] for i in group))
         if len(tags) < at_least or len(plans) < FEWEST_PLANS:
             continue
@@ -57,7 +58,7 @@ def same_step(site: Site, items: list[Found], causes: Causes, rule: Rule, at_lea
             )
             if _is_the_air(site, setting, step):
                 message += ", which is the air pressure: gauge and absolute are mixed up"
-            add_root(items, causes, rule, group, network, message, tags, names)
+            yield findings.common_cause(group, message, names)
 
 
 def _setting(site: Site, item: Found) -> Setting:
@@ -70,16 +71,14 @@ def _is_the_air(site: Site, setting: Setting, step: Decimal) -> bool:
     return air is not None and abs(abs(step) - air[0]) <= air[1]
 
 
-def _by_step(
-    site: Site, items: list[Found], causes: Causes, kinds: tuple[str, ...]
-) -> dict[tuple[str, str, Decimal], list[int]]:
+def _by_step(findings: Findings, kinds: tuple[str, ...]) -> dict[tuple[str, str, Decimal], list[int]]:
     """Return network, setting and step → the findings without a cause that are off by that step."""
     groups: dict[tuple[str, str, Decimal], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if i in causes or item.rule.check.kind not in kinds or item.hit.side != "found":
+    for i, item in findings.free():
+        if item.rule.check.kind not in kinds or item.hit.side != "found":
             continue
         name = item.hit.settings[0]
-        numbers = numbers_of(site, item, name)
+        numbers = numbers_of(findings.site, item, name)
         if numbers and numbers[0] != numbers[1]:
             groups[item.hit.network, name, numbers[0] - numbers[1]].append(i)
     return groups

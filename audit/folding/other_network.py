@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, add_cause, comparisons, link, role_of
+from audit.folding.about import role_of
+from audit.folding.findings import Cause, Findings, Under
 from audit.model.roles import NETWORK_ROLES
-from audit.model.rule import Rule
 from audit.model.site import Site, Target
 from audit.model.value import BLANK, Content
 
@@ -17,16 +16,17 @@ Radio = dict[str, Content]
 """Role → what is planned for a gateway, or was found on it."""
 
 
-def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def set_for_another(findings: Findings, at_least: int) -> Iterator[Cause | Under]:
     """Find devices with several radio settings off plan that are those planned for one other gateway.
 
     An address of that network goes under the same finding, and so does the record that names that network.
     """
+    site = findings.site
     radios = {network: _radio(site, network, "planned") for network in site.gateways}
     differing: dict[Target, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
     addresses: dict[Target, list[int]] = defaultdict(list)
     set_for: dict[tuple[str, str], tuple[str, int]] = {}
-    for i, item in comparisons(site, enumerate(items), causes) if len(radios) > 1 else ():
+    for i, item in findings.comparisons() if len(radios) > 1 else ():
         if role_of(site, item) in NETWORK_ROLES:
             differing[item.hit.order][role_of(site, item)].append(i)
         elif role_of(site, item) == "address":
@@ -47,9 +47,9 @@ def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             message += said
             mine += addresses[b, k]
             settings += block.settings("address")[:1]
-        set_for[block.networks[k], block.tags[k]] = other, len(items)
-        add_cause(items, causes, rule, hit(block, b, k, settings, message), mine)
-    _records_under(items, causes, set_for)
+        set_for[block.networks[k], block.tags[k]] = other, len(findings.items)
+        yield Cause(hit(block, b, k, settings, message), mine)
+    yield from _records_under(findings, set_for)
 
 
 def _other_network(site: Site, radios: Mapping[str, Radio], device: Target, shown: Radio) -> str:
@@ -92,16 +92,14 @@ def _address_there(site: Site, device: Target, other: str) -> str:
     return ""
 
 
-def _records_under(
-    items: Sequence[Found], causes: Causes, set_for: Mapping[tuple[str, str], tuple[str, int]]
-) -> None:
+def _records_under(findings: Findings, set_for: Mapping[tuple[str, str], tuple[str, int]]) -> Iterator[Under]:
     """Put a record that names another network under the devices, if all of them are set for that network."""
-    for i, item in enumerate(items if set_for else ()):
+    for i, item in enumerate(findings.items if set_for else ()):
         record = item.hit
         if item.asks("evidence", "other-network"):
             devices = [set_for.get((record.network, tag), ("", 0)) for tag in record.others]
             if devices and {network for network, _ in devices} == {record.found}:
-                link(causes, i, devices[0][1])
+                yield Under(i, devices[0][1])
 
 
 def _radio(site: Site, network: str, side: str) -> Radio:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, found_and_planned, root_of
+from audit.folding.about import found_and_planned
+from audit.folding.causes import root_of
+from audit.folding.findings import Cause, Findings
 from audit.grouping import grouped
-from audit.model.rule import Rule
-from audit.model.site import Site
 from audit.reading.identifiers import natural
 
 FEWEST_VALUES = 4
@@ -19,16 +19,17 @@ FEWEST_CROSSED = 3
 CROSSED = ("units-swapped", "serials-swapped")
 
 
-def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def in_other_order(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find settings in which many devices of a network each show what is planned for another of them.
 
     A pair of devices that show each other's value is a cause of its own, unless there are many such pairs;
     the same holds for crossed names. Sorting a column leaves few rows with their own value: at least half of
     a network's nodes must be off.
     """
+    site, items = findings.site, findings.items
     read = Counter(network for block in site.blocks if not block.gateway for network in block.networks_read())
-    _names_in_other_order(items, causes, rule, read)
-    roots = [root_of(i, causes) for i in range(len(items))]
+    yield from _names_in_other_order(findings, read)
+    roots = [root_of(i, findings.causes) for i in range(len(items))]
     groups = grouped(
         ((item.hit.network, item.hit.settings[0]), i) for i, item in enumerate(items)
         if item.rule.check.kind == "equals-plan"
@@ -44,23 +45,21 @@ def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, a
                 "one column was put into another order without the rest of its rows"
             )
             under = list(dict.fromkeys(roots[i] for i in group))
-            tags = [items[i].hit.node for i in group]
-            add_root(items, causes, rule, under, network, message, tags, (name,))
+            yield findings.common_cause(under, message, (name,), [hit.node for hit in findings.hits(group)])
 
 
-def _names_in_other_order(items: list[Found], causes: Causes, rule: Rule, read: Mapping[str, int]) -> None:
+def _names_in_other_order(findings: Findings, read: Mapping[str, int]) -> Iterator[Cause]:
     """Put pairs and rings of crossed names of a network under one cause, if there are many."""
-    crossed = grouped((item.hit.network, i) for i, item in enumerate(items)
-                      if i not in causes and _crosses_names(item))  # fmt: skip
+    crossed = grouped((item.hit.network, i) for i, item in findings.free() if _crosses_names(item))
     for network, roots in crossed.items():
-        hits = [items[i].hit for i in roots]
+        hits = findings.hits(roots)
         tags = sorted({tag for hit in hits for tag in (hit.node, *hit.others) if tag}, key=natural)
         if len(roots) >= FEWEST_CROSSED and 2 * len(tags) >= read[network]:
             message = (
                 f"the tags of {len(tags)} devices are each beside the serial number of another of them: "
                 "one of the two columns was put into another order without the rest of its rows"
             )
-            add_root(items, causes, rule, roots, network, message, tags, ())
+            yield findings.common_cause(roots, message, tags=tags)
 
 
 def _crosses_names(item: Found) -> bool:

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Iterator
 
-from audit.checking import Found
-from audit.folding.causes import Causes, add_root, network_of, newest_row
-from audit.model.rule import Rule
-from audit.model.site import Site
+from audit.folding.about import newest_row
+from audit.folding.findings import Cause, Findings
 from audit.reading.identifiers import spelling
 
 MOST_SHOWN = 3
 """Examples in a message."""
 
 
-def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def other_tags(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find files in which most rows have an unplanned tag, but a serial number or address as planned.
 
     A tag that the plan gives to several devices is left out: that is a fault of its own.
     """
+    site = findings.site
     groups: dict[str, list[int]] = defaultdict(list)
     tags: dict[int, tuple[str, str]] = {}
-    for i, item in enumerate(items):
-        if i in causes or not item.asks("identity", "tag-serial-mismatch"):
+    for i, item in findings.free():
+        if not item.asks("identity", "tag-serial-mismatch"):
             continue
         table, entry = newest_row(site, item)
         b, k = item.hit.order
@@ -40,13 +40,12 @@ def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
         group = [i for i in named if _is_unplanned(tags[i], planned)]
         if len(group) < max(at_least, rows[file] / 2):
             continue
-        hits = [items[i].hit for i in group]
         examples = ", ".join(f"{found} for {tag}" for found, tag in (tags[i] for i in group[:MOST_SHOWN]))
         message = (
             f"{len(group)} devices of {file} have a tag that is not planned, though serial number or "
             f"address is: {examples}{' …' if len(group) > MOST_SHOWN else ''}: the file uses other tags"
         )
-        add_root(items, causes, rule, group, network_of(hits), message, [hit.node for hit in hits], ())
+        yield findings.common_cause(group, message)
 
 
 def _is_unplanned(tags: tuple[str, str], planned: Counter[str]) -> bool:

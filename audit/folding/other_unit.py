@@ -3,26 +3,23 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from functools import partial
 
-from audit.checking import Found
-from audit.folding.causes import Causes
+from audit.folding.findings import Cause, Findings
 from audit.folding.numbers import Pair, Way, names_of, pairs, put_together
 from audit.model.roles import DIFFERENCES
-from audit.model.rule import Rule
-from audit.model.site import Site
 from audit.reading import units
 
 
-def in_other_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def in_other_unit(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find numbers of a network, of any settings, that are the planned ones in another unit."""
     groups: dict[tuple[str, str], list[Pair]] = defaultdict(list)
-    for network, pair in pairs(site, items, causes):
+    for network, pair in pairs(findings):
         if pair.setting.unit:
             groups[network, pair.setting.unit].append(pair)
-    for (network, ours), group in groups.items():
+    for (_, ours), group in groups.items():
         ways = [
             Way(
                 partial(_expected, other, of_found),
@@ -32,7 +29,7 @@ def in_other_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             for other in units.mixed_up_with(ours)
             for of_found in (True, False)
         ]
-        put_together(items, causes, rule, at_least, network, group, ways)
+        yield from put_together(findings, group, ways, at_least)
 
 
 def _expected(other: str, of_found: bool, pair: Pair) -> Decimal | None:

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from audit.checking import Found
 from audit.figures.answers import DeviceFigure
 from audit.figures.registry import FIGURES
-from audit.folding.causes import Causes, add_root, comparisons, link
+from audit.folding.findings import Alone, Cause, Findings, Step, Under
 from audit.folding.mended import OF_ONE_DEVICE, as_found, still_there
 from audit.grouping import grouped
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.asked_of_values import Unique
-from audit.model.rule import Rule
 from audit.model.site import Site
 
 
-def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def planned_once(findings: Findings, at_least: int) -> Iterator[Step]:
     """Put what is wrong at one place of the plan under its gateway, or under one finding for all devices.
 
     A device that differs from a planned value that cannot be right goes under it as well: whatever the device
@@ -24,31 +23,31 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
     A device found with another tag or serial number goes under it where the plan gives its own to several.
     A figure that depends on where the devices are is not a fault at one place of the plan.
     """
+    site, items = findings.site, findings.items
     planned = [(i, item) for i, item in enumerate(items) if item.hit.side == "planned" and item.hit.places]
-    _differences_under(site, planned, items, causes)
-    _names_under(planned, items, causes)
+    yield from _differences_under(findings, planned)
+    yield from _names_under(items, planned)
     groups = grouped(
         ((item.rule.id, item.hit.places[0]), i)
-        for i, item in planned if i not in causes and not _depends_on_positions(item)
+        for i, item in planned if i not in findings.causes and not _depends_on_positions(item)
     )  # fmt: skip
     for group in groups.values():
         own = next((i for i in group if site.blocks[items[i].hit.order[0]].gateway), None)
         if own is None or len({items[i].hit.network for i in group}) > 1:  # a default of the site
-            _under_one(items, causes, rule, group, at_least)
+            yield from _under_one(findings, group, at_least)
         else:  # nodes have it from their gateway
             for i in group:
-                link(causes, i, own)
+                yield Under(i, own)
 
 
-def _differences_under(
-    site: Site, planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes
-) -> None:
+def _differences_under(findings: Findings, planned: Iterable[tuple[int, Found]]) -> Iterator[Under | Alone]:
     """Put what differs from a planned value that cannot be right under the finding that says so.
 
     Values planned twice for a node, and differently, are treated the same: nobody knows which one holds.
     A device with the same fault as the plan, by the same rule, keeps its finding; so does one whose value
     would be just as wrong among the other planned values.
     """
+    site, items = findings.site, findings.items
     at_fault = {
         (item.rule.id, *about) for item in items if item.hit.side == "found" for about in _about(item)
     }
@@ -64,19 +63,19 @@ def _differences_under(
             b, k = item.hit.order
             names = {name for one in site.blocks[b].again[k] for name in one.otherwise}
             wrong |= {(item.hit.network, item.hit.node, name): i for name in names}
-    for i, item in comparisons(site, enumerate(items), causes) if wrong else ():
+    for i, item in findings.comparisons() if wrong else ():
         cause = wrong.get((item.hit.network, item.hit.node, item.hit.settings[0]))
         if (
             cause is not None
             and item.rule.check.kind == "equals-plan"
             and _explains(site, items[cause], item)
         ):
-            link(causes, i, cause)
-            for j in [j for j, of in causes.items() if of == i and _of_found_values(items[j])]:
-                del causes[j]
+            yield Under(i, cause)
+            for j in [j for j, of in findings.causes.items() if of == i and _of_found_values(items[j])]:
+                yield Alone(j)
 
 
-def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes) -> None:
+def _names_under(items: Sequence[Found], planned: Iterable[tuple[int, Found]]) -> Iterator[Under]:
     """Put devices found with another tag or serial number under the finding that the plan uses one twice.
 
     A device planned in two networks, with the same tag and serial number, is one finding, and if it was read
@@ -92,11 +91,11 @@ def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], cause
         and {tag} == {items[i].hit.node, *items[i].hit.others}
     }  # fmt: skip
     for tag in sorted(one_device):
-        link(causes, twice["serial"][tag], twice["tag"][tag])
+        yield Under(twice["serial"][tag], twice["tag"][tag])
     by_tag = twice["serial"] | twice["tag"]
     for i, item in enumerate(items) if by_tag else ():
         if item.asks("identity", "tag-serial-mismatch") and item.hit.node in by_tag:
-            link(causes, i, by_tag[item.hit.node])
+            yield Under(i, by_tag[item.hit.node])
     unread = grouped(
         (item.hit.node, i) for i, item in enumerate(items)
         if item.hit.node in one_device and item.asks("read-back", "device")
@@ -104,7 +103,7 @@ def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], cause
     for tag, of_one in unread.items():
         if len(of_one) <= len(items[by_tag[tag]].hit.others):  # it was read in one of the places
             for i in of_one:
-                link(causes, i, by_tag[tag])
+                yield Under(i, by_tag[tag])
 
 
 def _explains(site: Site, cause: Found, item: Found) -> bool:
@@ -136,22 +135,13 @@ def _cannot_be(item: Found) -> bool:
     return item.rule.check.kind in ("equals-gateway", "within-limits", "in-order", "unique")
 
 
-def _under_one(items: list[Found], causes: Causes, rule: Rule, group: list[int], at_least: int) -> None:
+def _under_one(findings: Findings, group: Sequence[int], at_least: int) -> Iterator[Cause]:
     """Put findings about one place of the plan that have the same message under one."""
-    alike = grouped((items[i].hit.message, i) for i in group)
+    alike = grouped((findings.items[i].hit.message, i) for i in group)
     for message, same in alike.items():
         if len(same) >= at_least:
-            first = items[same[0]].hit
-            networks = {items[i].hit.network for i in same}
+            hits = findings.hits(same)
+            networks = {hit.network for hit in hits}
             many = f" in {len(networks)} networks" if len(networks) > 1 else ""
             said = f"planned in one place for {len(same)} devices{many}: {message}"
-            add_root(
-                items,
-                causes,
-                rule,
-                same,
-                "" if many else first.network,
-                said,
-                [items[i].hit.node for i in same],
-                first.settings,
-            )
+            yield findings.common_cause(same, said, hits[0].settings)

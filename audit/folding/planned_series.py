@@ -2,30 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from functools import partial
 
 from audit.checking import Found
+from audit.folding.about import at_factory_default, role_of
 from audit.folding.beside import in_rows, of_one_type
-from audit.folding.causes import Causes, add_cause, at_factory_default, comparisons, role_of
+from audit.folding.findings import Cause, Findings
 from audit.folding.rows import counted, runs
 from audit.grouping import grouped
 from audit.model.finding import Hit
-from audit.model.rule import Rule
 from audit.model.site import Site, Target
 
 OWN_TO_EACH = ("address", "host_register", "code_reference", "calibration_record")
 """Roles that are meant to count up, though devices that nobody has set yet all show the same value."""
 
 
-def planned_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def planned_series(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find planned values that count up from device to device, starting after the one that all devices show.
 
     Other findings about such a planned value go under the same cause.
     """
+    site, items = findings.site, findings.items
     found = grouped(
         ((item.hit.network, item.hit.settings[0]), i)
-        for i, item in comparisons(site, enumerate(items), causes)
+        for i, item in findings.comparisons()
         if item.rule.check.kind == "equals-plan"
         and role_of(site, item) not in OWN_TO_EACH
         and not at_factory_default(site, item)
@@ -40,11 +41,11 @@ def planned_series(site: Site, items: list[Found], causes: Causes, rule: Rule, a
             if len(run) >= at_least and numbers is not None and numbers[1] == numbers[0] + 1:
                 devices = {items[i].hit.order for i in run}
                 along = [
-                    i for i, item in enumerate(items)
-                    if i not in causes and item.hit.side == "planned" and name in item.hit.settings
+                    i for i, item in findings.free()
+                    if item.hit.side == "planned" and name in item.hit.settings
                     and item.hit.order in devices
                 ]  # fmt: skip
-                add_cause(items, causes, rule, _hit(site, items, run, name), [*run, *along])
+                yield Cause(_hit(site, items, run, name), [*run, *along])
 
 
 def _hit(site: Site, items: Sequence[Found], run: Sequence[int], name: str) -> Hit:

@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, comparisons, found_and_planned, network_of
+from audit.folding.about import found_and_planned
+from audit.folding.findings import Cause, Findings
 from audit.folding.mended import still_there
-from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.model.table import Place
 
@@ -16,15 +16,16 @@ Cells = tuple[str, str, str, str]
 """File and sheet, and the columns of two settings."""
 
 
-def planned_swapped(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def planned_swapped(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find two settings that are in the wrong order for all devices of a table, and right if swapped.
 
     Findings that a device shows for one setting what is planned for the other go under the same cause.
     """
+    site, items = findings.site, findings.items
     groups: dict[tuple[str, tuple[str, ...], Cells], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
+    for i, item in findings.free():
         cells = _cells(*item.hit.places) if len(item.hit.places) == 2 else None
-        if i not in causes and cells and item.hit.side == "planned" and item.rule.check.kind == "in-order":
+        if cells and item.hit.side == "planned" and item.rule.check.kind == "in-order":
             groups[item.rule.id, item.hit.settings, cells].append(i)
     for (_, names, cells), group in groups.items():
         if len(group) < at_least or len(group) < sum(1 for _ in _planned(site, names, cells)):
@@ -38,10 +39,7 @@ def planned_swapped(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             f"{low} and {high} seem to be swapped in {cells[0]}: on all {len(group)} "
             "devices they are in the wrong order, and in the right order if swapped"
         )
-        network = network_of(items[i].hit for i in group)
-        along = _as_exchanged(site, items, causes, group)
-        add_root(items, causes, rule, [*group, *along], network, message,
-                 [items[i].hit.node for i in group], names)  # fmt: skip
+        yield findings.common_cause([*group, *_as_exchanged(findings, group)], message, names)
 
 
 def _cells(one: Place, other: Place) -> Cells | None:
@@ -71,11 +69,12 @@ def _right_if_exchanged(site: Site, item: Found) -> bool:
     return not still_there(site, item, values)
 
 
-def _as_exchanged(site: Site, items: list[Found], causes: Causes, group: Sequence[int]) -> list[int]:
+def _as_exchanged(findings: Findings, group: Sequence[int]) -> list[int]:
     """Return the findings that a device shows for one setting what is planned for the other."""
-    pairs = {items[i].hit.order: items[i].hit.settings for i in group}
+    site = findings.site
+    pairs = {hit.order: hit.settings for hit in findings.hits(group)}
     along = []
-    for i, item in comparisons(site, enumerate(items), causes):
+    for i, item in findings.comparisons():
         names, name = pairs.get(item.hit.order, ()), item.hit.settings[0]
         others = [other for other in names if name in names and other != name]
         if others and found_and_planned(site, item, name)[0] == found_and_planned(site, item, others[0])[1]:

@@ -4,21 +4,25 @@ A symptom on a device goes under the finding that causes it. Orphaned nodes go u
 What is off in the same way on several nodes, or all through a row or column of a sheet, is put under a new
 finding that names the cause. The patterns run in the order of their rules: what one has put under a cause,
 the next leaves alone.
+
+A pattern changes nothing. Each thing that it yields is carried out before it goes on, so that it sees, as the
+patterns after it do, what already has a cause.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from audit.checking import Found
 from audit.folding.against_plan import against_plan
 from audit.folding.alike import same_difference
 from audit.folding.another_site import of_another_site
 from audit.folding.at_default import at_default
-from audit.folding.causes import Causes, root_of
+from audit.folding.causes import Causes, link, root_of
 from audit.folding.columns import columns_shifted
 from audit.folding.dates import became_dates
 from audit.folding.decimal_point import decimal_point
+from audit.folding.findings import Alone, Findings, Step, Under
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.joined import join_alike
 from audit.folding.misread import misread
@@ -51,8 +55,8 @@ from audit.model.arguments import Fold, PatternName
 from audit.model.rule import Rule
 from audit.model.site import Site
 
-Pattern = Callable[[Site, list[Found], Causes, Rule, int], None]
-"""Puts findings under others, or under one that it adds; given the rule and the fewest findings needed."""
+Pattern = Callable[[Findings, int], Iterator[Step]]
+"""Yields causes, and what belongs under them; given the findings so far and the fewest that make a cause."""
 
 
 def fold(
@@ -64,12 +68,35 @@ def fold(
     """Return the findings with those that folding adds, and for each dependent finding its root cause."""
     items = list(found)
     causes: Causes = {}
-    under_symptoms(site, items, causes)
+    findings = Findings(site, items, causes)
+    for symptom in under_symptoms(findings):
+        link(causes, symptom.dependent, symptom.cause)
     for rule in rules:
         if isinstance(rule.check, Fold):
-            (patterns or PATTERNS)[rule.check.pattern](site, items, causes, rule, rule.check.at_least)
-    join_alike(items, causes)
+            for step in (patterns or PATTERNS)[rule.check.pattern](findings, rule.check.at_least):
+                _carry_out(step, rule, items, causes)
+    for cause in join_alike(findings):
+        _carry_out(cause, items[cause.dependents[0]].rule, items, causes)
     return items, {i: root_of(i, causes) for i in causes}
+
+
+def _carry_out(step: Step, rule: Rule, items: list[Found], causes: Causes) -> None:
+    """Add a finding of a rule that names a cause, put a finding under one, or take it out again."""
+    if isinstance(step, Alone):
+        del causes[step.dependent]
+    elif isinstance(step, Under):
+        link(causes, step.dependent, step.cause)
+    else:
+        items.append(Found(_in_words_of(step.repeats, rule) if step.repeats else rule, step.hit))
+        for i in step.dependents:
+            link(causes, i, len(items) - 1)
+
+
+def _in_words_of(its: Rule, rule: Rule) -> Rule:
+    """Return a folding rule with why and source of the rule that its finding repeats, and both remedies."""
+    words = {"why": its.why, "remedy": f"{rule.remedy} {its.remedy}", "source": its.source,
+             "requirements": its.requirements}  # fmt: skip
+    return rule.model_copy(update=words)
 
 
 PATTERNS: dict[PatternName, Pattern] = {

@@ -3,27 +3,27 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from audit.checking import Found
 from audit.checks.unique import STRANGE
-from audit.folding.causes import Causes, add_cause
+from audit.folding.findings import Cause, Findings
 from audit.model.finding import Hit
 from audit.model.rows import Rows
-from audit.model.rule import Rule
 from audit.model.site import Site, Target
 from audit.reading.identifiers import damaged
 from audit.reading.moments import is_later
 
 
-def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def replaced(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find devices that were read under their serial number and also under one that is not planned for them.
 
     Two units that share a tag and an address do not conflict if one of them is gone.
     """
+    site = findings.site
     if not site.strangers:
         return
-    planned, owners, of_tag = _once(site), site.by_serial(), _of_one_tag(items)
+    planned, owners, of_tag = _once(site), site.by_serial(), _of_one_tag(findings.items)
     for stranger in site.strangers:
         device = planned.get(stranger.tag)
         if device is None or not stranger.serial or damaged(stranger.serial):
@@ -31,7 +31,7 @@ def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_leas
         (b, k), block = device, site.blocks[device[0]]
         rows, network = block.rows[k], block.networks[k]
         before = rows[-1][0].texts("serial")[rows[-1][1]].strip() if rows else ""
-        concerned = [i for i in of_tag.get((network, stranger.tag), ()) if i not in causes]
+        concerned = [i for i in of_tag.get((network, stranger.tag), ()) if i not in findings.causes]
         if not before or stranger.network not in ("", network) or not concerned:
             continue
         when = _when(rows, list(stranger.rows))
@@ -45,7 +45,7 @@ def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_leas
         found = f"serial {stranger.serial} and {before}"
         plan = f"serial {block.serials[k] or 'not planned'}"
         cause = Hit(network, stranger.tag, (), message, plan, found, places, order=(b, k))
-        add_cause(items, causes, rule, cause, concerned)
+        yield Cause(cause, concerned)
 
 
 def _once(site: Site) -> dict[str, Target]:

@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Iterator
 
-from audit.checking import Found
-from audit.folding.causes import Causes, add_root, network_of
-from audit.model.rule import Rule
-from audit.model.site import Site
+from audit.folding.findings import Cause, Findings
+from audit.grouping import grouped
 
 WAYS = ("respelled", "serial-damaged", "became-date")
 """What comes from the way in which a program or a person writes all identities."""
 
 
-def respelled(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def respelled(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find files with several rows that have the same finding about their tag or serial number."""
-    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if i not in causes and item.asks("identity", *WAYS):
-            groups[item.rule.id, item.hit.places[0].file].append(i)
+    groups = grouped(((item.rule.id, item.hit.places[0].file), i) for i, item in findings.free()
+                     if item.asks("identity", *WAYS))  # fmt: skip
     for (_, file), group in groups.items():
         if len(group) >= at_least:
-            hits = [items[i].hit for i in group]
-            message = f"on {len(group)} devices of {file}, for instance {hits[0].node}: {hits[0].message}"
-            add_root(items, causes, rule, group, network_of(hits), message, [hit.node for hit in hits], ())
+            first = findings.items[group[0]].hit
+            message = f"on {len(group)} devices of {file}, for instance {first.node}: {first.message}"
+            yield findings.common_cause(group, message)

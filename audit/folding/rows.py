@@ -4,37 +4,28 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import partial
 
 from audit.checking import Found
+from audit.folding.about import found_and_planned, newest_row, numbers_of, role_of
 from audit.folding.beside import in_rows, of_one_type, own_against, shows_plan_of
-from audit.folding.causes import (
-    Causes,
-    add_root,
-    by_device,
-    by_setting,
-    comparisons,
-    found_and_planned,
-    newest_row,
-    numbers_of,
-    role_of,
-)
-from audit.model.rule import Rule
+from audit.folding.findings import Cause, Findings
 from audit.model.site import Site, Target
 
 _NUMBERED = re.compile(r"(?P<head>.*?)(?P<number>[0-9]{1,15})")
 """A text that ends in a number, which a spreadsheet counts up."""
 
 
-def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def filled_series(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find values that count up from one row of a readback to the next, where the plan has one value."""
+    site, items = findings.site, findings.items
     groups: dict[tuple[str, str, int], list[int]] = defaultdict(list)
-    for i, item in comparisons(site, enumerate(items), causes):
+    for i, item in findings.comparisons():
         table, _ = newest_row(site, item)
         groups[item.hit.network, item.hit.settings[0], id(table)].append(i)
-    for (network, name, _), group in groups.items():
+    for (_, name, _), group in groups.items():
         group.sort(key=lambda i: newest_row(site, items[i])[1])
         for run in runs(group, partial(_counts_up, site, items, name)):
             first = counted(site, items[run[0]], name)
@@ -43,12 +34,11 @@ def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             if len(run) >= at_least or (len(run) >= 2 and goes_on):
                 begin, planned = found_and_planned(site, items[run[0]], name)
                 last, _ = found_and_planned(site, items[run[-1]], name)
-                tags = [items[i].hit.node for i in run]
                 message = (
                     f"{name} counts up from device to device, {begin} to {last}, on {len(run)} nodes; "
                     f"{planned} is planned for all of them: it was filled down as a series"
                 )
-                add_root(items, causes, rule, run, network, message, tags, (name,))
+                yield findings.common_cause(run, message, (name,))
 
 
 def _counts_up(site: Site, items: Sequence[Found], name: str, i: int, j: int) -> bool:
@@ -85,18 +75,22 @@ def runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[int
     return runs
 
 
-def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def rows_shifted(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find stretches of nodes that each show what is planned for the next node, or for the previous one."""
-    for run, dependents, which in shifted_runs(site, items, causes, at_least):
-        _add(site, items, causes, rule, run, dependents, which)
+    for run, dependents, which in shifted_runs(findings, at_least):
+        first, last = (findings.site.blocks[b].tags[k] for b, k in (run[0], run[-1]))
+        message = (
+            f"{len(run)} nodes, {first} to {last}, each show the values planned for the {which} one: "
+            "the rows have slipped by one"
+        )
+        yield findings.common_cause(dependents, message)
 
 
-def shifted_runs(
-    site: Site, items: Sequence[Found], causes: Causes, at_least: int
-) -> list[tuple[list[Target], list[int], str]]:
+def shifted_runs(findings: Findings, at_least: int) -> list[tuple[list[Target], list[int], str]]:
     """Return stretches of nodes that show a neighbour's row, the findings about it, and which neighbour."""
+    site, items = findings.site, findings.items
     found = []
-    differing = by_device(site, items, causes)
+    differing = findings.by_device()
     networks = {site.blocks[b].networks[i] for b, i in differing}
     for order in (in_rows, of_one_type) if len(differing) >= at_least else ():
         following = dict(order(site, networks))
@@ -107,36 +101,25 @@ def shifted_runs(
                 for device, mine in differing.items()
                 if device in beside
                 and all(shows_plan_of(site, items[i], beside[device]) for i in mine)
-                and len(by_setting(items, mine)) > own_against(site, device, beside[device])
+                and len(findings.by_setting(mine)) > own_against(site, device, beside[device])
             ]
             for run in _stretches(shifted, following):
                 dependents = [i for device in run for i in differing[device]]
-                if len(run) >= at_least and not _counts_on(site, items, dependents):
+                if len(run) >= at_least and not _counts_on(findings, dependents):
                     for device in run:
                         del differing[device]
                     found.append((run, dependents, which))
     return found
 
 
-def _counts_on(site: Site, items: Sequence[Found], dependents: Sequence[int]) -> bool:
+def _counts_on(findings: Findings, dependents: Sequence[int]) -> bool:
     """Tell whether numbers of one setting are off by one step, so that a slipped row may be a renumbering."""
-    if len(by_setting(items, dependents)) > 1:
+    if len(findings.by_setting(dependents)) > 1:
         return False
-    numbers = [numbers_of(site, items[i], items[i].hit.settings[0]) for i in dependents]
+    items = [findings.items[i] for i in dependents]
+    numbers = [numbers_of(findings.site, item, item.hit.settings[0]) for item in items]
     steps = {one[0] - one[1] if one else None for one in numbers}
     return len(steps) == 1 and None not in steps
-
-
-def _add(
-    site: Site, items: list[Found], causes: Causes, rule: Rule, run: Sequence[Target],
-    dependents: Sequence[int], which: str,
-) -> None:  # fmt: skip
-    tags = [site.blocks[b].tags[k] for b, k in run]
-    message = (
-        f"{len(run)} nodes, {tags[0]} to {tags[-1]}, each show the values planned for the {which} one: "
-        "the rows have slipped by one"
-    )
-    add_root(items, causes, rule, dependents, items[dependents[0]].hit.network, message, tags, ())
 
 
 def _stretches(devices: list[Target], following: Mapping[Target, Target]) -> list[list[Target]]:

@@ -3,43 +3,43 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_cause, network_of
+from audit.folding.findings import Cause, Findings, network_of
 from audit.folding.unread import says_unread
 from audit.model.finding import STRANGERS, Hit
 from audit.model.identified import Stranger
-from audit.model.rule import Rule
 from audit.model.site import Site, Target
 
 
-def strange_file(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def strange_file(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Put the devices of a file with none that is in the plan under the file, with what follows from them.
 
     Where tags and serial numbers of the plan are swapped in it, it holds what was reported as not read.
     """
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if i not in causes and _is_unplanned(item):
+    for i, item in findings.free():
+        if _is_unplanned(item):
             groups[item.hit.places[0].file, item.hit.places[0].sheet].append(i)
+    site = findings.site
     known = {(table.file, table.sheet) for table in site.tables()} if groups else set()
     for sheet, group in groups.items():
         if len(group) < at_least or sheet in known:
             continue
-        strangers = [site.strangers[items[i].hit.order[1]] for i in group]
+        hits = findings.hits(group)
+        strangers = [site.strangers[hit.order[1]] for hit in hits]
         crossed = _crossed(site, strangers)
         message = f"none of the {len(group)} devices in {sheet[0]} is in the plan"
         if len(crossed) == len(group):
             message += ": tags and serial numbers are swapped"
         names = {stranger.tag or stranger.serial for stranger in strangers}
-        free = [(i, item) for i, item in enumerate(items) if i not in causes]
-        with_it = [i for i, item in free if _is_too_many(item, names) or _is_unread(item, crossed)]
-        hits = [items[i].hit for i in group]
+        with_it = [i for i, item in findings.free()
+                   if _is_too_many(item, names) or _is_unread(item, crossed)]  # fmt: skip
         tags = tuple(hit.node for hit in hits)
         root = Hit(network_of(hits), "", (), message, places=hits[0].places,
                    others=tags, order=hits[0].order)  # fmt: skip
-        add_cause(items, causes, rule, root, [*group, *with_it])
+        yield Cause(root, [*group, *with_it])
 
 
 def _is_unplanned(item: Found) -> bool:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, link, role_of
+from audit.folding.about import role_of
+from audit.folding.findings import Findings, Under
 from audit.folding.mended import OF_ONE_DEVICE, as_planned, still_there
 from audit.grouping import grouped
 from audit.model.roles import NETWORK_ROLES
@@ -18,11 +19,12 @@ ANY_TAG = None
 """Stands for all tags of a network."""
 
 
-def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
+def under_symptoms(findings: Findings) -> Iterator[Under]:
     """Put findings under those that their rule calls a cause, on the same device or another one concerned.
 
     Of several causes it is the one whose correction removes the symptom, where that can be worked out.
     """
+    site, items = findings.site, findings.items
     concerning = grouped(
         ((item.rule.id, item.hit.network, tag), i)
         for i, item in enumerate(items)
@@ -47,7 +49,7 @@ def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
         alike = (j for tag in tags for j in concerning.get((item.rule.id, item.hit.network, tag), ()))
         cause = _cause(site, items, i, may_be, alike)
         if cause is not None:
-            link(causes, i, cause)
+            yield Under(i, cause)
 
 
 def _tags(item: Found) -> list[str]:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_cause, as_planned, role_of
+from audit.folding.about import as_planned, role_of
+from audit.folding.findings import Cause, Findings
 from audit.model.finding import Hit
 from audit.model.roles import NETWORK_ROLES
-from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import spelling
@@ -24,30 +24,29 @@ SHARE = 0.8
 """Share of a network's nodes read or listed: from this on it is not chance. Judgement."""
 
 
-def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def silent_together(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Put what nearly all nodes of a network have in common under one finding about their gateway.
 
     Nodes whose own settings explain it count neither for nor against a common cause of the others.
     """
-    groups, explained = _of_networks(site, items, causes)
-    read = _nodes_seen(site) if groups else Counter[str]()
+    groups, explained = _of_networks(findings)
+    read = _nodes_seen(findings.site) if groups else Counter[str]()
     for (network, sign), group in groups.items():
         others = explained[network, sign]
         if len(group) >= max(at_least, SHARE * (read[network] - others)):
             more = f", and {others} more with causes of their own" if others else ""
             message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}{more}"
-            _add_at_gateway(site, items, causes, rule, network, message, group)
+            yield _at_gateway(findings, network, message, group)
 
 
-def under_unplanned_gateway(
-    site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int
-) -> None:
+def under_unplanned_gateway(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find networks with nearly all nodes in the list of one gateway that is not in the plan."""
-    groups, explained = _of_networks(site, items, causes)
+    site = findings.site
+    groups, explained = _of_networks(findings)
     names = gateway_names(site.plan.networks)
     read = _nodes_seen(site) if groups else Counter[str]()
     for (network, sign), group in groups.items():
-        called = {items[i].hit.found for i in group} if sign == "joined-wrong-gateway" else set()
+        called = {hit.found for hit in findings.hits(group)} if sign == "joined-wrong-gateway" else set()
         name = called.pop() if len(called) == 1 else ""
         enough = max(at_least, SHARE * (read[network] - explained[network, sign]))
         if name and spelling(name) not in names and len(group) >= enough:
@@ -55,13 +54,12 @@ def under_unplanned_gateway(
                 f"{len(group)} of {read[network]} nodes are in the list of {name}, which is not planned as a "
                 f"gateway: it is {_tag_of(site, network)} under another name, or another gateway"
             )
-            _add_at_gateway(site, items, causes, rule, network, message, group)
+            yield _at_gateway(findings, network, message, group)
 
 
-def _of_networks(
-    site: Site, items: Sequence[Found], causes: Causes
-) -> tuple[dict[tuple[str, str], list[int]], Counter[tuple[str, str]]]:
+def _of_networks(findings: Findings) -> tuple[dict[tuple[str, str], list[int]], Counter[tuple[str, str]]]:
     """Return network and rule of a sign → its findings without a cause, and → how many are explained."""
+    site, items, causes = findings.site, findings.items, findings.causes
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     explained: Counter[tuple[str, str]] = Counter()
     by_own_radio = {causes[i] for i, item in enumerate(items) if i in causes and _is_own_radio(site, item)}
@@ -74,15 +72,13 @@ def _of_networks(
     return groups, explained
 
 
-def _add_at_gateway(
-    site: Site, items: list[Found], causes: Causes, rule: Rule, network: str, message: str, group: list[int]
-) -> None:
-    """Add a finding about the gateway of a network, and put those of its nodes under it."""
-    tags = tuple(items[i].hit.node for i in group)
-    places = items[group[0]].hit.places[:1]
-    tag, order = _tag_of(site, network), site.gateways[network]
-    root = Hit(network, tag, (), message, places=places, others=tags, order=order)
-    add_cause(items, causes, rule, root, group)
+def _at_gateway(findings: Findings, network: str, message: str, group: Sequence[int]) -> Cause:
+    """Return the cause that is a finding about the gateway of a network, with those of its nodes under it."""
+    hits, site = findings.hits(group), findings.site
+    tags = tuple(hit.node for hit in hits)
+    root = Hit(network, _tag_of(site, network), (), message, places=hits[0].places[:1], others=tags,
+               order=site.gateways[network])  # fmt: skip
+    return Cause(root, group)
 
 
 def _tag_of(site: Site, network: str) -> str:

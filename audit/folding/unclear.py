@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, network_of
+from audit.folding.findings import Cause, Findings
 from audit.folding.rows import shifted_runs
 from audit.folding.unread import says_unclear
 from audit.model.finding import Hit
-from audit.model.rule import Rule
 from audit.model.site import Site
 
 MOST_SHOWN = 3
@@ -21,27 +20,26 @@ MARKS = " .,'’\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
 """Marks between thousands, or before decimals."""
 
 
-def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def unclear_alike(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find readings of a file with the same complaint, and put them under one finding.
 
     Where rows have slipped, a word that is an option of another device is not a word in another language.
     """
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    strange = [i for i, item in enumerate(items) if i not in causes and _is_no_option(site, item)]
-    slipped = {
-        i for _, those, _ in (shifted_runs(site, items, causes, at_least) if strange else ()) for i in those
-    }
-    strange = [i for i in strange if i not in slipped]
-    unclear = [i for i, item in enumerate(items) if i not in causes and says_unclear(item)]
-    for i, item in ((i, items[i]) for i in sorted({*unclear, *strange})):
-        groups[item.hit.places[0].file, _complaint(item)].append(i)
+    strange = {i for i, item in findings.free() if _is_no_option(findings.site, item)}
+    for _, slipped, _ in shifted_runs(findings, at_least) if strange else ():
+        strange.difference_update(slipped)
+    for i, item in findings.free():
+        if i in strange or says_unclear(item):
+            groups[item.hit.places[0].file, _complaint(item)].append(i)
     for group in groups.values():
         if len(group) >= at_least:
-            hits = [items[i].hit for i in group]
+            hits = findings.hits(group)
             tags = list(dict.fromkeys(hit.node for hit in hits))
             names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
-            words = (_words if says_unclear(items[group[0]]) else _words_of_option)(hits, tags, names)
-            add_root(items, causes, rule, group, network_of(hits), words, tags, names)
+            unclear = says_unclear(findings.items[group[0]])
+            words = _words(hits, tags, names) if unclear else f"on {len(tags)} devices: {hits[0].message}"
+            yield findings.common_cause(group, words, names)
 
 
 def _is_no_option(site: Site, item: Found) -> bool:
@@ -58,13 +56,8 @@ def _is_no_option(site: Site, item: Found) -> bool:
     return check.kind == "within-limits" and check.limits == "device"
 
 
-def _words_of_option(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> str:
-    """Return the message for readings of one word that is not an option."""
-    return f"on {len(tags)} devices: {hits[0].message}"
-
-
 def _words(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> str:
-    """Return the message for all readings: the first one in full, the texts of some others."""
+    """Return the message for all unclear readings: the first one in full, the texts of some others."""
     first = hits[0].message.partition(": ")[2]
     devices = f"{len(tags)} devices" if len(tags) > 1 else tags[0]
     said = f"{len(hits)} readings of {', '.join(names)} on {devices} are unclear in the same way: {first}"

@@ -3,33 +3,33 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 
-from audit.checking import Found
-from audit.folding.causes import Causes, add_cause
+from audit.folding.findings import Cause, Findings
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.finding import Hit
-from audit.model.rule import Rule
-from audit.model.site import Site
 
 
-def weak_links(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+def weak_links(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Put the planned links of a network that lack margin under one finding about the network.
 
     Findings on what was read stay by themselves: an antenna or a connector is one node's.
     """
+    site = findings.site
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
+    for i, item in findings.free():
         check = item.rule.check
         weak = isinstance(check, FigureLimits) and check.figure == "link-margin"
-        if weak and item.hit.side == "planned" and i not in causes:
+        if weak and item.hit.side == "planned":
             groups[item.rule.id, item.hit.network].append(i)
     for (_, network), group in groups.items():
         if len(group) < at_least:
             continue
+        hits = findings.hits(group)
         nodes = sum(block.networks.count(network) for block in site.blocks if not block.gateway)
         message = f"{len(group)} of {nodes} nodes have a weak link in the plan"
-        tags = tuple(items[i].hit.node for i in group)
+        tags = tuple(hit.node for hit in hits)
         b, k = site.gateways[network]
         root = Hit(network, "", (), message, places=(site.blocks[b].planned_place(k, "tag"),), others=tags,
-                   side="planned", order=items[group[0]].hit.order)  # fmt: skip
-        add_cause(items, causes, rule, root, group)
+                   side="planned", order=hits[0].order)  # fmt: skip
+        yield Cause(root, group)

@@ -8,6 +8,7 @@ from typing import Any, cast
 import pytest
 
 from audit.checking import Found
+from audit.folding.findings import Findings
 from audit.folding.symptoms import under_symptoms
 from audit.model.finding import Hit
 from audit.model.site import Site
@@ -227,9 +228,7 @@ def test_a_tag_that_was_filled_down_does_not_make_every_finding_a_neighbour_of_a
     held = Hit("North", "T", (), "held by many", others=("T",) * 300)
     outside = [Found(rules["value-outside-device"], Hit("North", "T", ("gain",), str(n))) for n in range(300)]
     items = Watched([Found(rules["tag-duplicate"], held), *outside])
-    causes: dict[int, int] = {}
+    findings = Findings(cast("Site", None), items, {})
 
-    under_symptoms(cast("Site", None), items, causes)
-
-    assert causes == {}
+    assert list(under_symptoms(findings)) == []
     assert items.looks <= 10 * len(items)
