@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 
 from audit.checking import Found
 from audit.checks.context import hit
@@ -19,6 +20,8 @@ Swap = tuple[str, frozenset[str]]
 """Network and tags of two devices."""
 Members = Mapping[tuple[int, str], Sequence[int]]
 """Block and network → the block's devices in that network."""
+Counts = Callable[[int, str, str], Mapping[object, int]]
+"""Block, network and setting → value → how many devices show it."""
 
 
 def neighbour_row(findings: Findings, at_least: int) -> Iterator[Cause]:
@@ -37,9 +40,10 @@ def neighbour_row(findings: Findings, at_least: int) -> Iterator[Cause]:
     networks = {site.blocks[b].networks[i] for b, i in many}
     beside = _beside(site, networks, _at_its_address(site, many, networks))
     members = _members(site, networks)
+    counts = _counts(site, members)
     shows: dict[Target, Shown] = {}
     for device, mine in many.items():
-        enough = _rows_shown(findings, mine, beside[device], members, at_least)
+        enough = _rows_shown(findings, mine, beside[device], (members, counts), at_least)
         if enough:
             shows[device] = max(enough, key=lambda one: len(one[1]))
     for device in sorted(shows):
@@ -54,17 +58,22 @@ def neighbour_row(findings: Findings, at_least: int) -> Iterator[Cause]:
 
 
 def _rows_shown(
-    findings: Findings, mine: list[int], beside: Iterable[Target], members: Members, at_least: int
+    findings: Findings,
+    mine: list[int],
+    beside: Iterable[Target],
+    there: tuple[Members, Counts],
+    at_least: int,
 ) -> list[Shown]:
     """Return the neighbours whose row a device shows: what is planned for them, or what was found there."""
     site, items = findings.site, findings.items
+    members, counts = there
     planned: list[Shown] = []
     found: list[Shown] = []
     for other in beside:
         those = [i for i in mine if shows_plan_of(site, items[i], other)]
         if len(_settings(items, those)) >= at_least and _singles_out(site, items, those, members):
             planned.append((other, those))
-        if _repeats(site, items, mine, other, members):
+        if _repeats(site, items, mine, other, counts):
             found.append((other, mine))
     return planned + found
 
@@ -78,9 +87,7 @@ def _members(site: Site, networks: set[str]) -> Members:
     return found
 
 
-def _repeats(
-    site: Site, items: Sequence[Found], mine: Iterable[int], other: Target, members: Members
-) -> bool:
+def _repeats(site: Site, items: Sequence[Found], mine: Iterable[int], other: Target, counts: Counts) -> bool:
     """Tell whether all that differs on a device was also found on another, with that one's own address."""
     c, k = other
     address = {setting.name for setting in site.blocks[c].settings("address")}
@@ -91,17 +98,22 @@ def _repeats(
         if not found.read or site.blocks[b].value("found", name, i).content != found.content:
             return False
         own = own or (name in address and shows_plan_of(site, item, other))
-        if _found_alike(site, b, i, name, members) <= 2:
+        if (
+            counts(b, site.blocks[b].networks[i], name)[found.content] <= 2
+        ):  # where many do, no row was copied
             telling.add(name)
     return own and len(telling) > 1
 
 
-def _found_alike(site: Site, b: int, i: int, name: str, members: Members) -> int:
-    """Return how many nodes of its network show the same value: where many do, no row was copied."""
-    block = site.blocks[b]
-    column = block.values("found", name)
-    return sum(column[k].read and column[k].content == column[i].content
-               for k in members[b, block.networks[i]])  # fmt: skip
+def _counts(site: Site, members: Members) -> Counts:
+    """Return how many devices of a network show each value of a setting, counted when first asked."""
+
+    @cache
+    def counts(b: int, network: str, name: str) -> Mapping[object, int]:
+        column = site.blocks[b].values("found", name)
+        return Counter(column[k].content for k in members[b, network] if column[k].read)
+
+    return counts
 
 
 def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int], members: Members) -> bool:
