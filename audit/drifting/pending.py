@@ -28,26 +28,31 @@ def pending(sides: Sides) -> Iterator[DeviceDrift]:
                 yield _pending(sides, "gone", (b, i), message, "tag", block.tags[i])
             elif rows and (b, i) not in done:
                 other = places.get(aligned.name("serials", b, i), (b, i))
-                if other != (b, i) and aligned.name("serials", *other) == block.serials[i]:
+                to_swap = other != (b, i) and aligned.name("serials", *other) == block.serials[i]
+                if to_swap and _in_old_places(sides, (b, i), other):
                     done.add(other)
-                    yield from _to_change_places(sides, (b, i), other)
+                    yield _to_change_places(sides, (b, i), other)
                 else:
                     yield from _to_change(sides, aligned, (b, i))
     yield from _to_come(sides, aligned)
 
 
-def _to_change_places(sides: Sides, one: Target, other: Target) -> Iterator[DeviceDrift]:
-    """Yield that two units are to change places, where both were read in their old places."""
+def _in_old_places(sides: Sides, one: Target, other: Target) -> bool:
+    """Tell whether two units were both read in the places that they have in the baseline."""
+    blocks = [(sides.site.blocks[b], i) for b, i in (one, other)]
+    return all(_is_read(block, i, "serial", block.serials[i]) for block, i in blocks)
+
+
+def _to_change_places(sides: Sides, one: Target, other: Target) -> DeviceDrift:
+    """Return the drift that two units are to change places, or are still the other way round."""
     (block, i), (beside, k) = ((sides.site.blocks[b], n) for b, n in (one, other))
-    if _is_read(block, i, "serial", block.serials[i]) and _is_read(beside, k, "serial", beside.serials[k]):
-        units = f"the units of {block.tags[i]} and {beside.tags[k]}"
-        then = [sides.sealed(target).planned_serial for target in (one, other)]
-        if then == [beside.serials[k], block.serials[i]]:
-            message = f"{units} are the other way round from the plan, as they were in the baseline"
-            yield sides.as_sealed("swapped", one, message, block.serials[i], (beside.tags[k],))
-            return
-        message = f"the plan swaps {units}; both are where they were in the baseline"
-        yield _pending(sides, "swapped", one, message, "serial", block.serials[i], (beside.tags[k],))
+    units = f"the units of {block.tags[i]} and {beside.tags[k]}"
+    then = [sides.sealed(target).planned_serial for target in (one, other)]
+    if then == [beside.serials[k], block.serials[i]]:
+        message = f"{units} are the other way round from the plan, as they were in the baseline"
+        return sides.as_sealed("swapped", one, message, block.serials[i], (beside.tags[k],))
+    message = f"the plan swaps {units}; both are where they were in the baseline"
+    return _pending(sides, "swapped", one, message, "serial", block.serials[i], (beside.tags[k],))
 
 
 def _to_change(sides: Sides, aligned: Aligned, target: Target) -> Iterator[DeviceDrift]:
