@@ -5,7 +5,7 @@ An unchanged device costs one comparison. Inside a changed one, DeepDiff finds t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from itertools import chain, count
 from typing import Any
 
@@ -14,6 +14,7 @@ from audit.model.device import Setting
 from audit.model.identified import Stranger
 from audit.model.site import Site
 from audit.model.used import PatchOperation
+from audit.pairing.identifying import is_another
 from audit.reading.baselines import ReadBaseline
 from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import bare, spelling
@@ -85,8 +86,9 @@ def of_baseline(read: ReadBaseline) -> Devices:
 def of_readback(read: ReadBaseline, site: Site) -> Devices:
     """Return the devices of a readback in the form of the baseline, each under its tag and network as found.
 
-    Devices without a row are left out. Type and location are not readings: they stay. What the baseline says
-    of a name or value not as planned stays where that was read again as it was then.
+    A tag that is taken becomes its `read_tag`. Devices without a row are left out. Type and location are not
+    readings: they stay. What the baseline says of a name or value not as planned stays where that was read
+    again as it was then.
     """
     devices: Devices = {network: {} for network in read.baseline.content.devices}
     names = gateway_names(site.plan.networks)
@@ -101,11 +103,15 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
             kept = _as_sealed(device, its, tag, network)
             at = block.networks[i] if "read_network" in kept else network or block.networks[i]
             own = [block.tags[i]] if "read_tag" in kept else [tag, block.tags[i]]
-            _put(devices, at, own, _data(device.model_copy(update=kept)))
+            name = _free(devices.setdefault(at, {}), own)
+            if is_another(tag, name):  # that tag is taken
+                kept = {"read_tag": tag} | kept
+            devices[at][name] = _data(device.model_copy(update=kept))
     settings = {setting.name: setting for block in site.blocks for setting in block.type.settings}
     for stranger in site.strangers:
         network = network_meant(stranger.network, names)
-        _put(devices, network, [stranger.tag, stranger.serial], _stranger(stranger, settings))
+        its_network = devices.setdefault(network, {})
+        its_network[_free(its_network, [stranger.tag, stranger.serial])] = _stranger(stranger, settings)
     return devices
 
 
@@ -123,12 +129,11 @@ def _as_sealed(device: SealedDevice, sealed: SealedDevice, tag: str, network: st
     return kept | {"planned": {name: sealed.planned[name] for name in same}}
 
 
-def _put(devices: Devices, network: str, names: Sequence[str], device: dict[str, Any]) -> None:
-    """Put a device under the first name that is not taken in its network."""
-    its = devices.setdefault(network, {})
-    free = (name for name in names if name and name not in its)
+def _free(taken: Container[str], names: Sequence[str]) -> str:
+    """Return the first name of a device that is not taken in its network."""
+    free = (name for name in names if name and name not in taken)
     numbered = (f"{next(filter(None, names), 'nameless')} ({n})" for n in count(2))
-    its[next(chain(free, (name for name in numbered if name not in its)))] = device
+    return next(chain(free, (name for name in numbered if name not in taken)))
 
 
 def _stranger(stranger: Stranger, settings: Mapping[str, Setting]) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""The JSON Patch from a baseline to a readback: what it does about whole networks."""
+"""The JSON Patch from a baseline to a readback: whole networks, and what differed from the plan already."""
 
 from __future__ import annotations
 
@@ -47,3 +47,19 @@ def test_what_was_not_as_planned_then_either_changes_nothing(row: dict[str, str]
     drift(tmp_path, "--quiet", "--out", out, then={"N-2": row}, now={"N-2": row})
 
     assert [step["path"] for step in json.loads(out.read_text(encoding="utf-8"))] == ["/sha256"]
+
+
+def test_a_device_under_a_tag_that_another_one_holds_keeps_the_tag_that_was_read(tmp_path: Path) -> None:
+    """N-1 was under the tag of N-2 then already, when N-2 was not read; now both are the other way round."""
+    out = tmp_path / "drift.patch.json"
+    then = {"N-1": {"tag": "N-2"}, "N-2": {"tag": "lost label"}}
+    now = {"N-1": {"tag": "N-2"}, "N-2": {"tag": "N-1"}}
+    drift(tmp_path, "--quiet", "--out", out, then=then, unread_then=["lost label"], now=now)
+
+    patch = json.loads(out.read_text(encoding="utf-8"))
+    patched = jsonpatch.apply_patch(data_of(tmp_path / "then" / "baseline.json"), patch)
+    devices = patched["content"]["devices"]["Main"]
+
+    assert {tag: (devices[tag]["serial"], devices[tag]["read_tag"]) for tag in ("N-1", "N-2")} == {
+        "N-1": ("100001", "N-2"), "N-2": ("100002", "N-1")
+    }  # fmt: skip
