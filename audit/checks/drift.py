@@ -14,6 +14,7 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block, Target
 from audit.pairing.identifying import is_another
 from audit.pairing.stating import numbers_as_planned
+from audit.phrases import counted
 from audit.texts import field_of
 
 NEED_A_PLAN = ("pending", "unmended", "without-record", "all-differ", "new-off-plan")
@@ -118,7 +119,10 @@ def _not_read(context: Context, args: Drift) -> Outcome:
 
 
 def _not_in_baseline(context: Context, args: Drift) -> Outcome:
-    """Find devices of which something was read now but not for the baseline: one hit for each device."""
+    """Find devices of which something was read now but not for the baseline: one hit for each device.
+
+    Of a device that was not read at all, the settings are counted: a line for each would say nothing more.
+    """
     drifting = context.site.drift
     blocks = dict(context.blocks())
     hits = []
@@ -126,7 +130,11 @@ def _not_in_baseline(context: Context, args: Drift) -> Outcome:
         block = blocks.get(b)
         settings = [s for s in block.type.settings if s.name in names] if block else []
         chosen = [setting for setting in settings if args.chooses(setting.role, setting.name)]
-        if block and chosen:
+        if block and chosen and not any(column[i].read for column in block.planned.values()):
+            message = f"was not read for the baseline; read now: {counted(len(chosen), 'setting')}"
+            places = [block.name_place(i), block.planned_place(i, "tag")]
+            hits.append(hit(block, b, i, [], message, extra_places=places))
+        elif block and chosen:
             listed = ", ".join(setting.name for setting in chosen)
             hits.append(hit(block, b, i, chosen, f"read now, but not for the baseline: {listed}"))
     hits += _of_other_type(context, args, off_plan=False)

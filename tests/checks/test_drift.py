@@ -109,8 +109,8 @@ FIRES: list[Fires] = [
     fires("new-setting-off-plan", "of the type that is planned there by now", "N-2", only=False, kinds=METER,
           plan={"N-2": {"type": "meter", "damping": 0.5}}, now={"N-2": {"type": "meter", "damping": "2.0"}},
           says="damping is 2.0 s, planned 0.5 s; in the baseline it is a 'node'"),
-    fires("setting-not-in-baseline", "a device that was not read then", "N-2", "channel", level="note",
-          unread_then=["N-2"]),
+    fires("setting-not-in-baseline", "a device that was not read then", "N-2", level="note",
+          unread_then=["N-2"], says="was not read for the baseline; read now: 6 settings"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
