@@ -99,6 +99,8 @@ def verified(files: Sequence[Verified], width: int, colour: bool, *, keys_given:
             _distrust(lines, one, reason, first=not k)
         if one.baseline and not one.distrust:
             _signature(lines, one.baseline, 3)
+            if _has_another_key(one.baseline, files[n - 2].baseline):
+                lines.add("another key than that of the baseline before it", "warning", indent=5)
             if one.baseline.signature and not keys_given:
                 lines.add("whose key this is was not checked: give --trusted-key", indent=5)
             if len(files) == 1:
@@ -109,6 +111,14 @@ def verified(files: Sequence[Verified], width: int, colour: bool, *, keys_given:
 def _what(baseline: BaselineFile) -> str:
     site = baseline.content.site
     return f"{titled(site.name, site.plan_revision)}, sealed on {baseline.content.sealed_on}"
+
+
+def _has_another_key(baseline: BaselineFile, before: BaselineFile | None) -> bool:
+    """Tell whether a baseline and the one that it follows are signed with different keys."""
+    if before is None or baseline.content.previous != before.sha256:
+        return False
+    its, earlier = baseline.signature, before.signature
+    return bool(its and earlier and its.fingerprint != earlier.fingerprint)
 
 
 def _before(baseline: BaselineFile) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from json.encoder import encode_basestring
@@ -53,6 +54,8 @@ def _alone(file: FileBytes, trusted: Collection[str]) -> Verified:
 
 def _values(here: FileText) -> Any:
     """Return the values of a file, or why it has none."""
+    if here.data.startswith(codecs.BOM_UTF8):
+        return here.at(0, "begins with a byte order mark, as some editors add it", "", "'{'")
     try:
         here.data.decode("utf-8")
         return json.loads(here.text)
@@ -72,7 +75,11 @@ def _layout(here: FileText, values: Any) -> Iterator[Distrust]:
         same = agreeing(text, wanted)
         expected = "" if wanted[same:].startswith(NO_FORM) else shown(wanted[same:])
         offset = len(text[:same].encode("utf-8", "surrogatepass"))
-        yield here.at(offset, "is not laid out as it was sealed", shown(text[same:]), expected)
+        message = "is not laid out as it was sealed"
+        if text.replace("\r\n", "\n") == wanted:
+            keep = "keep baselines unchanged (`*.json -text` in .gitattributes)"
+            message = f"only its line ends are not those with which it was sealed: {keep}"
+        yield here.at(offset, message, shown(text[same:]), expected)
 
 
 def _digests(here: FileText, values: Any, computed: str, baseline: BaselineFile) -> Iterator[Distrust]:

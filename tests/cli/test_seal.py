@@ -107,6 +107,19 @@ def test_whose_key_has_signed_is_known_with_a_trusted_one_only(tmp_path: Path) -
     assert "not checked" not in trusted.stdout
 
 
+def test_a_chain_with_two_keys_says_where_the_key_changes(tmp_path: Path) -> None:
+    """Keys may change over the years, but nobody compares fingerprints of 64 digits by eye."""
+    site = small_site(tmp_path)
+    old, new = (key_files(tmp_path, number)[0] for number in (1, 2))
+    years = [seal(site, "1.json", "--key", old)]
+    for name, key in (("2.json", old), ("3.json", new), ("4.json", new)):
+        years.append(seal(site, name, "--key", key, "--previous", years[-1]))
+
+    _, *told = run("seal", "--verify", *years).stdout.split("\n\n")
+
+    assert ["another key than that of the baseline before it" in one for one in told] == [0, 0, 1, 0]
+
+
 def test_a_wrong_password(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """It is reported without showing the password."""
     key, _ = key_files(tmp_path, password=PASSWORD)
