@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from audit.drifting.sides import Sides
 from audit.model.drift import DeviceDrift, DeviceEvent
@@ -61,17 +61,30 @@ def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
     if not all(records):
         records = [sides.retags(one, name) for one, name in zip(both, (its, tag), strict=True)]
     explaining = [read for of_one in records for read in of_one] if all(records) else []
-    then = [spelling(sides.sealed(one).read_tag) for one in both]
-    if not explaining and what == "swapped" and then == [spelling(its), spelling(tag)]:
+    already = _already_swapped(sides, dict(zip(both, (its, tag), strict=True)))
+    if not explaining and what == "swapped" and already:
         if not planned:
-            message = (
-                f"the units of {tag} and {its} are under each other's tag, as they were for the baseline"
-            )
+            message = f"the units of {tag} and {its} are under each other's tag, {already}"
             yield sides.as_sealed(what, both[0], message, its, (its,), field="tag")
         return
     yield sides.drift(what, both[0], message, before=f"{tag}, {its}", found=f"{its}, {tag}",
                        places=(crossed.one.place,), others=(its,), explaining=explaining,
                        planned=planned)  # fmt: skip
+
+
+def _already_swapped(sides: Sides, under: Mapping[Target, str]) -> str:
+    """Return, in words, that two units were read under each other's tag for the baseline; empty if not.
+
+    `under` is each of them with the tag under which it was found. One that was not read then contradicts
+    nothing.
+    """
+    read = [one for one in under if sides.sealed(one).settings]
+    if not read or any(spelling(sides.sealed(one).read_tag) != spelling(under[one]) for one in read):
+        return ""
+    tags = [sides.site.blocks[b].tags[i] for b, i in sorted(under, key=read.__contains__)]
+    if len(read) < len(tags):
+        return f"as {tags[-1]} was for the baseline; {tags[0]} was not read then"
+    return "as they were for the baseline"
 
 
 def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> DeviceDrift:

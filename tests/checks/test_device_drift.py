@@ -14,6 +14,7 @@ SPARE: dict[str, Any] = {"now": {"N-2": {"serial": "555001"}}}
 CROSSED: dict[str, Any] = {"now": {"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}}
 SWAPPED: dict[str, Any] = {"now": {"N-1": {"serial": "100002", "address": "12"},
                                    "N-2": {"serial": "100001", "address": "11"}}}  # fmt: skip
+LABELS: dict[str, Any] = {"N-1": {"tag": "N-2"}, "N-2": {"tag": "N-1"}}
 BOTH: list[dict[str, Any]] = [{"what": "exchange", "node": n} for n in ("N-1", "N-2")]
 SPARES = [one | {"to": spare} for one, spare in zip(BOTH, ("555001", "555002"), strict=True)]
 EACH = [one | {"to": serial} for one, serial in zip(BOTH, ("100002", "100001"), strict=True)]
@@ -160,6 +161,14 @@ FIRES: list[Fires] = [
     fires("node-renamed", "another tag then, and a third now", then=LABEL, now={"N-2": {"tag": "N-33"}}),
     fires("device-difference-as-sealed", "each other's tag then and now", "N-1", level="warning",
           then=SWAPPED["now"], **SWAPPED, says="are under each other's tag, as they were for the baseline"),
+    fires("device-difference-as-sealed", "each other's tag, and one was not read then", "N-1",
+          level="warning", only=False, now=LABELS,
+          then={"N-1": {"tag": "N-2"}, "N-2": {"tag": "lost"}}, unread_then=["lost"],
+          says="are under each other's tag, as N-1 was for the baseline; N-2 was not read then"),
+    fires("units-swapped-since-baseline", "each other's tag, and neither was read then", "N-1", only=False,
+          now=LABELS, unread_then=["N-1", "N-2"]),
+    fires("units-swapped-since-baseline", "each other's tag, and one was under its own then", "N-1",
+          only=False, now=LABELS, unread_then=["N-2"]),
     fires("device-difference-as-sealed", "another network then and now", level="warning", then=SOUTH,
           now=SOUTH, says="is under the network South, as it was for the baseline; Main was planned then"),
     fires("node-moved", "another network then, and a third now", then=SOUTH,
