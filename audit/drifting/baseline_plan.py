@@ -58,12 +58,27 @@ def _gateway(tag: str, its: SealedDevice | None) -> Gateway:
     return Gateway(tag=tag, type=its.type, serial=its.serial) if its else Gateway(tag=tag, type="gateway")
 
 
-def blocks_of(read: ReadBaseline, meanings: Meanings) -> list[Block]:
-    """Return the devices of a baseline as blocks: gateways first, then nodes, by device type."""
+def blocks_of(read: ReadBaseline, meanings: Meanings, *, as_planned: bool = False) -> list[Block]:
+    """Return the devices of a baseline as blocks: gateways first, then nodes, by device type.
+
+    With `as_planned`, devices that were not read have the values that were planned: by these they can be
+    told apart, though nothing can be compared with them.
+    """
     content = read.baseline.content
     of_type = grouped((entry[2].type, entry) for entry in _entries(content))
     types = sorted(content.device_types, key=lambda kind: kind.device != "gateway")
-    return [_block(read.name, kind, of_type[kind.name], meanings) for kind in types if kind.name in of_type]
+    return [
+        _block(read.name, kind, of_type[kind.name], meanings, as_planned=as_planned)
+        for kind in types if kind.name in of_type
+    ]  # fmt: skip
+
+
+def known_by(read: ReadBaseline, blocks: list[Block], meanings: Meanings) -> list[Block]:
+    """Return the blocks of a baseline with all that is known of each device, read or planned."""
+    devices = (device for its in read.baseline.content.devices.values() for device in its.values())
+    if all(device.settings for device in devices):
+        return blocks
+    return blocks_of(read, meanings, as_planned=True)
 
 
 def _entries(content: Content) -> list[Entry]:
@@ -118,9 +133,13 @@ def _line(entry: Entry, name: str) -> int:
     return entry[3]
 
 
-def _block(file: str, kind: DeviceType, entries: Sequence[Entry], meanings: Meanings) -> Block:
+def _block(
+    file: str, kind: DeviceType, entries: Sequence[Entry], meanings: Meanings, *, as_planned: bool
+) -> Block:
     planned = {}
-    columns = _columns([device.settings for _, _, device, _ in entries])
+    columns = _columns(
+        [device.settings or (device.planned if as_planned else {}) for _, _, device, _ in entries]
+    )
     for setting in kind.settings:
         if setting.kind == "secret" or setting.role in NO_DRIFT_ROLES or setting.name not in columns:
             continue

@@ -9,7 +9,7 @@ from pathlib import Path
 from audit.checking import check
 from audit.comparing import compare_all
 from audit.drifting.aligning import align
-from audit.drifting.baseline_plan import blocks_of, plan_of
+from audit.drifting.baseline_plan import blocks_of, known_by, plan_of
 from audit.drifting.patching import patch
 from audit.drifting.settings import drifting
 from audit.errors import InputProblems, stop
@@ -19,8 +19,10 @@ from audit.judging.completing import command, complete
 from audit.judging.judge import judge
 from audit.model.drift import Drifting
 from audit.model.result import Result
+from audit.model.site import Block, Site
 from audit.model.table import Table
 from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation
+from audit.pairing.crossed import in_crossed_pairs
 from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair_blocks
 from audit.pairing.planning import planned_blocks
@@ -120,6 +122,12 @@ def _tables(order: DriftOrder, sealed: LoadedPlan, inputs: Inputs) -> list[Table
         ) from None
 
 
+def _known(site: Site, known: Sequence[Block]) -> Site:
+    """Return the site with all that the baseline knows of each device, read or planned."""
+    blocks = [replace(block, planned=its.planned) for block, its in zip(site.blocks, known, strict=True)]
+    return replace(site, blocks=blocks)
+
+
 def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result:
     """Return the result of an order. Raises InputProblems where there can be no verdict.
 
@@ -148,12 +156,14 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
         warn(warning)
     progress("pairing")
     meanings = Meanings()
-    paired = pair_blocks(blocks_of(baseline, meanings), sealed, tables, meanings, inputs.codes)
-    site = only_read(paired)
+    blocks = blocks_of(baseline, meanings)
+    known = known_by(baseline, blocks, meanings)
+    site = only_read(pair_blocks(blocks, sealed, tables, meanings, inputs.codes, known))
+    crossed = in_crossed_pairs(_known(site, known))
     progress("comparing")
     differences = compare_all(site.blocks)
     aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
-    drift = drifting(site, differences, aligned, baseline.baseline.content, changes, day)
+    drift = drifting(site, crossed, differences, aligned, baseline.baseline.content, changes, day)
     site = replace(site, drift=drift, day=day, left_out=inputs.left_out)
     progress("checking")
     checked = check(site, differences, book.rules)

@@ -12,12 +12,14 @@ from audit.drifting.devices import device_drifts
 from audit.drifting.other_type import new_settings_of
 from audit.drifting.outcomes import record_outcomes
 from audit.drifting.records import Records, means
+from audit.drifting.sides import Sides
 from audit.model.baseline import Content
 from audit.model.device import Setting
 from audit.model.drift import Case, Drifting, ReadChange, SettingDrift
 from audit.model.roles import NO_DRIFT_ROLES
-from audit.model.site import Block, Site
+from audit.model.site import Block, Site, Target
 from audit.model.value import Value
+from audit.pairing.crossed import Crossed
 from audit.reading.moments import is_later
 from audit.texts import field_of
 
@@ -28,6 +30,7 @@ UNRECORDED: tuple[Case, ...] = ("drift", "without-record", "all-differ")
 
 def drifting(
     site: Site,
+    crossed: Mapping[Target, Crossed],
     differences: Differences,
     aligned: Aligned | None,
     content: Content,
@@ -40,7 +43,7 @@ def drifting(
         drift for key, difference in differences.items()
         for drift in _of_setting(records, aligned, key, difference)
     ]  # fmt: skip
-    devices = device_drifts(site, aligned, content, records)
+    devices = device_drifts(Sides(site, crossed, aligned, content, records))
     return Drifting(
         settings=settings,
         devices=devices,

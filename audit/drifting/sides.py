@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from audit.columns import where
@@ -12,6 +12,7 @@ from audit.model.baseline import Content, SealedDevice
 from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
 from audit.model.site import Block, Site, Target
 from audit.model.table import Place
+from audit.pairing.crossed import Crossed
 from audit.reading.identifiers import spelling
 from audit.texts import field_of
 
@@ -21,6 +22,8 @@ class Sides:
     """What drift of whole devices is worked out from: readback and baseline, plan, change records."""
 
     site: Site
+    crossed: Mapping[Target, Crossed]
+    """Device → the pair of devices under each other's tag that it is in."""
     aligned: Aligned | None
     content: Content
     records: Records

@@ -8,7 +8,7 @@ from audit.drifting.sides import Sides
 from audit.model.drift import DeviceDrift, DeviceEvent
 from audit.model.identified import Match
 from audit.model.site import Target
-from audit.pairing.crossed import Crossed, in_crossed_pairs
+from audit.pairing.crossed import Crossed
 from audit.pairing.identifying import is_another
 from audit.reading.identifiers import damaged, spelling
 from audit.texts import field_of
@@ -16,7 +16,7 @@ from audit.texts import field_of
 
 def matched(sides: Sides) -> Iterator[DeviceDrift]:
     """Yield exchanged units, units that changed places, and devices under another tag."""
-    pairs = in_crossed_pairs(sides.site)
+    pairs = sides.crossed
     types = dict(_other_types(sides))
     done: set[Target] = set()
     for match in sides.site.matches:
@@ -48,10 +48,11 @@ def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
     what: DeviceEvent = "crossed" if crossed.set_for_tags else "swapped"
     message = f"the units of {tag} and {its} have been swapped: each is under the other's tag"
     if crossed.set_for_tags:
-        message = (
-            f"the serial numbers of {tag} and {its} are swapped, and each is set as it was in the "
-            f"baseline under its tag ({crossed.shown})"
-        )
+        as_then = "as it was in the baseline under its tag"
+        if not all(sides.sealed(one).settings for one in both):
+            as_then = "as the baseline has it, or plans it where it was not read, under its tag"
+        message = f"the serial numbers of {tag} and {its} are swapped, and each is set {as_then}"
+        message += f" ({crossed.shown})"
     of_partner = [sides.site.blocks[b].serials[i] for b, i in reversed(both)]
     aligned = sides.aligned
     in_plan = [aligned.name("serials", b, i) for b, i in both] if aligned else []

@@ -45,14 +45,18 @@ def pair_blocks(
     tables: Sequence[Table],
     meanings: Meanings,
     codes_elsewhere: Sequence[tuple[Place, int]] = (),
+    known_by: Sequence[Block] | None = None,
 ) -> Site:
-    """Return the site with found values beside the planned ones of the blocks. Raises InputProblems."""
+    """Return the site with found values beside the planned ones of the blocks. Raises InputProblems.
+
+    `known_by` are the same blocks with more values, if there are any, by which their rows are identified.
+    """
     gateways = {
         block.networks[i]: (b, i)
         for b, block in enumerate(blocks) if block.gateway for i in range(len(block))
     }  # fmt: skip
     names = gateway_names(plan.file.networks)
-    rows, loose, matches = _assigned(blocks, plan, tables, names, meanings)
+    rows, loose, matches = _assigned(known_by or blocks, plan, tables, names, meanings)
     rows = [lists_in_order(block, of_block, names, meanings)
             for block, of_block in zip(blocks, rows, strict=True)]  # fmt: skip
     asides = asides_among(loose)
