@@ -106,6 +106,7 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
 def _not_read(context: Context, args: Drift) -> Outcome:
     """Find settings, of devices that were read, that have a value in the baseline and were not read now."""
     looked_at, hits = 0, []
+    gone = context.site.drift.not_of_new_type if context.site.drift else {}
     for b, block, difference in context.compared(args):
         setting = difference.setting
         if setting.required or setting.critical:
@@ -114,6 +115,8 @@ def _not_read(context: Context, args: Drift) -> Outcome:
                 if block.value("found", setting.name, i).state == "blank":
                     before = block.value("planned", setting.name, i).shown
                     message = f"{setting.name} was not read; the baseline has {before}"
+                    if setting.name in gone.get((b, i), ()):
+                        message += ", and the device type now planned there has no such setting"
                     hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)
 

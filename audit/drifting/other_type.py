@@ -1,4 +1,4 @@
-"""Settings that a baseline cannot have: those of the other type that the plan now has in a device's place."""
+"""Settings that only one of two types has: the baseline's, and another that the plan now has in its place."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from audit.comparing import same
 from audit.drifting.aligning import Aligned
 from audit.model.drift import NewSetting
 from audit.model.roles import NO_DRIFT_ROLES
-from audit.model.site import Site
+from audit.model.site import Site, Target
 from audit.reading.values import parse
 
 
@@ -29,3 +29,13 @@ def new_settings_of(site: Site, aligned: Aligned) -> Iterator[NewSetting]:
                 places = (table.place(entry, setting.name), new.planned_place(k, setting.name))
                 if not (found.read and planned.read and same(found, planned, setting)):
                     yield NewSetting(b, i, setting, found.shown, planned.shown, places)
+
+
+def old_settings_of(site: Site, aligned: Aligned) -> dict[Target, set[str]]:
+    """Return device → the settings of its type in the baseline that its type in the plan does not have."""
+    lost: dict[Target, set[str]] = {}
+    for (b, i), (p, _) in aligned.of.items():
+        old, new = site.blocks[b].type, aligned.plan[p].type
+        if new != old:
+            lost[b, i] = {setting.name for setting in old.settings if new.setting(setting.name) is None}
+    return lost

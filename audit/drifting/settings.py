@@ -9,7 +9,7 @@ from audit.columns import where
 from audit.comparing import Difference, same
 from audit.drifting.aligning import Aligned, unlike
 from audit.drifting.devices import device_drifts
-from audit.drifting.other_type import new_settings_of
+from audit.drifting.other_type import new_settings_of, old_settings_of
 from audit.drifting.outcomes import record_outcomes
 from audit.drifting.records import Records, means
 from audit.drifting.sides import Sides
@@ -52,6 +52,7 @@ def drifting(
         with_records=bool(changes),
         new_settings=_new_settings(site),
         of_other_type=list(new_settings_of(site, aligned)) if aligned else [],
+        not_of_new_type=old_settings_of(site, aligned) if aligned else {},
         older=list(_older(site, content)),
     )
 

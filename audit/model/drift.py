@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -123,5 +123,7 @@ class Drifting:
     """Device → its settings that were read now, but not for the baseline."""
     of_other_type: Sequence[NewSetting]
     """Settings read that the device type in the baseline does not have, and that are off plan."""
+    not_of_new_type: Mapping[tuple[int, int], Collection[str]]
+    """Device → its settings in the baseline that the device type in the plan does not have."""
     older: Sequence[tuple[int, int]]
     """Devices whose newest reading is older than their reading for the baseline."""

@@ -15,6 +15,7 @@ RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
 RENAMED = {"what": "retag", "node": "N-2", "from": "N-2", "to": "N-22", "date": "2026-05-02"}
 METER = {"meter": [*SETTINGS, {"name": "damping", "kind": "decimal", "unit": "s", "step": 0.1,
                                "required": False}]}  # fmt: skip
+PLAIN = {"plain": [setting for setting in SETTINGS if setting["name"] != "high_alarm"]}
 LABEL = {"N-2": {"tag": "N-22"}}
 MOVED = {"what": "move", "node": "N-2", "to": "South", "date": "2026-05-02"}
 
@@ -100,6 +101,10 @@ FIRES: list[Fires] = [
           then={"N-2": {"high_alarm": "700"}}),
     fires("baseline-setting-not-read", "a blank", "N-2", "high_alarm", level="warning",
           now={"N-2": {"high_alarm": ""}}, says="was not read; the baseline has 780 kPa"),
+    fires("baseline-setting-not-read", "the type that is planned by now does not have it", "N-2",
+          "high_alarm", level="warning", only=False, plan={"N-2": {"type": "plain"}}, kinds=PLAIN,
+          now={"N-2": {"type": "plain", "high_alarm": ""}},
+          says="780 kPa, and the device type now planned there has no such setting"),
     fires("setting-not-in-baseline", "a blank then", "N-2", "high_alarm", level="note",
           then={"N-2": {"high_alarm": ""}},
           says="read now, but not for the baseline: high_alarm"),
