@@ -93,7 +93,8 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
     words = f"{name} is {now}, the baseline has {before}"
     beside = f"; {drift.beside}" if drift.beside else ""
     if drift.case == "all-differ":
-        return f"{words}, and the plan now says {drift.planned}{beside}"
+        when = "still" if drift.planned_then else "now"
+        return f"{words}, and the plan {when} says {drift.planned}{beside}"
     if drift.records:
         last = drift.records[-1]
         if last.change.what == "move":

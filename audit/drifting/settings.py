@@ -70,20 +70,21 @@ def _of_setting(
     for i in sorted(drifted | off_plan):
         planned = plan[i] if plan is not None and plan[i].read else None
         then = records.sealed(b, i).planned.get(name, "")
+        as_then = planned is not None and means(then, planned, setting)
         explaining: tuple[ReadChange, ...] = ()
         if i in drifted:
             explaining = records.explaining(b, i, setting, now[i])
             case = "recorded" if explaining else _changed(before[i], now[i], planned, then, setting)
         elif now[i].read and block.rows[i]:
-            case = "unmended" if planned is not None and means(then, planned, setting) else "pending"
+            case = "unmended" if as_then else "pending"
         else:
             continue
         shown = planned.shown if planned else ""
         place = aligned.place(b, i, name) if aligned and shown else None
         under = _waiver(records.content, block, i, name) if case == "unmended" else ""
         beside = records.beside(b, i, setting, now[i]) if case in UNRECORDED else None
-        yield SettingDrift(b, i, name, case, shown, place, explaining, under, beside[1] if beside else "",
-                           beside[0].place if beside else None)  # fmt: skip
+        yield SettingDrift(b, i, name, case, shown, as_then, place, explaining, under,
+                           beside[1] if beside else "", beside[0].place if beside else None)  # fmt: skip
 
 
 def _changed(before: Value, now: Value, planned: Value | None, then: str, setting: Setting) -> Case:

@@ -59,6 +59,8 @@ class SettingDrift:
     case: Case
     planned: str = ""
     """What the plan says now, as it is shown; empty if there is no plan or it says nothing."""
+    planned_then: bool = False
+    """Whether the plan said so when the baseline was sealed, though something else was found."""
     plan_place: Place | None = None
     records: tuple[ReadChange, ...] = ()
     sealed_under: str = ""
