@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 
 from audit.checking import Found
 from audit.folding.causes import Causes, dependents, root_of
+from audit.model.device import Setting
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.model.table import Style
-from audit.model.value import Code
+from audit.model.value import Code, Value
 from audit.model.waiver import Waiver
 from audit.reading.identifiers import bare
 from audit.reading.values import parse
@@ -89,7 +90,8 @@ def _state(
     if one.waiver.issued > today:
         return "not yet in force"
     if one.waiver.expires < today:
-        return "expired" if named or not here or not _was_read(site, one.waiver) else NOTHING_LEFT
+        may_stand = named or not _was_read(site, one.waiver) or (not here and _may_stand(site, one))
+        return "expired" if may_stand else NOTHING_LEFT
     if not here:  # check and drift share one register of waivers, but have rules of their own
         return "of another command"
     if excused:
@@ -133,6 +135,25 @@ def _was_read(site: Site, waiver: Waiver) -> bool:
     return site.readback
 
 
+def _may_stand(site: Site, one: ReadWaiver) -> bool:
+    """Tell whether what a waiver of the other command excuses may still be found.
+
+    If its value is no longer found, or is as planned by now, it has nothing left to excuse. Of a waiver that
+    names no setting, nothing shows that.
+    """
+    name = one.waiver.setting
+    if not name:
+        return True
+    for block in site.blocks:
+        setting = block.type.setting(name)
+        for i in (i for i, tag in enumerate(block.tags) if setting and tag == one.waiver.node):
+            found, planned = (block.value(side, name, i) for side in ("found", "planned"))
+            as_planned = site.drift is None and planned.read and found.content == planned.content
+            if setting and not as_planned and _is_excused(one, found, setting):
+                return True
+    return False
+
+
 def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
     """Tell whether a finding is about exactly the value that a waiver excuses."""
     b, i = hit.order
@@ -140,10 +161,15 @@ def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
     if setting is None:
         return bare(one.value) == bare(hit.found)
     value = site.blocks[b].value(hit.side, setting.name, i)
+    if len(hit.settings) > 1 and shown(hit) and not isinstance(value.content, Code):
+        return bare(one.value) == bare(shown(hit))  # the finding rests on all of them, so all count
+    return _is_excused(one, value, setting)
+
+
+def _is_excused(one: ReadWaiver, value: Value, setting: Setting) -> bool:
+    """Tell whether a value is the one that a waiver excuses; of an access code, none is written."""
     if isinstance(value.content, Code):
         return not one.value
-    if len(hit.settings) > 1 and shown(hit):  # the finding rests on all of them, so all count
-        return bare(one.value) == bare(shown(hit))
     if bare(one.value) == bare(value.shown):
         return True
     return value.state != "unclear" and parse(one.value, setting, Style()).content == value.content

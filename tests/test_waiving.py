@@ -59,6 +59,21 @@ def test_a_waiver_of_an_unknown_node_may_also_be_too_long(tmp_path: Path) -> Non
     }
 
 
+@pytest.mark.parametrize(
+    ("planned", "found", "rule"),
+    [("0.9", "0.9", "waiver-unused"), ("1.0", "1.0", "waiver-unused"), ("1.0", "0.9", "waiver-expired")],
+    ids=["the plan has followed", "set back", "still off plan"],
+)
+def test_an_expired_waiver_of_drift(planned: str, found: str, rule: str, tmp_path: Path) -> None:
+    """What it excused in drift concerns check only as long as the device is off plan with that value."""
+    one = waiver(rule="drift-unexplained", expires="2026-04-30")
+    sides = {"planned": SITE["planned"] | {"firmware": planned}, "found": SITE["found"] | {"firmware": found}}
+
+    result = audited(tmp_path, one, **sides)
+
+    assert [finding.rule for finding in about_waivers(result)] == [rule]
+
+
 def test_a_live_waiver_excuses_and_hides_nothing(tmp_path: Path) -> None:
     """The finding is listed with its waiver, counts as waived, and fails no gate."""
     before, after = audited(tmp_path / "a"), audited(tmp_path / "b", waiver())

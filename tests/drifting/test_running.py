@@ -164,10 +164,24 @@ def test_one_register_of_waivers_serves_both_commands(
     expires: str, state: str, rules: list[str], tmp_path: Path
 ) -> None:
     """A waiver for a rule of check is no fault in drift; once expired it is a fault in both."""
-    result = result_of(tmp_path / "s", "--waivers", waivers_until(expires, tmp_path))
+    excused = {"N-2": {"high_alarm": "760"}}
+    result = result_of(
+        tmp_path / "s", "--waivers", waivers_until(expires, tmp_path), then=excused, now=excused
+    )
 
     assert [waiver.state for waiver in result.waivers] == [state]
     assert [finding.rule for finding in result.findings] == rules
+
+
+@pytest.mark.parametrize("left", [{}, {"nodes": [node(1)]}], ids=["corrected", "retired"])
+def test_a_waiver_of_check_that_outlived_its_difference_is_to_be_closed_and_fails_nothing(
+    left: dict[str, Any], tmp_path: Path
+) -> None:
+    """Its value is no longer found, so nobody has to answer for it; check says the same."""
+    result = result_of(tmp_path / "s", "--waivers", waivers_until("2026-05-31", tmp_path), **left)
+
+    assert [waiver.state for waiver in result.waivers] == ["expired, nothing left"]
+    assert [(finding.rule, finding.level) for finding in result.findings] == [("waiver-unused", "note")]
 
 
 @pytest.mark.parametrize(("expires", "state", "rules"), UNTIL)
