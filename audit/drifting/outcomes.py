@@ -73,7 +73,10 @@ def _of_setting(records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
         one = _state(records, read, target, setting)
         if one[0] in LEFT_BEHIND:
             states.setdefault(one, []).append(target)
-    if not states:
+    if not states and read.change.date < records.content.sealed_on:  # its device may have been retired since
+        message = f"{read.words()}, was made before the baseline was sealed"
+        yield RecordOutcome(read, "before the baseline", (), read.change.network, message)
+    elif not states:
         about = " in ".join(filter(None, (read.change.node, read.change.network)))
         message = f"{read.words()}, is about {read.change.setting} of {about}, which is not in the baseline"
         message += _meant(records, read)

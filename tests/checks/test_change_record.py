@@ -113,6 +113,8 @@ SILENT: list[Silent] = [
                      *({"name": n, "kind": "text"} for n in ("channel", "network_id", "address", "range_low",
                                                              "range_high", "high_alarm"))]),
     silent("record-not-borne-out", "no records", idle=True),
+    silent("record-not-borne-out", "from before the baseline, about a node that was retired since",
+           changes=[{**RECORD, "node": "N-7", "date": "2026-01-15"}]),
     silent("record-differs", "it was done", changes=[RECORD], **DONE),
     silent("record-differs", "done at a device whose serial number is under another tag, neither read then",
            unread_then=["N-1", "N-2"], changes=[RECORD],
