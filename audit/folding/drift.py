@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
+from dataclasses import replace
 from itertools import takewhile
 
 from audit.checking import Found
@@ -18,13 +19,22 @@ from audit.pairing.stating import is_planned_number
 
 NOT_CHANGED = ("not-read", "not-in-baseline", "new-off-plan")
 """Cases in which nothing is known of how a setting was, or is."""
+EXPLAINED = ("recorded", "put-right")
+"""Cases in which it is known why a device has changed."""
+STILL = ("pending", "unmended")
+"""Cases in which a device is as it was: what many of them have in common is not a change."""
 _PARTS = re.compile("(?=; |: |, and )")
 
 
 def _changed(item: Found) -> bool:
     """Tell whether a finding says that one setting of a device, or its plan, has changed."""
+    return isinstance(item.rule.check, Drift) and not _is_case(item, NOT_CHANGED)
+
+
+def _is_case(item: Found, cases: Container[str]) -> bool:
+    """Tell whether a finding is of one of these cases of drift."""
     check = item.rule.check
-    return isinstance(check, Drift) and check.what not in NOT_CHANGED
+    return isinstance(check, Drift) and check.what in cases
 
 
 def _moved_to(item: Found) -> str:
@@ -73,10 +83,13 @@ def _under_unit(findings: Findings, at_least: int) -> Iterator[Under]:
 
 
 def _alike(findings: Findings, at_least: int) -> Iterator[Cause]:
-    """Find many nodes of a network whose setting has changed in the same way."""
+    """Find many nodes of a network whose setting has changed in the same way.
+
+    Where a record or the plan of then explains the change, nobody is asked why: the remedy is its own rule's.
+    """
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for i, item in findings.free():
-        if _changed(item):
+        if _changed(item) and not _is_case(item, STILL):
             name = item.hit.settings[0]
             both = found_and_planned(findings.site, item, name)
             groups[item.rule.id, item.hit.network, name, both].append(i)
@@ -85,8 +98,10 @@ def _alike(findings: Findings, at_least: int) -> Iterator[Cause]:
             hits = findings.hits(group)
             name = hits[0].settings[0]
             rest = _in_common([hit.message for hit in hits]).removeprefix(f"{name} ")
-            message = f"{name} on {len(group)} devices {rest}"
-            yield findings.common_cause(group, message, hits[0].settings)
+            cause = findings.common_cause(group, f"{name} on {len(group)} devices {rest}", hits[0].settings)
+            first = findings.items[group[0]]
+            explained = _is_case(first, EXPLAINED)
+            yield replace(cause, repeats=first.rule, its_remedy_alone=True) if explained else cause
 
 
 def _in_common(messages: Sequence[str]) -> str:

@@ -22,6 +22,8 @@ class Cause:
     """Positions of the findings that go under it."""
     repeats: Rule | None = None
     """The rule of those findings, where the new one only says once what they all say."""
+    its_remedy_alone: bool = False
+    """Whether the remedy of that rule is all there is to do; else it follows the folding rule's own."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ from audit.folding.causes import Causes, link, root_of
 from audit.folding.columns import columns_shifted
 from audit.folding.dates import became_dates
 from audit.folding.decimal_point import decimal_point
-from audit.folding.findings import Alone, Findings, Step, Under
+from audit.folding.findings import Alone, Cause, Findings, Step, Under
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.joined import join_alike
 from audit.folding.misread import misread
@@ -87,15 +87,18 @@ def _carry_out(step: Step, rule: Rule, items: list[Found], causes: Causes) -> No
     elif isinstance(step, Under):
         link(causes, step.dependent, step.cause)
     else:
-        items.append(Found(_in_words_of(step.repeats, rule) if step.repeats else rule, step.hit))
+        items.append(Found(_in_words_of(step, rule), step.hit))
         for i in step.dependents:
             link(causes, i, len(items) - 1)
 
 
-def _in_words_of(its: Rule, rule: Rule) -> Rule:
-    """Return a folding rule with why and source of the rule that its finding repeats, and both remedies."""
-    words = {"why": its.why, "remedy": f"{rule.remedy} {its.remedy}", "source": its.source,
-             "requirements": its.requirements}  # fmt: skip
+def _in_words_of(cause: Cause, rule: Rule) -> Rule:
+    """Return a folding rule, with the words of the rule that its finding repeats if there is one."""
+    its = cause.repeats
+    if its is None:
+        return rule
+    remedy = its.remedy if cause.its_remedy_alone else f"{rule.remedy} {its.remedy}"
+    words = {"why": its.why, "remedy": remedy, "source": its.source, "requirements": its.requirements}
     return rule.model_copy(update=words)
 
 

@@ -26,6 +26,10 @@ SILENT: list[Silent] = [
     silent("same-drift-on-many-nodes", "only two", now={tag: {"high_alarm": "760"} for tag in TAGS[:2]}),
     silent("same-drift-on-many-nodes", "three with other changes",
            now={tag: {"high_alarm": str(700 + n)} for n, tag in enumerate(TAGS)}),
+    silent("same-drift-on-many-nodes", "three that are off the plan as they were then", plan={}, **ALIKE,
+           then=ALIKE["now"]),
+    silent("same-drift-on-many-nodes", "three for which the plan alone has changed",
+           plan={tag: {"high_alarm": 760} for tag in TAGS}),
     silent("same-drift-on-many-nodes", "the same, and nobody knows what it was then",
            then={tag: {"high_alarm": ""} for tag in TAGS}),
     silent("nodes-followed-gateway", "nobody changed"),
@@ -52,6 +56,22 @@ def test_what_one_record_says_is_not_said_of_many(date: str, tmp_path: Path) -> 
     (cause,) = causes(result_of(tmp_path, changes=changes, **ALIKE))
 
     assert cause.message == "high_alarm on 3 devices is 760 kPa, the baseline has 780 kPa"
+
+
+@pytest.mark.parametrize(
+    ("then", "own_rule"),
+    [({"now": {}, "then": ALIKE["now"]}, "corrected-since-baseline"),
+     ({**ALIKE, "changes": [{"network": "Main", "setting": "high_alarm", "to": 760}]}, "drift-recorded")],
+    ids=["corrected", "recorded"],
+)  # fmt: skip
+def test_nobody_is_asked_to_approve_what_was_approved_or_planned(
+    then: dict[str, Any], own_rule: str, tmp_path: Path
+) -> None:
+    """The cause of what many devices have in common has the remedy of its follow-on findings."""
+    findings = result_of(tmp_path, **then).findings
+
+    (cause,) = (finding for finding in findings if finding.rule == "same-drift-on-many-nodes")
+    assert {cause.remedy} == {finding.remedy for finding in findings if finding.rule == own_rule}
 
 
 def test_a_gateway_that_was_retuned_takes_its_nodes_along(tmp_path: Path) -> None:
