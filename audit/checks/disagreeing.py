@@ -92,7 +92,9 @@ def _off_plan(
     """Return the readings that are off plan, if the one that counts is as planned."""
     if setting.role == "default_refused":  # nobody need plan that it is refused
         return [other for other in others if refused(counting.value) and refused(other.value) is False]
-    return [other for other in others if _same(counting.value, planned, setting) and other.value.read]
+    if not _same(counting.value, planned, setting):
+        return []
+    return [other for other in others if other.value.read and not _same(other.value, planned, setting)]
 
 
 def _of_one_gateway(

@@ -136,6 +136,8 @@ SILENT = [
     silent("deviation-in-doubt", "the factory code was refused later", found=readings(
         ("no", f"{DAY}T08:42"), ("yes", f"{DAY}T08:43"), of="default_refused")),
     silent("deviation-in-doubt", "nothing is planned", found=readings((7, f"{DAY}T08:42"), (8, ""))),
+    silent("deviation-in-doubt", "both count as planned, a display step apart", planned={"range_high": 100},
+           found=readings(("100.05", ""), ("99.95", ""), of="range_high")),
     silent("deviation-in-doubt", "the day before", planned={"channel": 7},
            found=readings((7, f"{DAY}T08:42"), (8, "2026-03-31"))),
     silent("readings-disagree", "they agree", found=readings((7, ""), ("07", ""))),
