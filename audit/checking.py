@@ -71,7 +71,8 @@ def check(site: Site, differences: Mapping[tuple[int, str], Difference], rules: 
         if rule.check.kind in NOT_OF_THE_SITE or (rule.check.kind == "code-marks" and site.marks is None):
             continue
         outcome = CHECKS[rule.check.kind](Context(site, differences, rule), rule.check)
-        found.extend(Found(rule, hit) for hit in _without_repeated(site, outcome.hits))
+        hits = _without_rounded(site, rule, outcome.hits)
+        found.extend(Found(rule, hit) for hit in _without_repeated(site, hits))
         if not outcome.looked_at and not outcome.hits:
             idle.append((rule, _why_idle(rule, site, outcome)))
         elif outcome.gaps:
@@ -83,6 +84,31 @@ def _part(gap: Gap) -> str:
     """Return what was missing, on how many devices, and on which ones if the plan has to give it."""
     tags = f" ({listed(gap.tags, MOST_TAGS)})" if gap.tags else ""
     return f"{gap.what} on {gap.number:,}{tags}"
+
+
+OF_ONE_DEVICE = (
+    "deadband-workable",
+    "equals-setting",
+    "in-order",
+    "one-of",
+    "smallest-span",
+    "within-limits",
+)
+"""Check kinds that look only at the settings of one device."""
+
+
+def _without_rounded(site: Site, rule: Rule, hits: Sequence[Hit]) -> Sequence[Hit]:
+    """Return hits without those on readings that are as planned, where the rule has looked at the plan too.
+
+    232.06 psi counts as the planned 1600 kPa, so it is not beyond a sensor that ends there.
+    """
+    if "planned" not in rule.sides or rule.check.kind not in OF_ONE_DEVICE:
+        return hits
+    return [
+        hit
+        for hit in hits
+        if hit.side == "planned" or not all(_as_planned(site, hit, name) for name in hit.settings)
+    ]
 
 
 def _without_repeated(site: Site, hits: Sequence[Hit]) -> list[Hit]:

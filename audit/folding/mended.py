@@ -11,14 +11,11 @@ from audit.checks.registry import CHECKS
 from audit.model.site import Block, Site
 from audit.model.value import Value, Values
 
-OF_ONE_DEVICE = ("deadband-workable", "equals-setting", "in-order", "smallest-span", "within-limits")
-"""Check kinds that look only at the settings of one device."""
-
 
 def still_there(site: Site, item: Found, values: Mapping[str, Value]) -> bool:
     """Tell whether a finding about one device remains once some settings have other values on its side.
 
-    Its check must be of a kind in OF_ONE_DEVICE.
+    Its check must be of a kind in OF_ONE_DEVICE (`checking.py`).
     """
     b, i = item.hit.order
     one = _with_values(site.blocks[b], i, item.hit.side, values)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from audit.checking import Found
+from audit.checking import OF_ONE_DEVICE, Found
 from audit.figures.answers import DeviceFigure
 from audit.figures.registry import FIGURES
 from audit.folding.findings import Alone, Cause, Findings, Step, Under
-from audit.folding.mended import OF_ONE_DEVICE, as_found, still_there
+from audit.folding.mended import as_found, still_there
 from audit.grouping import grouped
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.asked_of_values import Unique

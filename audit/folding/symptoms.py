@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from audit.checking import Found
+from audit.checking import OF_ONE_DEVICE, Found
 from audit.folding.about import role_of
 from audit.folding.findings import Findings, Under
-from audit.folding.mended import OF_ONE_DEVICE, as_planned, still_there
+from audit.folding.mended import as_planned, still_there
 from audit.grouping import grouped
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site
