@@ -48,6 +48,11 @@ def code(text: str) -> Code:
     return Code(token, is_trivial(text))
 
 
+def is_mask(text: str) -> bool:
+    """Return whether a text only stands for a code that an export does not show, such as ****."""
+    return bool(text) and set(text) <= set("*•●")
+
+
 def is_trivial(text: str) -> bool:
     """Return whether a code is one of those that people try first.
 

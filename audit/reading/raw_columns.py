@@ -9,7 +9,7 @@ from audit.model.device import Setting
 from audit.model.mapping import Mapping
 from audit.model.table import HIDDEN, RawColumn, Style
 from audit.model.value import Code
-from audit.reading.codes import code
+from audit.reading.codes import code, is_mask
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
@@ -64,7 +64,8 @@ def hidden(column: RawColumn, name: str, mapping: Mapping, words: Vocabulary) ->
     placeholders: dict[str, str] = {}
     for text in dict.fromkeys(column.texts):
         stripped = bare(text)
-        if stripped.casefold() in column.style.blanks:
+        shows_none = is_mask(stripped) and stripped not in translate
+        if shows_none or stripped.casefold() in column.style.blanks:
             placeholders[text] = ""
         else:
             placeholder = f"(code {len(codes) + 1})"

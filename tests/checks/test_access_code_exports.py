@@ -207,6 +207,12 @@ def test_a_planned_default_is_shared(tmp_path: Path, where: str) -> None:
 # code-in-clear
 
 
+@pytest.mark.parametrize("mask", ["****", "••••••"])
+def test_a_masked_code_is_none(mask: str, tmp_path: Path) -> None:
+    """An export that masks its codes carries none, and the same mask is no code that devices share."""
+    assert shows(tmp_path, mask, mask).rules_found() == []
+
+
 def test_each_file_with_codes_is_reported_once(tmp_path: Path) -> None:
     """A file with many codes is one finding, with their number and the place of the first."""
     site = shows(tmp_path, GOOD, "7302", "5296")
