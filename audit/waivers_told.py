@@ -99,7 +99,7 @@ SOON = {0: "today", 1: "tomorrow"}
 def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
     waiver = used.one.waiver
     about = f"waiver {waiver.id} ({waiver.rule} on {waiver.node})"
-    instead = ", but another value was found"
+    instead = ", but reports show no value there: take the value out of the waiver"
     if hit and shown(hit):
         instead = f"; {hit.side} {shown(hit)}: correct it, or have exactly this value approved in the waiver"
     gone = f"expired on {waiver.expires}, and the difference it excused is gone: close the waiver"

@@ -175,6 +175,15 @@ def test_a_finding_about_no_setting_is_excused_as_found(
     assert [used.state for used in audited(tmp_path, one, **site).waivers] == [state]
 
 
+def test_a_waiver_of_a_device_not_read_that_gives_a_value_says_what_to_take_out(tmp_path: Path) -> None:
+    """Reports show no value for a device that was not read, so any value is one too many."""
+    site = {"planned": [{"tag": "A"}, {"tag": "B"}], "found": {"tag": "B", "channel": 7}}
+    one = waiver(rule="node-not-read", setting=None, value="not read")
+
+    (lapsed,) = about_waivers(audited(tmp_path, one, **site))
+    assert "excuses not read, but reports show no value there: take the value out" in lapsed.message
+
+
 @pytest.mark.parametrize(
     ("value", "state"),
     [
