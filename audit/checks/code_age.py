@@ -20,6 +20,7 @@ from audit.phrases import counted
 
 Key = tuple[Name, str]
 """A name of the device that has the code, and the mark."""
+UNKNOWN = "nothing says when the access code was changed"
 
 
 def run(context: Context, args: CodeAge) -> Outcome:
@@ -101,7 +102,9 @@ def _unknown(block: Block, b: int, devices: Sequence[int], today: datetime.date)
     """Yield the hits on devices with codes of unknown age: one for all if their type cannot record it."""
     dated = block.settings("code_changed_on")[:1]
     for i in devices if dated else ():
-        message = "nothing says when the access code was changed; write the day in the form 2026-03-31"
+        text = block.value("found", dated[0].name, i).shown
+        what = f"{text} is not understood as a day" if text else UNKNOWN
+        message = f"{what}; write the day in the form 2026-03-31"
         if later := day_read(block, "code_changed_on", i):
             message = (
                 f"the access code is said to be changed on {later}, after the day of this run, {today}; "
@@ -111,7 +114,7 @@ def _unknown(block: Block, b: int, devices: Sequence[int], today: datetime.date)
     if devices and not dated:
         have = "1 device" if len(devices) == 1 else f"{len(devices)} devices"
         message = (
-            f"{have} of type {block.type.name}: nothing says when the access code was changed, and nobody "
+            f"{have} of type {block.type.name}: {UNKNOWN}, and nobody "
             "can record it, since the type has no setting with the role code_changed_on; add one"
         )
         place = block.planned_place(devices[0], "tag")

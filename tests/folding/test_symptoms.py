@@ -118,6 +118,21 @@ def test_what_follows_from_the_wrong_radio(symptom: str, cause: str, found: Any,
     assert by_rule[symptom].caused_by == by_rule[cause].id
 
 
+@pytest.mark.parametrize(("day", "symptom"), [("2001-01-01", "code-too-old"), ("", "code-age-unknown")])
+def test_the_age_of_a_code_goes_under_the_factory_code(day: str, symptom: str, tmp_path: Path) -> None:
+    """Whoever changes the factory code and records the day answers for its age as well."""
+    settings = {
+        "default_refused": {"kind": "option", "options": ["yes", "no"], "role": "default_refused"},
+        "code_changed_on": {"kind": "text", "role": "code_changed_on"},
+    }
+    yearly = {"access_codes": {"change_every_days": 365}}
+    findings = audit_of(tmp_path, plan=yearly, settings=settings, gateway_found=None,
+                        found={"default_refused": "no", "code_changed_on": day})  # fmt: skip
+    by_rule = {f.rule: f for f in findings}
+
+    assert by_rule[symptom].caused_by == by_rule["default-code-accepted"].id
+
+
 BAND: dict[str, Any] = {"radio": {"band": "eu-863-870"}}
 RADIO = {"channel": 7, "radio_power": 14, "antenna_gain": 2, "frequency": 868.3, "seal": "S-1"}
 
