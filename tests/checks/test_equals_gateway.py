@@ -26,8 +26,8 @@ FIRES = [
     ),
     fires(
         "channel-differs", "gateway read without its channel", "channel",
-        gateway={"channel": 7}, gateway_found={"channel": "n/a"}, found={"channel": 8},
-        says="the gateway was not read, but is planned to have 7",
+        gateway={"channel": 7}, gateway_found={"channel": "n/a", "network_id": "2C07"}, found={"channel": 8},
+        says="the gateway was read without it, but is planned to have 7",
     ),
     fires(
         "channel-differs", "node as planned, gateway off the plan", "channel",
