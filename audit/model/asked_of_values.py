@@ -74,7 +74,7 @@ class NetworksAlike(Written):
 
 
 class EqualsSetting(Written):
-    """Two settings of the same device have the same value, after unit conversion."""
+    """Two settings of a device agree to a display step, after unit conversion; one not read is as planned."""
 
     kind: Literal["equals-setting"]
     pairs: Annotated[tuple[Annotated[tuple[RoleName, RoleName], OnceEach], ...], Field(min_length=1)]
@@ -134,7 +134,7 @@ class NotFactoryDefault(Chosen):
 
 
 class WithinLimits(Chosen):
-    """The value lies between two limits, both included."""
+    """The value lies between two limits, both included; where these are settings not read, as planned."""
 
     kind: Literal["within-limits"]
     limits: Literal["device", "sensor", "address-block", "settings", "numbers"]
@@ -176,7 +176,7 @@ class SmallestSpan(Written):
 
 
 class InOrder(Written):
-    """Settings are in rising order; those that are not set are skipped."""
+    """Settings are in rising order, none equal; those not set, or not read, are skipped."""
 
     kind: Literal["in-order"]
     roles: Annotated[tuple[NumberRole, ...], Field(min_length=2), OnceEach]
@@ -184,7 +184,7 @@ class InOrder(Written):
 
 
 class DeadbandWorkable(Written):
-    """The deadband is above zero, and an alarm can clear before the next one comes on."""
+    """The deadband is above zero and narrower than each gap between neighbouring setpoints."""
 
     kind: Literal["deadband-workable"]
     deadband: NumberRole

@@ -48,7 +48,7 @@ def explanation(rule: Rule, book: Rulebook, width: int) -> str:
         which = "one of them" if rule.symptom_of[1:] else "that"
         lines.add(f"listed under: {', '.join(rule.symptom_of)}, where {which} is the cause", hang=2)
     if rule.yields_to:
-        lines.add(f"left out where already reported by: {', '.join(rule.yields_to)}", hang=2)
+        lines.add(f"left out where the setting is already reported by: {', '.join(rule.yields_to)}", hang=2)
     return lines.text()
 
 
