@@ -30,6 +30,21 @@ def test_names_of_one_spelling_have_the_same_letters_and_digits(pairs: list[tupl
 
 
 @pytest.mark.parametrize(
+    ("one", "other", "alike"),
+    [
+        ("4021 1830 0101", "402118300101", True),
+        ("410 031", "410031", True),
+        ("12 345", "12345", False),
+        ("3-4", "34", False),
+        ("410-031", "410031", False),
+    ],
+)
+def test_blanks_between_groups_of_digits_do_not_matter(one: str, other: str, alike: bool) -> None:
+    """Labels print long serial numbers in groups; other marks and shorter parts may matter."""
+    assert (spelling(one) == spelling(other)) == alike
+
+
+@pytest.mark.parametrize(
     ("text", "is_damaged"),
     [
         ("4.02E+11", True),
