@@ -13,7 +13,7 @@ from functools import cache
 from typing import Any
 
 from audit.checks.context import Context, hit
-from audit.errors import first_line, stop
+from audit.errors import InputProblems, first_line, stop
 from audit.model.asked_of_values import Expression
 from audit.model.device import DeviceType, Setting
 from audit.model.finding import Hit, Outcome
@@ -73,7 +73,10 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
             missing = dict.fromkeys(args.may_use)  # including settings that this device type does not have
             maps = {"found": missing | _contents(this, i, settings),
                     "planned": missing | _contents(planned, i, settings)}  # fmt: skip
-            known[key] = _true(context, args, maps)
+            result = _true(args, maps)
+            if isinstance(result, str):
+                raise _no_result(context, block, i, side, next(iter(settings.values())), result)
+            known[key] = result
         looked_at += known[key] is not None
         if known[key]:
             unheard = [this[name][i].shown for name, s in settings.items() if _is_never(this[name][i], s)]
@@ -112,20 +115,32 @@ def _plain(value: Value, setting: Setting, listed: Iterable[str]) -> Any:
     return value.content if in_unit == number else plain(in_unit)  # an option stays text
 
 
-def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool | None:
-    """Return the result of the expression, or None if a blank value keeps it from having one."""
+def _true(args: Expression, variables: dict[str, Any]) -> bool | str | None:
+    """Return the result of the expression, None if a blank keeps it from one, or why it has none."""
     result = evaluated(args, variables)
     if isinstance(result, bool):
         return result
     if any(content is None for one in variables.values() for content in one.values()):
         return None
-    raise stop(f"rule {context.rule.id!r}: {result}", mend(result))
+    return result
+
+
+def _no_result(
+    context: Context, block: Block, i: int, side: str, setting: Setting, reason: str
+) -> InputProblems:
+    """Return the problem that the expression has no result with the values of a device."""
+    place = (block.found_place if side == "found" else block.planned_place)(i, setting.name)
+    message = f"rule {context.rule.id!r}: {reason}, with the values of {block.tags[i]}"
+    where = {"file": place.file, "sheet": place.sheet, "line": place.row, "column": place.column}
+    return stop(message, mend(reason), **where)
 
 
 def mend(reason: str) -> str:
     """Return what to do about an expression that cannot be evaluated."""
     if re.search(r"\w % \w", reason):
         return "numbers are doubles, which have no %: write int(found.address) % 2"
+    if "division by zero" in reason:
+        return "divide as doubles, or put the condition before it: int(found.address) != 0 && …"
     return "compare numbers with numbers (1.0, not 1), texts with texts in quotes, flags with true or false"
 
 

@@ -208,7 +208,7 @@ def test_options_that_are_numbers_can_be_calculated_with(
 
 
 def test_an_expression_that_divides_by_zero_is_reported_in_words(tmp_path: Path) -> None:
-    """Arithmetic that fails is a slip in the rule, reported like any other."""
+    """Arithmetic that fails is a slip in the rule, reported with the device on which it fails."""
     site = small_site(tmp_path)
     rules = site.own_rules(
         {"kind": "expression", "when": "1 / (int(found.channel) - 7) > 0", "needs": ["channel"]}
@@ -218,6 +218,8 @@ def test_an_expression_that_divides_by_zero_is_reported_in_words(tmp_path: Path)
 
     assert outcome.code == 2
     assert "'own-rule': its expression cannot be evaluated: division by zero" in outcome.stderr
+    assert "with the values of N-1" in outcome.stderr
+    assert "found.csv:3:" in outcome.stderr
 
 
 @pytest.mark.parametrize("text", ["00:15:01", "2026-04-01T07:44:59"])
