@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
@@ -66,10 +67,15 @@ def _self_checked(context: Context) -> Outcome:
     return Outcome(len(signed), hits)
 
 
+def _revision(text: str) -> str:
+    """Return a revision without the word before it: `Rev. A` is `A`."""
+    return re.sub(r"^rev(ision)?\b[. ]*", "", text.casefold())
+
+
 def _stale_revision(context: Context) -> Outcome:
     current = context.site.plan.site.revision
     citing = [row for row in counting_rows(context, "plan_revision") if row.text("plan_revision") and current]
-    stale = [row for row in citing if row.text("plan_revision").casefold() != current.casefold()]
+    stale = [row for row in citing if _revision(row.text("plan_revision")) != _revision(current)]
     hits = _once_a_network(
         stale,
         "plan_revision",

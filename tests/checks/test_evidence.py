@@ -125,6 +125,8 @@ SILENT = [
            found={"configured_by": "A. Sample", "read_by": ""}),
     silent("plan-revision-stale", "the plan's own revision", plan={"site": {"revision": "3a"}},
            found={"plan_revision": " 3A "}),
+    silent("plan-revision-stale", "with the word before it", plan={"site": {"revision": "A"}},
+           found={"plan_revision": "Rev. A"}),
     silent("plan-revision-stale", "none cited", idle=True, found={"plan_revision": ""}),
     silent("readings-disagree", "the newer one wins", found=readings((7, "2026-04-01"), (8, "2026-04-02"))),
     silent("readings-disagree", "the reading off plan is told as an error", planned={"channel": 7},
