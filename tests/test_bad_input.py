@@ -217,6 +217,13 @@ def test_unknown_gate(tmp_path: Path) -> None:
     assert "unknown gate 'handoevr'\n    fix: nearest: handover" in problem
 
 
+def test_an_unknown_gate_is_told_those_of_the_command(tmp_path: Path) -> None:
+    """The gate of `drift` would be refused as well, so `check` does not offer it."""
+    problem = only_problem(small_site(tmp_path), "--gate", "yearly")
+
+    assert problem.endswith("unknown gate 'yearly'\n    fix: known: annual, handover")
+
+
 @pytest.mark.parametrize(
     "date", ["31.03.2026", "3/31/2026", "2026-02-30", "2026-3-1", "today", "2026-03-31T09:15", ""]
 )

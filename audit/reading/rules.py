@@ -46,7 +46,8 @@ class Rulebook:
     def gate(self, name: str) -> Gate:
         """Return the gate that the command line names. Raises InputProblems if there is none."""
         if name not in self.gates:
-            raise stop(f"--gate: unknown gate {name!r}", nearest(name, self.gates))
+            of_this_work = [gate.id for gate in self.gates.values() if self.work in (None, *gate.runs_in)]
+            raise stop(f"--gate: unknown gate {name!r}", nearest(name, of_this_work))
         gate = self.gates[name]
         if self.work and self.work not in gate.runs_in:
             judged, command = JUDGED[gate.runs_in[0]]
