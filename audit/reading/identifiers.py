@@ -36,8 +36,8 @@ def spelling(identifier: str) -> str:
 
     People and spreadsheets vary tags and serial numbers in these; two that agree here name one device. Two
     numbers stay separated by what is between them: `3-4` is not `34`; blanks between groups of three digits
-    or more are part of one number. Zeros after a point are dropped only
-    where a program has turned a whole number into a decimal: `510011.0` is `510011`.
+    or more are part of one number. Zeros after a point are dropped only where a program has turned a whole
+    number into a decimal: `510011.0` is `510011`.
     """
     if whole := _WHOLE.fullmatch(identifier):
         identifier = whole[1]
