@@ -12,6 +12,9 @@ from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.lines import Lines, table
 from audit.reporting.words import Words, where, words_of
 
+MOST_OLDER = 12
+"""Most change records from before the baseline that are named."""
+
 
 def waived(lines: Lines, result: Result) -> None:
     """List what is waived, and every waiver with its state."""
@@ -50,25 +53,20 @@ def absent(lines: Lines, result: Result) -> None:
 
 
 def changes(lines: Lines, result: Result) -> None:
-    """List every change record with its state."""
+    """List every change record with its state; those from before the baseline by their ids alone."""
     if result.drift is None or not result.drift.changes:
         return
     lines.head("CHANGE RECORDS")
-    heads = ["change", "date", "what", "node", "setting", "from", "to", "state"]
-    rows = [
-        [
-            c.id,
-            c.date,
-            c.what,
-            c.node or c.network or "",
-            c.setting or "",
-            c.before or "",
-            c.after or "",
-            c.state,
-        ]
-        for c in result.drift.changes
-    ]
-    lines.block(table(rows, heads, lines.width), 2)
+    older = [change.id for change in result.drift.changes if change.state == "before the baseline"]
+    for change in result.drift.changes:
+        if change.state != "before the baseline":
+            what = f"{change.setting or change.what} on {change.node or change.network}"
+            before = f", from {change.before}" if change.before else ""
+            after = f" to {change.after}" if change.after else ""
+            lines.add(f"- {change.id} of {change.date}, {what}{before}{after}: {change.state}",
+                      indent=2, hang=2)  # fmt: skip
+    if older:
+        lines.add(f"- before the baseline: {listed(older, MOST_OLDER)}", indent=2, hang=2)
 
 
 def networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:

@@ -90,8 +90,25 @@ def test_every_change_record_is_listed_for_people(end: str, tmp_path: Path) -> N
     drift(tmp_path, "--quiet", "--width", "120", "--out", out, changes=changes)
 
     text = out.read_text(encoding="utf-8")
-    line = text[text.index("C-1", text.casefold().index("change records")) :]
-    assert "before the baseline" in line[:200]
+    at = text.index("C-1", text.casefold().index("change records"))
+    assert "before the baseline" in text[at - 50 : at + 200]
+
+
+def test_in_text_a_change_record_says_what_changed_and_what_became_of_it(tmp_path: Path) -> None:
+    """A sentence each; years of records from before the baseline take one line together."""
+    changes = [
+        {"node": "N-2", "setting": "high_alarm", "to": 765, "date": "2025-01-01"},
+        {"node": "N-1", "setting": "high_alarm", "to": 770, "date": "2025-01-02"},
+        {"node": "N-1", "setting": "high_alarm", "from": 780, "to": 760, "date": "2026-05-01"},
+    ]
+
+    text = drift(tmp_path, "--width", "120", changes=changes).stdout
+
+    listed = text[text.index("CHANGE RECORDS") : text.index("NETWORK BY NETWORK")].splitlines()[1:-1]
+    assert listed == [
+        "  - C-3 of 2026-05-01, high_alarm on N-1, from 780 to 760: not borne out",
+        "  - before the baseline: C-1, C-2",
+    ]
 
 
 def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
