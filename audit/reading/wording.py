@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from audit.errors import Problem, nearest
+from audit.phrases import counted
 from audit.reading.comma_texts import cut_by_comma
 from audit.reading.marks import Document, Mark
 from audit.reading.quoting import holds_code, key_may_be_code, quoted, shown, shown_path
@@ -37,9 +38,12 @@ NAME_FORMS = {
 
 LIMIT_WORDS = {
     "minimum": "at least", "maximum": "at most", "exclusiveMinimum": "above", "exclusiveMaximum": "below",
-    "minItems": "at least this many entries:", "maxItems": "at most this many entries:",
-    "minLength": "at least this long:", "maxLength": "at most this long:",
 }  # fmt: skip
+LENGTHS = {
+    "minItems": ("too short", "at least", "item"), "maxItems": ("too long", "at most", "item"),
+    "minLength": ("too short", "at least", "character"), "maxLength": ("too long", "at most", "character"),
+}  # fmt: skip
+"""Keyword that limits a length → what is wrong, and how many there may be of what."""
 
 
 def problems(document: Document, data: Any, error: ValidationError, schema: str) -> Iterator[Problem]:
@@ -148,7 +152,9 @@ def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str
     at = shown_path(path)
     if keyword == "required":
         missing = [key for key in wants if key not in found]
-        return f"{', '.join(map(repr, missing))} is missing{at}", "add it"
+        one = len(missing) == 1
+        are, it = ("is", "it") if one else ("are", "them")
+        return f"{', '.join(map(repr, missing))} {are} missing{at}", f"add {it}"
     if keyword == "type":
         words = [wants] if isinstance(wants, str) else wants
         expected = "a single value" if words == SCALARS else " or ".join(TYPE_WORDS[word] for word in words)
@@ -176,6 +182,10 @@ def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str
             f"{shown(found, path)}{at} is more than one character",
             "write the character itself, such as ';'",
         )
+    if keyword in LENGTHS:
+        wrong, limit, thing = LENGTHS[keyword]
+        what = "the list" if isinstance(found, list) else shown(found, path) if found else "the text"
+        return f"{what} is {wrong if found else 'empty'}{at}", f"give {limit} {counted(wants, thing)}"
     if keyword in LIMIT_WORDS:
         return f"{shown(found, path)}{at} is out of bounds", f"it must be {LIMIT_WORDS[keyword]} {wants}"
     return f"{shown(found, path)} does not fit{at}", SEE_SCHEMA

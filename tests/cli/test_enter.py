@@ -188,7 +188,7 @@ UNUSABLE = [
     ("nowhere/e.jsonl", None, "its folder does not exist", "check the folder"),
     ("folder.jsonl", "folder", "it is a folder", "name a file in it"),
     ("e.jsonl", "tag,channel\nN-1,7\n", "is not a file of readings", "asfound enter"),
-    ("e.jsonl", '{"asfound": "entry/1"}\n', "'tag', 'setting', 'value' is missing", "add it"),
+    ("e.jsonl", '{"asfound": "entry/1"}\n', "'tag', 'setting', 'value' are missing", "add them"),
 ]
 
 

@@ -117,7 +117,7 @@ def test_a_record_must_not_hold_an_access_code(tmp_path: Path) -> None:
         ("", "is empty"),
         ("asfound: waivers/1\nwaivers: []\n", "is a file of waivers"),
         ("changes: []\n", "'asfound' is missing"),
-        ("asfound: changes/1\nchanges: []\n", "out of bounds"),
+        ("asfound: changes/1\nchanges: []\n", "the list is empty (in changes)"),
         ("asfound: changes/1\nchanges:\n  - {id: C-1", "is not YAML"),
         ("\x00\x01", "NUL"),
     ],

@@ -272,14 +272,15 @@ SLIPS = [
     pytest.param(entry("N-1", "channel", "7", read_at="9 o'clock"), ":1", "is not a date or time",
                  "2026-03-31T09:15", id="time"),
     pytest.param(entry("N-1", "channel", "7", reading=0), ":1", "0 (in reading)", "at least 1", id="count"),
-    pytest.param(entry("", "channel", "7"), ":1", "(in tag)", "at least this long", id="no tag"),
+    pytest.param(entry("", "channel", "7"), ":1", "the text is empty (in tag)", "at least 1 character",
+                 id="no tag"),
     pytest.param(entry("N-1", "channel", "7", site="Big Site"), ":1", "the site 'Big Site'", "this site",
                  id="another site"),
     pytest.param(entry("X-1", "channel", "7"), ":1", "the device read is not known at", "it belongs to",
                  id="no device of the plan"),
     pytest.param(entry("N-1", "channel", "9" * 30), ":1", "beyond any whole number", "read it again",
                  id="no number of a device"),
-    pytest.param(entry("N-1", "note", "x" * 2000), ":1", "(in value) is out of bounds", "1000",
+    pytest.param(entry("N-1", "note", "x" * 2000), ":1", "is too long (in value)", "at most 1,000 characters",
                  id="long note"),
 ]  # fmt: skip
 
