@@ -69,7 +69,7 @@ class Mapping(Written):
     columns: dict[str, str] = {}
     """Column heading → field: tag, serial, network, read_at …, or a setting's name or role."""
     constants: dict[str, Scalar] = {}
-    """Field → value for the whole file, for instance `network: North`."""
+    """Field → value for the whole file, for instance `network: North`. A row must not say otherwise."""
     tag_from: Literal["", "file", "sheet"] = ""
     """What names the node if the table does not: `file` (its name without the ending) or `sheet`."""
     values: dict[str, dict[str, str]] = {}

@@ -25,7 +25,7 @@ from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
 from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
-from audit.reading.quoting import cut, holds_code, quoted, quoted_name, to_name
+from audit.reading.quoting import HIDDEN_QUOTE, cut, holds_code, quoted, quoted_name, to_name
 from audit.reading.raw_columns import hidden, raw_column, style_of, translated
 from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.turned import turned_table
@@ -203,16 +203,32 @@ def _unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Proble
 
 
 def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:
+    """Return a table with the mapping's constants. Raises InputProblems if a row says otherwise."""
     columns = dict(table.columns)
     if mapping.tag_from and "tag" not in columns:
         columns["tag"] = _tag_in_name(table, mapping, words)
     for field, value in mapping.constants.items():
         text = written_in(mapping, ("constants", field), value)
         name = words.field(field) or field
+        stop_if(_says_otherwise(table, name, text, words))
         place = place_in(mapping, ("constants", field), text)
         constant = RawColumn([text] * len(table.rows), "", field, fixed=place)
         columns[name] = hidden(constant, name, mapping, words)
     return replace(table, columns=columns)
+
+
+def _says_otherwise(table: Table, name: str, constant: str, words: Vocabulary) -> list[Problem]:
+    """Return a problem for the first row with another text than the constant: a reading would be lost."""
+    column = table.columns.get(name)
+    distinct = set(column.texts) if column else set()
+    other = {text for text in distinct if bare(text) != bare(constant)}
+    if not column or all(map(column.style.is_blank, other)):
+        return []
+    is_other = (text in other and not column.style.is_blank(text) for text in column.texts)
+    place = table.place(list(is_other).index(True), name)
+    shown = HIDDEN_QUOTE if name in words.secrets else quoted(place.raw.strip())
+    message = f"says {shown}, but the mapping gives a {name} for the whole file, under `constants`"
+    return [place.problem(message, "leave the constant out; or, if it is right, ignore the column")]
 
 
 def _tag_in_name(table: Table, mapping: Mapping, words: Vocabulary) -> RawColumn:

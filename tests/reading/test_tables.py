@@ -91,6 +91,24 @@ def test_a_mapping_renames_ignores_and_adds() -> None:
     assert found == {"tag": ["A"], "channel": ["7"], "network": ["North"]}
 
 
+def test_a_constant_never_replaces_what_the_file_says() -> None:
+    """A reading of 8 would have passed as the 7 of the mapping; a blank or a 7 contradicts nothing."""
+    with pytest.raises(InputProblems, match=r":3:B: says '8', but the mapping gives a channel for the whole"):
+        texts("tag,channel\nA,7\nB,8\n", constants={"channel": 7})
+
+    assert texts("tag,channel\nA,7\nB,-\n", constants={"channel": 7})["channel"] == ["7", "7"]
+    assert texts("tag,net\nA,9\n", constants={"net": 7}, ignore=("net",))["net"] == ["7"]
+
+
+def test_an_access_code_that_a_constant_would_replace_is_not_shown() -> None:
+    """It is a problem like any other, but the file's code stays in the file."""
+    with pytest.raises(InputProblems) as caught:
+        texts("tag,access_code\nA,4711\n", constants={"access_code": "0815"})
+
+    assert "4711" not in str(caught.value)
+    assert "0815" not in str(caught.value)
+
+
 @pytest.mark.parametrize(
     "mapping",
     [{"columns": {"CH": "chanel"}}, {"constants": {"netwrok": "N"}}, {"columns": {"Kanal": "channel"}}],
