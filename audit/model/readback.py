@@ -76,3 +76,7 @@ class ReadbackFile(Written):
     read_how: str = _text("read_how")
     configured_by: str = _text("configured_by")
     devices: tuple[ReadbackDevice, ...]
+
+
+AT_THE_TOP = tuple(name for name in ReadbackFile.model_fields if name in FIELDS)
+"""The fields that may stand once, above the records of a JSON or YAML file, and apply to them all."""

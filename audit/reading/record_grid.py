@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
+from functools import reduce
+from operator import getitem
 from typing import Any
 
 from audit.errors import InputProblems, Problem, stop
@@ -21,7 +23,7 @@ from audit.reading.nested_records import goes_through, leading_to, nested_record
 from audit.reading.own_files import KEEP_APART, wrong_kind
 from audit.reading.quoting import quoted, shown
 from audit.reading.record_lines import LineOf, flat, line_of
-from audit.reading.records import are_keyed, is_device, records_in, with_tags
+from audit.reading.records import are_keyed, is_device, not_in, records_in, stated_above, with_tags
 
 Slip = tuple[int, str, str, str]
 """The number of a record, the name of a value in it, what is wrong, and how to correct it."""
@@ -51,17 +53,20 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
         message = f"has nothing at {quoted(mapping.records)}"
         raise stop(message, "correct `records` in the mapping", file=file.name) from None
     outside = frozenset(texts_outside(document.data, {path}))
+    above = stated_above(document.data, path, mapping)
     if are_keyed(records, mapping):
         keyed = with_tags(records, mapping)
-        return replace(_grid_at(document, path, list(records), keyed, mapping), outside=outside)
-    if is_device(records, mapping):
-        grid = _grid(document, [path], [records], line_of(document, [path]), mapping)
+        grid = _grid_below(document, [(*path, key) for key in records], keyed, mapping, above)
         return replace(grid, outside=outside)
-    if not isinstance(records, list) or not records:
+    if is_device(records, mapping):
+        return replace(_grid_below(document, [path], [records], mapping, above), outside=outside)
+    if records == []:
+        raise stop("its list of records is empty", "check that the export has readings", file=file.name)
+    if not isinstance(records, list):
         message = f"has no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
         mend = "state where it is with `records` in a mapping; a step `*` goes through all items or keys"
         raise stop(message, mend, file=file.name)
-    grid = _grid_at(document, path, range(len(records)), records, mapping)
+    grid = _grid_below(document, [(*path, i) for i in range(len(records))], records, mapping, above)
     return replace(grid, outside=outside)
 
 
@@ -90,12 +95,15 @@ def _nested_grid(document: Document, mapping: Mapping, numbers: Sequence[int] = 
     return replace(grid, outside=frozenset(texts_outside(document.data, {*steps})))
 
 
-def _grid_at(
-    document: Document, path: Path, keys: Sequence[str | int], records: Sequence[Any], mapping: Mapping
-) -> Grid:
-    """Return the grid of the records under keys, or indexes, below a path."""
-    steps = [(*path, key) for key in keys]
-    return _grid(document, steps, records, line_of(document, steps), mapping)
+def _grid_below(
+    document: Document, steps: Sequence[Path], records: Sequence[Any], mapping: Mapping,
+    above: dict[str, Path],
+) -> Grid:  # fmt: skip
+    """Return the grid of records with what stands once above them all; a record's own values count first."""
+    outer = [not_in(record, above, mapping) for record in records] if above else []
+    texts = {key: document.written(path, reduce(getitem, path, document.data)) for key, path in above.items()}
+    carried = [{key: texts[key] for key in parts} for parts in outer]
+    return _grid(document, steps, records, line_of(document, steps, outer), mapping, carried)
 
 
 def _own_form(document: Document) -> Grid:
@@ -103,7 +111,7 @@ def _own_form(document: Document) -> Grid:
     devices = document.data["devices"]
     if not devices:
         raise stop("lists no devices", "write what was read under `devices`", file=document.file)
-    grid = _grid_at(document, ("devices",), range(len(devices)), devices, Mapping())
+    grid = _grid_below(document, [("devices", i) for i in range(len(devices))], devices, Mapping(), {})
     columns = {_own_name(name): column for name, column in zip(grid.headings, grid.columns, strict=True)}
     fixed = {}
     for key, value in document.data.items():

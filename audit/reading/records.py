@@ -7,6 +7,7 @@ from itertools import chain
 from typing import Any
 
 from audit.model.mapping import Mapping
+from audit.model.readback import AT_THE_TOP
 from audit.reading.documents import json_pointer
 from audit.reading.identifiers import bare
 from audit.reading.marks import Path
@@ -68,3 +69,24 @@ def with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]]
     if "tag" in _meant(chain.from_iterable(records.values()), mapping):
         return list(records.values())
     return [{"tag": key, **record} for key, record in records.items()]
+
+
+def stated_above(data: Any, path: Path, mapping: Mapping) -> dict[str, Path]:
+    """Return the fields that stand once above the records at a path, such as the site: key → where it is.
+
+    The innermost counts. Other values there are about the export: its version, its format.
+    """
+    found: dict[str, Path] = {}
+    for depth, step in enumerate(path):
+        for key, value in data.items() if isinstance(data, dict) else ():
+            single = value is not None and not isinstance(value, dict | list)
+            if single and not _meant([key], mapping).isdisjoint(AT_THE_TOP):
+                found[str(key)] = (*path[:depth], key)
+        data = data[step]
+    return found
+
+
+def not_in(record: Any, above: dict[str, Path], mapping: Mapping) -> dict[str, Path]:
+    """Return what stands above a record and does not stand in it too."""
+    own = _meant(record, mapping) if isinstance(record, dict) else set()
+    return {key: path for key, path in above.items() if _meant([key], mapping).isdisjoint(own)}
