@@ -20,7 +20,7 @@ from audit.reading.files import beside
 from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
-from audit.reading.mappings import read_mappings
+from audit.reading.mappings import is_for, problem_in, read_mappings
 from audit.reading.quoting import quoted
 from audit.reading.readback import NODE_TABLE, read_tables
 from audit.reading.tables import need_identity
@@ -68,6 +68,11 @@ def read_node_table(
             mapping = beside(around.plan, reference.mapping, around.name, line)
             maps = read_mappings(mapping, around.inputs)
         path = beside(around.plan, reference.file, around.name, line)
+        if maps and not any(is_for(mapping, path.name) for mapping in maps.mappings):
+            first = maps.mappings[0]
+            message = f"no mapping here is for {quoted(path.name)}, for which the plan names this file"
+            mend = "name the table under `files`, or leave `files` out"
+            raise InputProblems([problem_in(first, ("files",), message, mend)])
         for table in read_tables(path, maps, around.words, around.inputs, NODE_TABLE):
             need_identity(table, ("tag",))
             if not network and "network" not in table.columns:

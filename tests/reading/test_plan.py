@@ -166,6 +166,18 @@ def test_a_node_table_whose_mapping_is_misspelt_is_not_read_without_it(slip: str
     assert [p.file.rpartition("/")[2] for p in problems(write(tmp_path, plan=plan))] == ["plan.yaml"]
 
 
+def test_a_node_table_whose_mapping_is_for_other_files_is_not_read_without_it(tmp_path: Path) -> None:
+    """A decimal comma or a date would be read otherwise than the plan says, and only perhaps be noticed."""
+    plan = PLAN.rstrip() + "\n    node_tables:\n      - {file: more.csv, mapping: m.yaml}\n"
+    (tmp_path / "more.csv").write_text("Kanal;tag\n7;C\n")
+    mapping = "asfound: mapping/1\nmappings:\n  - {files: [mroe.csv], delimiter: ';'}\n"
+    (tmp_path / "m.yaml").write_text(mapping)
+    (found,) = problems(write(tmp_path, plan=plan))
+
+    assert found.message == "no mapping here is for 'more.csv', for which the plan names this file"
+    assert (found.file.rpartition("/")[2], found.line) == ("m.yaml", 3)
+
+
 def test_a_planned_value_has_to_be_clear(tmp_path: Path) -> None:
     """A planned text that is not a value of its setting stops the run, and says what was expected."""
     found = problems(
