@@ -45,11 +45,14 @@ def _heading_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[int]:
 
 
 def _are_headings(grid: Grid, entry: int, mapping: Mapping, words: Vocabulary) -> bool:
-    """Return whether most texts of a row are headings of the grid, or known headings."""
+    """Return whether most texts of a row are headings of the grid, or known headings.
+
+    Fewer than three may be what somebody called a device, unless there is nothing else in the row.
+    """
     headings = set(map(folded, grid.headings))
     texts = [text for column in grid.columns if (text := bare(column[entry]))]
     understood = sum(folded(text) in headings or bool(heading_field(text, mapping, words)) for text in texts)
-    return understood >= FEWEST and 2 * understood > len(texts)
+    return 2 * understood > len(texts) and (understood >= FEWEST or 1 < understood == len(texts))
 
 
 def _without_title(part: Grid) -> Grid:

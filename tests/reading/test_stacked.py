@@ -53,10 +53,22 @@ def test_headings_that_come_again_on_every_page_are_no_device(tmp_path: Path) ->
 
 
 @pytest.mark.parametrize(
+    ("head", "again"), [("tag,CH,net", "tag,urv,"), ("tag,CH", "tag,urv"), ("serial,CH,net", "urv,serial,")]
+)
+def test_a_table_of_two_columns_may_follow(head: str, again: str, tmp_path: Path) -> None:
+    """Its readings are not those of the columns above them, of which the first table has other ones."""
+    filled = ",".join("A73"[: head.count(",") + 1])
+    below = "B,9" + "," * (again.count(",") - 1)
+    _, second = stacked(tmp_path, f"{head}\n{filled}\n{again}\n{below}\n")
+
+    assert second.columns.keys() == set(filter(None, again.split(",")))
+
+
+@pytest.mark.parametrize(
     "row", ["tag,1,7,3", "CH,serial,7,3", "serial,tag,7,3"], ids=["a tag", "two words", "as many texts"]
 )
 def test_a_device_that_is_called_as_a_heading_is_a_device(row: str) -> None:
-    """Fewer than three headings in a row are names that somebody gave."""
+    """Fewer than three headings among other texts are names that somebody gave."""
     grid = read_csv(file("x.csv", f"tag,serial,CH,net\nA,1,7,3\n{row}\n"), Mapping())
 
     assert tables_in(grid, Mapping(), WORDS) == [grid]
