@@ -49,8 +49,8 @@ def is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
     mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in WHICH}
     if any(words.field(h) in WHICH or bare(h) in mapped for h in grid.headings):
         return True
-    headings = [h for h in grid.headings if h.strip()]
-    return _mostly_known([words.field(h) or words.field(heading_and_unit(h)[0]) for h in headings])
+    fields = [heading_field(h, mapping, words) for h in grid.headings if h.strip()]
+    return _mostly_known(fields) or (bool(mapping.tag_from) and any(fields) and None not in fields)
 
 
 def settings_at_left(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:

@@ -30,7 +30,11 @@ NO_TIME = "no time, as others have"
 DAY, HOUR = 86_400, 3_600
 ONE_DAY = datetime.timedelta(days=1)
 _SPAN = re.compile(r"(\d{1,4}):([0-5]\d):([0-5]\d)")
-_PARTS = {"d": DAY, "day": DAY, "days": DAY, "h": HOUR, "min": 60, "m": 60, "s": 1, "sec": 1}
+_PARTS = {
+    "d": DAY, "day": DAY, "days": DAY, "h": HOUR, "hr": HOUR, "hrs": HOUR, "hour": HOUR, "hours": HOUR,
+    "m": 60, "min": 60, "mins": 60, "minute": 60, "minutes": 60,
+    "s": 1, "sec": 1, "secs": 1, "second": 1, "seconds": 1,
+}  # fmt: skip
 """What follows a number in a span such as 1 d 2 h 31 min → seconds. `m` is never metres here."""
 _PART = rf"(\d{{1,5}}) ?({'|'.join(_PARTS)})(?![^\W\d])"
 _PARTED = re.compile(rf"(?i:(?:{_PART}[ ,]*)+(?P<rest>{_SPAN.pattern}|{_PART}))")
@@ -131,7 +135,12 @@ def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> floa
             _span_s(parted["rest"]) or 0
         )
     then = None if text.isdecimal() else written_time(text)
-    return max(0.0, _before(then, at).total_seconds()) if at and then else None
+    if not at or not then:
+        return None
+    if day_alone(text):  # it may have been heard until the end of that day
+        ago = _before(then + ONE_DAY, at).total_seconds()
+        return ago if ago > 0 else None
+    return max(0.0, _before(then, at).total_seconds())
 
 
 def why_not_heard(text: str) -> str:

@@ -107,6 +107,15 @@ def test_every_pair_by_another_library(quantity: str, number: Decimal) -> None:
         assert abs(found - wanted) <= max(abs(wanted), Decimal(1)) * Decimal("1E-24"), f"{one} in {other}"
 
 
+@pytest.mark.parametrize(("unit", "texts"), [
+    ("s", ("sec", "secs", "second", "seconds")), ("min", ("mins", "minute", "minutes")),
+    ("h", ("hr", "hrs", "hour", "hours")), ("d", ("day", "days")),
+])  # fmt: skip
+def test_units_of_time_may_be_written_out(unit: str, texts: tuple[str, ...]) -> None:
+    """As exports and people do: 5 minutes, 2 hrs."""
+    assert all(equal(unit, text) for text in texts)
+
+
 def test_every_spelling_has_a_size() -> None:
     """A unit that can be written can be converted, except those that no factor converts."""
     sizes = {unit for units in SIZES.values() for unit in units}

@@ -29,11 +29,12 @@ EIGHT = datetime.datetime(2026, 4, 1, 8)
         ("02:31:00", 9060.0), ("0:00:20", 20.0), ("2026-04-01T07:59", 60.0),
         ("2026-04-01T08:01", 0.0), ("never", None), ("a while", None),
         ("2 h 31 min", 9060.0), ("1 day, 02:00:00", 93600.0), ("2H31M", 9060.0), ("2 hm 1 s", None),
-        ("151 min", None), ("02:75:00", None), ("20260401", None),
+        ("2 hours 31 minutes", 9060.0), ("3 days 1 hour 5 secs", 262805.0), ("2026-03-31", 28800.0),
+        ("2026-04-01", None), ("151 min", None), ("02:75:00", None), ("20260401", None),
     ],
 )  # fmt: skip
 def test_how_long_ago(text: str, seconds: float | None) -> None:
-    """A span or a moment; a clock that is fast makes nothing negative; a number stays a number."""
+    """A span or a moment; a clock that is fast makes nothing negative; a day alone may have been its end."""
     assert seconds_ago(text, EIGHT, spans=True) == seconds
 
 

@@ -181,8 +181,11 @@ LONG = [("Setting", "Value"), ("CH", 7), ("URV", 1000), ("enc", "on")]
         ([("Node sheet",), (), *LONG[1:]], {"form": "across"}),
         ([("Item", "as found", "as left"), ("CH", 5, 7), ("URV", 5, 1000), ("enc", "off", "on")],
          {"form": "across", "ignore": ("Item", "as found")}),
+        ([("CH", "URV"), (7, 1000)], {}),
+        ([("Kanal", "Ende", "Wer"), (7, 1000, "x")],
+         {"columns": {"Kanal": "CH", "Ende": "URV"}, "ignore": ("Wer",)}),
     ],
-    ids=["long", "across", "across below a title", "one of two columns"],
+    ids=["long", "across", "across below a title", "one of two columns", "wide", "wide with other headings"],
 )  # fmt: skip
 def test_a_sheet_may_name_its_device(rows: list[Any], mapping: dict[str, Any], tmp_path: Path) -> None:
     """A workbook with a sheet for each node often says nowhere else which node it is."""
