@@ -95,6 +95,8 @@ def first_line(error: Exception) -> str:
 
 
 MOST_NAMED = 12
+FEW_MORE = 3
+"""Up to this many more words are named as well: to count them would take as much room."""
 
 
 def near(word: str, known: Iterable[str]) -> list[str]:
@@ -116,7 +118,8 @@ def near(word: str, known: Iterable[str]) -> list[str]:
 
 
 def known_words(words: Sequence[str], most: int = MOST_NAMED) -> str:
-    """Return `known:`, the first few of some words, and how many more there are."""
+    """Return `known:`, the first few of some words, and how many more there are if these are many."""
+    most = len(words) if len(words) <= most + FEW_MORE else most
     shown = [word if len(word) > 1 else repr(word) for word in words[:most]]
     more = f" and {len(words) - most} more" if len(words) > most else ""
     return f"known: {', '.join(shown) or 'none'}{more}"

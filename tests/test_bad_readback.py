@@ -190,7 +190,7 @@ RECORD_SLIPS = [
                  "", id="value of 1 MB"),
     pytest.param("found.json", '[{"tag": "N-1", "x' + MEGABYTE + '": 7}]', "", "unknown column 'x77", "",
                  id="key of 1 MB"),
-    pytest.param("found.json", "[]", "", "has no list of records at its top", "`records`", id="nothing"),
+    pytest.param("found.json", "[]", "", "its list of records is empty", "the export", id="nothing"),
     pytest.param("found.json", "7", "", "has no list of records at its top", "`records`", id="a number"),
     pytest.param("found.json", '[["N-1", 7]]', "", "record 1 is a list", "`records`", id="rows as lists"),
     pytest.param("found.json", '[{"tag": "N-1", "channel": 7}, {"tag": "N-2", "channel": [7]}]', ":1",

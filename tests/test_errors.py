@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from audit.errors import near
+from audit.errors import known_words, near
 
 
 @pytest.mark.parametrize(
@@ -15,3 +15,11 @@ def test_a_word_with_one_wrong_character_is_nearest(word: str, first: str | None
     known = [f"FT-6{n:02}" for n in range(40)]
 
     assert next(iter(near(word, known)), None) == first
+
+
+def test_the_last_few_known_words_are_named_too() -> None:
+    """`and 2 more` would take as much room as the two, and leave the reader to guess them."""
+    words = [f"word_{n}" for n in range(20)]
+
+    assert known_words(words[:15]).endswith("word_13, word_14")
+    assert known_words(words[:16]).endswith("word_11 and 4 more")

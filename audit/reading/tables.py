@@ -134,12 +134,13 @@ def _slips_in_mapping(
     ]  # fmt: skip
     there = {bare(text) for text in (*grid.headings, *also)}
     missing = [heading for heading in mapping.columns if bare(heading) not in there]
+    known = to_name(grid.headings, words.secrets)
     if missing and len(missing) == len(mapping.columns) and not headed:
         first = listed([quoted(heading, words.secrets) for heading in missing], MOST_HEADINGS)
         of_many = f"none of the {len(missing)} columns that the mapping names: {first}"
         message = f"{grid.file} has {of_many if missing[1:] else f'no column {first}'}"
-        return [*problems, problem_in(mapping, ("columns", missing[0]), message, OTHER_FILE)]
-    known = to_name(grid.headings, words.secrets)
+        mend = f"{nearest(missing[0], known)}; or {OTHER_FILE}" if near(missing[0], known) else OTHER_FILE
+        return [*problems, problem_in(mapping, ("columns", missing[0]), message, mend)]
     for heading in missing:
         message = f"{grid.file} has no column {quoted(heading, words.secrets)}"
         problems.append(problem_in(mapping, ("columns", heading), message, nearest(heading, known)))

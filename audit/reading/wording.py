@@ -180,7 +180,7 @@ def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str
     if keyword == "maxLength" and wants == 1:
         return (
             f"{shown(found, path)}{at} is more than one character",
-            "write the character itself, such as ';'",
+            "write the character itself, such as ';'; a tab is \"\\t\", in double quotation marks",
         )
     if keyword in LENGTHS:
         wrong, limit, thing = LENGTHS[keyword]

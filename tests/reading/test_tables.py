@@ -120,6 +120,14 @@ def test_a_misspelt_mapping_is_a_problem(mapping: dict[str, Any]) -> None:
         texts("tag,CH\nA,7\n", **mapping)
 
 
+def test_headings_that_a_mapping_spells_in_another_case_are_told() -> None:
+    """They must stand as in the file; that `files` or `sheet` are wrong is less likely."""
+    with pytest.raises(InputProblems) as caught:
+        texts("Messstelle,Kanal\nA,7\n", columns={"messstelle": "tag", "kanal": "CH"})
+
+    assert caught.value.problems[-1].mend.startswith("nearest: Messstelle; or check whether `files`")
+
+
 def test_a_long_table_becomes_wide_and_keeps_its_places() -> None:
     """Rows of single settings become one entry for each device; each value knows its own row."""
     found = table("tag,setting,value,unit\nA,channel,7,\nA,range_high,2.8,bar\nB,channel,8,\n")
