@@ -41,6 +41,7 @@ INTERVAL = setting(kind="integer", unit="s", step=None, low=5, high=3600, digits
 LOCK = setting(kind="flag", unit="", step=None)
 
 TAKEN = [
+    (setting(kind="option", unit="", step=None, options=("none", "hold")), "none", "none", "", "none"),
     (setting(), "812.5", "812.5", "", Decimal("812.5")),
     (setting(), " 812.50 ", "812.50", "", Decimal("812.5")),
     (setting(), "812.5kPa", "812.5", "kPa", Decimal("812.5")),

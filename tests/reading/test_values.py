@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.model.device import Kind, Setting
+from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.table import Style
 from audit.model.value import BLANK, Code, Content
 from audit.reading.codes import is_trivial
@@ -308,6 +309,20 @@ def test_a_translation_comes_before_reading() -> None:
     style = Style(translate=(("aus", "off"), ("ein", "on")))
 
     assert content("ein", "flag", style=style) is True
+
+
+def test_a_translation_may_say_that_a_text_means_nothing_was_read() -> None:
+    """Such as the zero that an export writes for a setting that it does not know."""
+    assert parse("0", setting("integer"), Style(translate=(("0", ""),))) is BLANK
+
+
+@pytest.mark.parametrize(("text", "meant"), [("none", "none"), ("NONE", "none"), ("NA", None), ("-", None)])
+def test_a_word_for_not_read_is_an_option_where_the_device_has_it(text: str, meant: str | None) -> None:
+    """A display that shows NONE was read; a dash is nothing even where an option is a dash."""
+    style = Style(blanks=frozenset(DEFAULT_BLANKS))
+
+    assert content(text, "option", style, options=("none", "hold", "-")) == meant
+    assert content(text, "text", style) is None
 
 
 def test_a_code_is_not_kept() -> None:

@@ -28,7 +28,7 @@ function mayBeThousands(setting, text) {
 // Why a text cannot be kept at all: it is not a value of this kind of setting.
 function refused(setting, text, unit) {
   if (!isReference(setting, text) && mayHoldCode(text)) return CODE_REFUSED;
-  if (plan.blanks.includes(tidied(text).toLowerCase())) return "That means “not read”. Leave the setting out, and say why.";
+  if (!setting.options?.includes(text) && plan.blanks.includes(tidied(text).toLowerCase())) return "That means “not read”. Leave the setting out, and say why.";
   if (isNumber(setting) && !unit && text.endsWith("0") && mayBeThousands(setting, text))
     return "Three places may be taken for thousands when the file is read. Leave out the zero at the end.";
   if (!isNumber(setting) || canonical(text, kept.mark) !== null) return "";
