@@ -229,6 +229,8 @@ TYPE_SLIPS = [
                  id="word for a limit"),
     pytest.param("low: 1, high: 40", "low: 40, high: 1", "{name: channel", "low 40 is above high 1", "",
                  id="limits swapped"),
+    pytest.param("kind: text", "kind: text, low: 1", "{name: network_id", "is of kind text",
+                 "a kind of number", id="limit of a text"),
     pytest.param(", unit: kPa, step: 0.1}\n- {name: range_high", ", unit: kPa}\n- {name: range_high",
                  "{name: range_low", "needs its display resolution", "step: ", id="decimal without step"),
     pytest.param("low: 1, high: 40", "low: 1, high: 40, default: one", "one",

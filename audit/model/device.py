@@ -41,15 +41,15 @@ class Setting(Written):
     unit: str = ""
     """The unit in which planned values are written and which the device shows."""
     low: float | None = None
-    """The lowest value that the device accepts."""
+    """The lowest value that the device accepts, for a number or an option."""
     high: float | None = None
     """The highest value that the device accepts."""
     step: Annotated[float, Field(gt=0)] | None = None
-    """Display resolution of a decimal: the smallest change that the display shows."""
+    """Display resolution: the smallest change that the display shows. A decimal needs it."""
     digits: Annotated[int, Field(ge=1, le=40)] | None = None
     """Width of the display field: digits of a number, without point and sign, or characters of a text."""
     options: tuple[str, ...] = ()
-    """The values of an option, in the order in which the display steps through them."""
+    """The values of an option, which needs them, in the order in which the display steps through them."""
     default: Scalar | None = None
     """Factory default."""
     read_at: Where = "display"
@@ -110,6 +110,10 @@ class Setting(Written):
                 f"{name} has the option {odd[0]!r}, but rules know only {', '.join(TRIALS)} -- "
                 "write one of these; a mapping can translate others under `values`"
             )
+        if self.kind in ("text", "flag", "secret") and not (self.low is self.high is self.step is None):
+            raise ValueError(
+                f"{name} is of kind {self.kind} -- give `low`, `high` and `step` only with a kind of number"
+            )
         if self.low is not None and self.high is not None and self.low > self.high:
             raise ValueError(f"{name}: low {self.low:g} is above high {self.high:g} -- swap them")
         return self
@@ -148,7 +152,8 @@ class DeviceType(Written):
     hazardous_area: bool = False
     """Whether it may be in a hazardous area: if so, reports repeat the caution."""
     include: tuple[str, ...] = ()
-    """Files of kind device-settings, with settings shared by several device types."""
+    """Files of kind device-settings, relative to this file, with settings shared by several device types. A
+    setting of the same name here, or in a later file, replaces a shared one."""
     sensors: dict[str, Sensor] = {}
     """What each measuring input can measure; the only input of a device is called `main`."""
     sensitivity_dbm: dict[str, Annotated[float, Field(ge=-200, le=0)]] = {}

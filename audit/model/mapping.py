@@ -39,13 +39,13 @@ class Mapping(Written):
     """How to read the files whose names match `files`."""
 
     files: Annotated[tuple[str, ...], Field(min_length=1)] = ("*",)
-    """File name patterns, for instance `north-*.csv`."""
+    """File name patterns, for instance `north-*.csv`; upper and lower case matter."""
     sheet: str = ""
     """Sheet of a workbook; if left out, all that have a column tag or serial, or mostly known headings."""
     skip_rows: Annotated[int, Field(ge=0)] = 0
-    """Rows above the heading row."""
+    """Rows above the heading row; in a workbook on every sheet."""
     delimiter: Annotated[str, Field(min_length=1, max_length=1)] | None = None
-    """Separates the cells of a CSV; if left out, the one that splits its heading row best."""
+    """Separates the cells of a CSV: a tab is `"\\t"`. If left out, what splits its heading row best."""
     encoding: str = ""
     """For instance `cp1252`; if left out, UTF-8, with or without a byte order mark."""
     decimal: Literal[".", ","] = "."
@@ -67,24 +67,24 @@ class Mapping(Written):
     long: LongForm = LongForm()
     """For `form: long`: the headings of its columns, if they are others than setting, value and unit."""
     columns: dict[str, str] = {}
-    """Column heading → field: tag, serial, network, read_at …, or a setting's name or role."""
+    """Column heading as in the file → field: tag, serial, read_at …, or a setting by name, label or role."""
     constants: dict[str, Scalar] = {}
     """Field → value for the whole file, for instance `network: North`. A row must not say otherwise."""
     tag_from: Literal["", "file", "sheet"] = ""
     """What names the node if the table does not: `file` (its name without the ending) or `sheet`."""
     values: dict[str, dict[str, str]] = {}
-    """Field → text as found → text as the device type writes it."""
+    """Field → text as found, letter by letter → text as the device type writes it; `""`: not read."""
     units: dict[str, str] = {}
-    """Setting → unit of its column."""
+    """Setting → unit of its column; it takes precedence over one in the heading."""
     blanks: tuple[str, ...] = DEFAULT_BLANKS
-    """Texts that mean 'not read'."""
+    """Texts that mean 'not read', in upper or lower case; a word that is an option of its setting is read."""
     only: dict[str, Scalar | tuple[Scalar, ...]] = {}
-    """Column heading → a text or texts: only rows that have one of them there are read, upper or lower case.
+    """Column heading as in the file → a text or texts, in any case: only rows that have one of them are read.
 
     With `form: across` these are columns of devices, and the heading is a label at the left.
     """
     ignore: tuple[str, ...] = ()
-    """Columns to leave out; `*` leaves out every column that is not known."""
+    """Columns to leave out, headed as in the file; `*` leaves out every column that is not known."""
 
     _origin: tuple[Any, int] = PrivateAttr(default=(None, 0))
 

@@ -100,7 +100,8 @@ class Gateway(Written):
     """Where it is, in words."""
     position: Position | None = None
     settings: Settings = {}
-    """Setting → planned value. Nodes take over channel, air rate, network identity and encryption."""
+    """Setting, by its name, label or role in lower case → planned value. Nodes take over channel, air rate,
+    network identity and encryption."""
 
 
 class NodePlan(Written):
@@ -123,14 +124,15 @@ class NodePlan(Written):
     """What depends on its readings: safety, permit-limit, billing, or words of your own. A node with a duty
     is in every sample."""
     settings: Settings = {}
-    """Setting → planned value; `-` means that nothing is planned."""
+    """Setting, by its name, label or role in lower case → planned value; `-`: nothing is planned."""
 
 
 class NodeTable(Written):
     """A table of nodes in a separate file (CSV, XLSX or ODS)."""
 
     file: Name
-    """Path, relative to the plan."""
+    """Path, relative to the plan. Its columns are keys of a node (x_m, y_m, latitude and longitude for the
+    position; duties separated by commas or semicolons) and settings."""
     mapping: str = ""
     """A mapping file that says how to read it, relative to the plan."""
 

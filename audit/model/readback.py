@@ -59,7 +59,8 @@ class ReadbackDevice(Written):
     configured_at: str = _text("configured_at")
     note: str = _text("note")
     settings: dict[SettingName, Scalar | None] = Field(default_factory=dict)
-    """Setting → value as read; left out or null: not read."""
+    """Setting, by its name, label or role in lower case → value as read, with a unit if that is not the
+    setting's own (`10 bar`); left out or null: not read."""
 
 
 class ReadbackFile(Written):

@@ -80,7 +80,9 @@ class Gate(Written):
     """Which findings fail a run."""
 
     id: Id
+    """What `--gate` calls it."""
     title: Name
+    """What it is, in words, as results quote it."""
     fail_on: Level = "error"
     """Findings at or above this level fail the run."""
     levels: dict[str, Level] = {}
@@ -107,7 +109,9 @@ class SiteRuleFile(Written):
     asfound: Literal["site-rules/1"]
     """Marks the file as site rules, format 1."""
     title: Name
+    """What they are, in words."""
     version: Name
+    """Their version; recorded in every result."""
     levels: dict[str, Level] = {}
     """Rule id → level at this site."""
     rules: tuple[Rule, ...] = ()
