@@ -14,7 +14,7 @@ from audit.model.table import HIDDEN, Place, Table
 from audit.model.value import Code
 from audit.reading.approved import impossible
 from audit.reading.bands import bands_file
-from audit.reading.codes import code
+from audit.reading.codes import code, is_mask
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_document, with_marks
 from audit.reading.files import read_bytes
@@ -182,7 +182,7 @@ class _Reader:
 
     def _placeholder(self, text: str) -> str:
         """Return a placeholder for an access code that the plan gives; the code itself is not kept."""
-        if not text.strip():
+        if not text.strip() or is_mask(bare(text)):
             return ""
         placeholder = f"(code {len(self.codes) + 1})"
         self.codes[placeholder] = code(bare(text))

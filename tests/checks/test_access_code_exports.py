@@ -213,6 +213,13 @@ def test_a_masked_code_is_none(mask: str, tmp_path: Path) -> None:
     assert shows(tmp_path, mask, mask).rules_found() == []
 
 
+def test_a_masked_code_in_the_plan_is_none(tmp_path: Path) -> None:
+    """A plan made from such an export gives no code either, in a table as in a default."""
+    site = shows(tmp_path, plan_extra={"defaults": {"access_code": "****"}})
+
+    assert site.rules_found() == []
+
+
 def test_each_file_with_codes_is_reported_once(tmp_path: Path) -> None:
     """A file with many codes is one finding, with their number and the place of the first."""
     site = shows(tmp_path, GOOD, "7302", "5296")
