@@ -13,7 +13,7 @@ from audit.model.value import Value
 
 NUMBER, END = "alarm_authorisation", "alarm_authorised_until"
 NONE_NAMED = ("no", "none", "false", "refused", "pending", "withdrawn", "expired")
-"""What people write instead of a number; none of it is an authorisation."""
+"""What people write instead of a number; none of it is a record. The rule on trims has the same words."""
 _UNTIL = re.compile(r"\buntil (\d{4}-\d\d-\d\d)")
 
 
@@ -34,7 +34,7 @@ def run(context: Context, args: AlarmAuthority) -> Outcome:
 def _missing(block: Block, i: int, today: date | None) -> tuple[str, str] | None:
     """Return what the authorisation of an alarm that is off lacks, and the message; None if nothing."""
     number = next((block.value("found", one.name, i) for one in block.settings(NUMBER)), None)
-    if number is None or not _names_one(number):
+    if number is None or not names_one(number):
         return "live", "the alarm is off, and no authorisation is named for it"
     end = day_read(block, END, i) or _end_in_number(number)
     if end is None:
@@ -45,7 +45,8 @@ def _missing(block: Block, i: int, today: date | None) -> tuple[str, str] | None
     return None
 
 
-def _names_one(number: Value) -> bool:
+def names_one(number: Value) -> bool:
+    """Tell whether a value is the number of a record, and not a word that says that there is none."""
     return number.read and str(number.content).strip().casefold() not in ("", *NONE_NAMED)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from audit.checks.alarm_authority import names_one
 from audit.model.radio import Radio
 from audit.model.site import Block, Site
 
@@ -23,7 +24,7 @@ def _alarms(site: Site) -> str:
         return "Alarms: no device type has a setting that turns them off (role alarm_enabled)."
     off = [(block, i) for block, i in devices if _content(block, i, "alarm_enabled") is False]
     unread = sum(_content(block, i, "alarm_enabled") is None for block, i in devices)
-    named = sum(bool(_content(block, i, "alarm_authorisation")) for block, i in off)
+    named = sum(_is_named(block, i, "alarm_authorisation", ("found",)) for block, i in off)
     return (
         f"Alarms: off on {len(off):,} of {len(devices):,} devices that can turn them off, not read on "
         f"{unread:,}; an authorisation is named for {named:,} of those that are off."
@@ -36,7 +37,7 @@ def _trims(site: Site) -> str:
         return "Trims: no device type has one (role offset)."
     trimmed = [(block, i) for block, i in devices if _content(block, i, "offset")]
     unread = sum(_content(block, i, "offset") is None for block, i in devices)
-    named = sum(bool(_content(block, i, "calibration_record")) for block, i in trimmed)
+    named = sum(_is_named(block, i, "calibration_record", ("found", "planned")) for block, i in trimmed)
     return (
         f"Trims: other than zero on {len(trimmed):,} of {len(devices):,} devices that have one, not read on "
         f"{unread:,}; a calibration record is named for {named:,} of those trimmed."
@@ -64,3 +65,9 @@ def _devices(site: Site, role: str) -> Iterator[tuple[Block, int]]:
 def _content(block: Block, i: int, role: str) -> object:
     """Return what was read for the first setting with a role; None if nothing was."""
     return next((block.value("found", setting.name, i).content for setting in block.settings(role)), None)
+
+
+def _is_named(block: Block, i: int, role: str, sides: Sequence[str]) -> bool:
+    """Tell whether the first setting with a role names a record on one of some sides."""
+    names = [setting.name for setting in block.settings(role)[:1]]
+    return any(names_one(block.value(side, name, i)) for name in names for side in sides)

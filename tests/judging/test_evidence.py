@@ -92,18 +92,19 @@ def test_records_that_stand_beside_settings(tmp_path: Path) -> None:
         tmp_path,
         plan={"radio": {"band": "eu-863-870", "licence": {"reference": "L-12"}}},
         hub_settings=NEITHER,
-        planned=[{}] * 3,
+        planned=[{}, {}, {}, {"calibration_record": "C-3"}],
         found=[
             {"alarm_enabled": "off", "alarm_authorisation": "A-7", "offset": "0.5"},
-            {"alarm_enabled": "off", "offset": "0", "calibration_record": "C-1"},
-            {"alarm_enabled": "", "offset": "-0.2", "calibration_record": "C-2"},
+            {"alarm_enabled": "off", "alarm_authorisation": "pending", "offset": "0"},
+            {"alarm_enabled": "", "offset": "-0.2", "calibration_record": "No"},
+            {"alarm_enabled": "on", "offset": "0.3"},
         ],
     ).records
 
     assert records == [
-        "Alarms: off on 2 of 3 devices that can turn them off, not read on 1; an authorisation is named for "
+        "Alarms: off on 2 of 4 devices that can turn them off, not read on 1; an authorisation is named for "
         "1 of those that are off.",
-        "Trims: other than zero on 2 of 3 devices that have one, not read on 0; a calibration record is "
+        "Trims: other than zero on 3 of 4 devices that have one, not read on 0; a calibration record is "
         "named for 1 of those trimmed.",
         "Radio: band eu-863-870, licence L-12.",
         ELSEWHERE,
