@@ -138,18 +138,19 @@ def _was_read(site: Site, waiver: Waiver) -> bool:
 def _may_stand(site: Site, one: ReadWaiver) -> bool:
     """Tell whether what a waiver of the other command excuses may still be found.
 
-    If its value is no longer found, or is as planned by now, it has nothing left to excuse. Of a waiver that
-    names no setting, nothing shows that.
+    If its value is no longer found, or is as planned by now, it has nothing left to excuse, nor if its device
+    is neither here nor in the readback. Of a waiver that names no setting, nothing shows that.
     """
-    name = one.waiver.setting
-    if not name:
+    name, node = one.waiver.setting, one.waiver.node
+    if not name or any(stranger.tag == node for stranger in site.strangers):
         return True
     for block in site.blocks:
         setting = block.type.setting(name)
-        for i in (i for i, tag in enumerate(block.tags) if setting and tag == one.waiver.node):
+        for i in (i for i, tag in enumerate(block.tags) if setting and tag == node):
             found, planned = (block.value(side, name, i) for side in ("found", "planned"))
             as_planned = site.drift is None and planned.read and found.content == planned.content
-            if setting and not as_planned and _is_excused(one, found, setting):
+            among_others = f"{name} {found.shown}" in one.value  # the finding rests on several settings
+            if setting and not as_planned and (among_others or _is_excused(one, found, setting)):
                 return True
     return False
 

@@ -146,12 +146,12 @@ def _check_levels(result: Result) -> None:
     assert result.verdict == "fail"
 
 
-def waivers_until(expires: str, folder: Path) -> Path:
+def waivers_until(expires: str, folder: Path, **changes: str) -> Path:
     """Write a register with a waiver of a high alarm of 760 for the node N-2, and return its path."""
     path = folder / "waivers.json"
     one = {"id": "W-1", "rule": "alarm-off-plan", "node": "N-2", "setting": "high_alarm", "value": "760",
            "reason": "agreed", "owner": "O. Example", "approver": "A. Sample", "issued": "2026-03-01",
-           "expires": expires}  # fmt: skip
+           "expires": expires} | changes  # fmt: skip
     path.write_text(json.dumps({"asfound": "waivers/1", "waivers": [one]}), encoding="utf-8")
     return path
 
@@ -182,6 +182,26 @@ def test_a_waiver_of_check_that_outlived_its_difference_is_to_be_closed_and_fail
 
     assert [waiver.state for waiver in result.waivers] == ["expired, nothing left"]
     assert [(finding.rule, finding.level) for finding in result.findings] == [("waiver-unused", "note")]
+
+
+@pytest.mark.parametrize(
+    ("excused", "now"),
+    [
+        ({"rule": "alarm-outside-range", "value": "high_alarm 1200 kPa, range_high 1000 kPa"},
+         {"now": {"N-2": {"high_alarm": "1200"}}}),
+        ({"node": "N-9"}, {"more": [{**as_planned([node(9)])[-1], "high_alarm": "760"}]}),
+    ],
+    ids=["a value among others", "a device that came since"],
+)  # fmt: skip
+def test_an_expired_waiver_of_check_is_not_to_be_closed_on_what_drift_cannot_tell(
+    excused: dict[str, str], now: dict[str, Any], tmp_path: Path
+) -> None:
+    """Nothing here shows that its difference is gone, and check still reports it."""
+    waivers = waivers_until("2026-05-31", tmp_path, **excused)
+
+    assert [one.state for one in result_of(tmp_path / "s", "--waivers", waivers, **now).waivers] == [
+        "expired"
+    ]
 
 
 @pytest.mark.parametrize(("expires", "state", "rules"), UNTIL)
