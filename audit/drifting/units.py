@@ -127,9 +127,10 @@ def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
             message = f"{what} is called {now}, as it was for the baseline; {tag} was planned then"
             yield sides.as_sealed("retagged", (match.block, i), message, now, field="tag")
         return
-    yield sides.drift("retagged", (match.block, i), f"{what} was {tag} in the baseline and is {now} now",
-                       before=tag, found=now, places=(match.place, block.planned_place(i, "tag")),
-                       explaining=explaining,
+    then = "" if sides.sealed((match.block, i)).settings else ", where it was not read,"
+    message = f"{what} was {tag} in the baseline{then} and is {now} now"
+    yield sides.drift("retagged", (match.block, i), message, before=tag, found=now,
+                       places=(match.place, block.planned_place(i, "tag")), explaining=explaining,
                        planned=bool(its_plan) and spelling(its_plan) == spelling(now))  # fmt: skip
 
 
