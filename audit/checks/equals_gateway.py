@@ -73,6 +73,7 @@ def gateway_value(site: Site, network: str, role: str, side: str) -> Its | None:
             return Its(found, setting, "has", block.found_place(i, setting.name))
         planned = block.value("planned", setting.name, i)
         read = "was read without it" if block.rows and block.rows[i] else "was not read"
+        read = f"shows {found.shown}, which is unclear" if found.shown else read
         how = f"{read}, but is planned to have" if side == "found" else "is planned to have"
         return Its(planned, setting, how, block.planned_place(i, setting.name))
     return None

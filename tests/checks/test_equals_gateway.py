@@ -30,6 +30,11 @@ FIRES = [
         says="the gateway was read without it, but is planned to have 7",
     ),
     fires(
+        "channel-differs", "gateway read with a channel that is none", "channel",
+        gateway={"channel": 7}, gateway_found={"channel": "x", "network_id": "2C07"}, found={"channel": 8},
+        says="the gateway shows x, which is unclear, but is planned to have 7",
+    ),
+    fires(
         "channel-differs", "node as planned, gateway off the plan", "channel",
         gateway={"channel": 7}, gateway_found={"channel": 9}, planned={"channel": 7}, found={"channel": 7},
         says="channel is 7, the gateway has 9",
