@@ -65,7 +65,10 @@ def not_clear(plan: LoadedPlan) -> list[Problem]:
     problems: list[Problem] = []
     marked: dict[tuple[str, str, str], list[_Unclear]] = {}
     worded: dict[tuple[str, str, str, str], list[_Unclear]] = {}
-    for item in {item.place: item for item in _unclear(plan)}.values():  # a default is one for many devices
+    once: dict[tuple[Place, str], _Unclear] = {}
+    for item in _unclear(plan):  # a default is one for many devices: the first of them is named
+        once.setdefault((item.place, item.why), item)
+    for item in once.values():
         if item.other_mark:
             mark = "," if "," in item.text else "."
             marked.setdefault((item.place.file, item.place.sheet, mark), []).append(item)

@@ -24,10 +24,10 @@ def told(path: Path) -> list[str]:
 
 
 def test_a_default_is_told_once_for_all_nodes_that_take_it(tmp_path: Path) -> None:
-    """The fault is in one place, however many nodes take the default."""
-    assert told(write(tmp_path, plan=PLAN.replace("urv: 1000", "urv: 10oo"))) == [
-        "line 9: urv of A: '10oo' is not a number with a known unit"
-    ]
+    """The fault is in one place, however many nodes take the default; the first of them is named."""
+    plan = PLAN.replace("urv: 1000", "urv: 10oo").replace(", urv: 2.5 bar", "")
+
+    assert told(write(tmp_path, plan=plan)) == ["line 9: urv of A: '10oo' is not a number with a known unit"]
 
 
 def test_a_default_that_no_node_takes_is_no_matter(tmp_path: Path) -> None:
@@ -51,6 +51,25 @@ def test_what_a_node_takes_from_its_gateway_is_told_where_the_gateway_says_it(tm
 
     assert told(write(tmp_path, gw=gateway, plan=PLAN.replace("016", "sixteen"))) == [
         "line 7: channel of A: 'sixteen' is not a number"
+    ]
+
+
+def test_a_default_that_is_nothing_for_two_types_is_told_of_each(tmp_path: Path) -> None:
+    """Each type expects something else of it, so that one mend may leave the other fault."""
+    other = OTHER.replace(OPTION, "{name: urv, kind: flag}")
+    plan = PLAN.replace("node.yaml]", "node.yaml, other.yaml]").replace("urv: 1000", "urv: 10oo")
+    plan = plan.replace("{tag: A, ", "{tag: A, type: other, ").replace(", urv: 2.5 bar", "")
+
+    assert told(write(tmp_path, plan=plan, other=other)) == [
+        "line 9: urv of A: '10oo' is neither on nor off, yes nor no",
+        "line 9: urv of B: '10oo' is not a number with a known unit",
+    ]
+
+
+def test_what_nodes_take_from_their_gateway_is_told_of_the_gateway(tmp_path: Path) -> None:
+    """It stands there, and is mended there."""
+    assert told(write(tmp_path, plan=PLAN.replace("016", "sixteen"))) == [
+        "line 7: channel of G: 'sixteen' is not a number"
     ]
 
 
