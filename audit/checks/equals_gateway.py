@@ -10,7 +10,7 @@ from audit.comparing import same
 from audit.model.asked_of_values import EqualsGateway
 from audit.model.device import Setting
 from audit.model.finding import Outcome
-from audit.model.site import Site
+from audit.model.site import Block, Site
 from audit.model.table import Place
 from audit.model.value import BLANK, Value
 from audit.reading import units
@@ -72,11 +72,17 @@ def gateway_value(site: Site, network: str, role: str, side: str) -> Its | None:
         if found.read:
             return Its(found, setting, "has", block.found_place(i, setting.name))
         planned = block.value("planned", setting.name, i)
-        read = "was read without it" if block.rows and block.rows[i] else "was not read"
-        read = f"shows {found.shown}, which is unclear" if found.shown else read
-        how = f"{read}, but is planned to have" if side == "found" else "is planned to have"
+        how = unread(block, i, setting) if side == "found" else "is planned to have"
         return Its(planned, setting, how, block.planned_place(i, setting.name))
     return None
+
+
+def unread(block: Block, i: int, setting: Setting) -> str:
+    """Return how a gateway's value is known where it was not read: as planned, and why it was not read."""
+    read = "was read without it" if block.rows and block.rows[i] else "was not read"
+    if shown := block.value("found", setting.name, i).shown:
+        read = f"shows {shown}, which is unclear"
+    return f"{read}, but is planned to have"
 
 
 def alike(one: Value, setting: Setting, other: Value, its: Setting) -> bool:

@@ -67,6 +67,8 @@ CASES = [
      {"gateway": OWN, "found": {"channel": 8}}),
     ("settings", "radio-differs", "the gateway was not read, but is planned to have 7", "found.csv",
      {"gateway": OWN, "gateway_found": None, "found": {"channel": 8}}),
+    ("settings", "radio-differs", "the gateway was read without it, but is planned to have 7", "found.csv",
+     {"gateway": OWN, "gateway_found": {"local_lock": "on"}, "found": {"channel": 8}}),
     ("settings", "radio-same", "channel 7, air_rate 50 kbit/s", "found.csv",
      {"gateway": OWN, "found": {"channel": 7, "air_rate": "50"}}),
     ("settings", "radio-differs", "address is 45, planned 31; channel 7: the same as its", "found.csv",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from audit.checks.equals_gateway import Its, alike, gateway_value
+from audit.checks.equals_gateway import Its, alike, gateway_value, unread
 from audit.comparing import same
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
@@ -177,7 +177,7 @@ def _its(case: Case, role: str) -> tuple[Its | None, Held | None]:
         if has:
             return Its(has.value, setting, "has", has.place), has
     planned = gateway_value(case.site, case.network, role, "planned")
-    return (planned._replace(how="was not read, but is planned to have") if planned else None), None
+    return (planned._replace(how=unread(*case.gateway, planned.setting)) if planned else None), None
 
 
 def _places(compared: list[Compared]) -> tuple[Place, ...]:
