@@ -78,7 +78,7 @@ def _layout(here: FileText, values: Any) -> Iterator[Distrust]:
         message = "is not laid out as it was sealed"
         if text.replace("\r\n", "\n") == wanted:
             keep = "keep baselines unchanged (`*.json -text` in .gitattributes)"
-            message = f"only its line ends are not those with which it was sealed: {keep}"
+            message = f"its line ends are not those with which it was sealed: {keep}"
         yield here.at(offset, message, shown(text[same:]), expected)
 
 
