@@ -98,9 +98,7 @@ def _repeats(site: Site, items: Sequence[Found], mine: Iterable[int], other: Tar
         if not found.read or site.blocks[b].value("found", name, i).content != found.content:
             return False
         own = own or (name in address and shows_plan_of(site, item, other))
-        if (
-            counts(b, site.blocks[b].networks[i], name)[found.content] <= 2
-        ):  # where many do, no row was copied
+        if counts(b, site.blocks[b].networks[i], name)[found.content] <= 2:  # of many, no row was copied
             telling.add(name)
     return own and len(telling) > 1
 
