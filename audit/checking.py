@@ -100,15 +100,25 @@ OF_ONE_DEVICE = (
 def _without_rounded(site: Site, rule: Rule, hits: Sequence[Hit]) -> Sequence[Hit]:
     """Return hits without those on readings that are as planned, where the rule has looked at the plan too.
 
-    232.06 psi counts as the planned 1600 kPa, so it is not beyond a sensor that ends there.
+    232.06 psi counts as the planned 1600 kPa, so it is not beyond a sensor that ends there. A deadband of
+    zero is none, even where it counts as the planned one.
     """
     if "planned" not in rule.sides or rule.check.kind not in OF_ONE_DEVICE:
         return hits
     return [
         hit
         for hit in hits
-        if hit.side == "planned" or not all(_as_planned(site, hit, name) for name in hit.settings)
+        if hit.side == "planned"
+        or _is_zero_deadband(site, rule, hit)
+        or not all(_as_planned(site, hit, name) for name in hit.settings)
     ]
+
+
+def _is_zero_deadband(site: Site, rule: Rule, hit: Hit) -> bool:
+    if rule.check.kind != "deadband-workable":
+        return False
+    b, i = hit.order
+    return site.blocks[b].value("found", hit.settings[0], i).number == 0
 
 
 def _without_repeated(site: Site, hits: Sequence[Hit]) -> list[Hit]:

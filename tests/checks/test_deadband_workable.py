@@ -19,6 +19,9 @@ FIRES = [
     fires("deadband-unworkable", "zero", "deadband", *FOUR, planned={"deadband": 5, "alarm_high": 80},
           found={"deadband": "0.0", "alarm_high": 80},
           says="deadband is 0.0 kPa g: the alarm chatters at its setpoint"),
+    fires("deadband-unworkable", "zero, which counts as a planned value below the display step",
+          "deadband", *FOUR, planned={"deadband": "0.05", "alarm_high": 80},
+          found={"deadband": 0, "alarm_high": 80}),
     fires("deadband-unworkable", "below zero, in the plan", "deadband", *FOUR, side="planned",
           planned={"deadband": -1, "alarm_high": 80}),
     fires("deadband-unworkable", "equal to the gap", "deadband", *FOUR, side="planned",
@@ -32,6 +35,8 @@ FIRES = [
 SILENT = [
     silent("deadband-unworkable", "one display step less than the gap", planned=BAND | {"deadband": "19.9"},
            found=BAND | {"deadband": "19.9"}),
+    silent("deadband-unworkable", "as wide as the gap by its rounding alone",
+           planned=BAND | {"deadband": "19.95"}, found=BAND | {"deadband": "20"}),
     silent("deadband-unworkable", "half a unit", planned=BAND | {"deadband": "0.5"}),
     silent("deadband-unworkable", "equal setpoints are another rule's matter",
            planned={"alarm_low": 80, "alarm_high": 80, "deadband": 5}),
