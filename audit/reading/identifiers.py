@@ -23,8 +23,11 @@ def all_bare(texts: Sequence[str]) -> Sequence[str]:
     return texts if " ".join(texts).split() == texts else list(map(bare, texts))
 
 
-_IN_GROUPS = re.compile(r"\s*\d{3,}(?:[ -]\d{3,})+\s*")
-"""A number in groups of digits, and nothing else, as labels print a serial number: `4021 1830 0101`."""
+_IN_GROUPS = re.compile(r"\s*\d{3,}(?:[ -]\d{3,}){2,}\s*")
+"""A long number in groups of digits, as labels print a serial number: `4021 1830 0101`.
+
+Two groups may as well be two numbers, such as a year and a number of that year.
+"""
 _BETWEEN_NUMBERS = re.compile(r"(?<=\d)[\W_]+(?=\d)")
 _PUNCTUATION = re.compile(r"[^\w-]+|_+|(?<!\d)-|-(?!\d)")
 _WHOLE = re.compile(r"(\d+)[.,]0+")
@@ -35,9 +38,9 @@ def spelling(identifier: str) -> str:
     """Return an identifier without case, punctuation, or leading zeros of its numbers: `pt 07` like `PT-7`.
 
     People and spreadsheets vary tags and serial numbers in these; two that agree here name one device. Two
-    numbers stay separated by what is between them: `3-4` is not `34`. Only a number in groups is one, where
-    nothing is beside it: `4021 1830 0101` is `402118300101`. Zeros after a point are dropped only where a
-    program has turned a whole number into a decimal: `510011.0` is `510011`.
+    numbers stay separated by what is between them: `3-4` is not `34`. Only three groups or more, with
+    nothing beside them, are one number: `4021 1830 0101` is `402118300101`. Zeros after a point are dropped
+    only where a program has turned a whole number into a decimal: `510011.0` is `510011`.
     """
     if whole := _WHOLE.fullmatch(identifier):
         identifier = whole[1]

@@ -241,7 +241,7 @@ def test_a_wrong_serial_names_the_device_it_belongs_to(begun: Form) -> None:
     )
 
 
-@pytest.mark.parametrize("typed", ["410033", "0410033", " 410033.", "410 033", "410-033"])
+@pytest.mark.parametrize("typed", ["410033", "0410033", " 410033."])
 def test_a_serial_number_in_another_spelling_is_the_same(begun: Form, typed: str) -> None:
     """What the check takes for the same device is not flagged as another."""
     field = begun.go("PT-33").type("Serial number", typed)

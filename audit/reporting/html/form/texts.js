@@ -13,7 +13,7 @@ function tidied(text) {
 // An identifier without case, punctuation or leading zeros: two that agree here name one device.
 function spelling(text) {
   const bare = text.trim().replace(/^(\d+)[.,]0+$/, "$1");
-  const whole = /^\d{3,}([ -]\d{3,})+$/.test(bare) ? bare.replace(/[ -]/g, "") : bare;  // 4021 1830 0101
+  const whole = /^\d{3,}([ -]\d{3,}){2,}$/.test(bare) ? bare.replace(/[ -]/g, "") : bare;  // 4021 1830 0101
   const parts = whole.toLowerCase().match(/[\p{L}\p{N}]+/gu) ?? [];
   const joined = parts.reduce((all, part) => all + (/\d$/.test(all) && /^\d/.test(part) ? "-" : "") + part, "");
   return joined.replace(/\d+/g, (number) => number.replace(/^0+(?=\d)/, ""));
