@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
+from audit.reading.identifiers import spelling
 from tests.browser.form_pages import Form, OpenForm
 
 
@@ -239,6 +240,16 @@ def test_a_wrong_serial_names_the_device_it_belongs_to(begun: Form) -> None:
     expect(field.locator(".flag")).to_contain_text(
         "Not the serial number planned for this tag. It is the one planned for PT-34 in Upper."
     )
+
+
+SPELT = ["PT-07", "pt 7", "PT101-007", "3-4", "34", "410033.0", "410033,00", "004100", "4021 1830 0101",
+         "4021-1830-0101", "410 031", "2024-0007", "SN 4021 1830", "Å-01", "_7_", "1.5", "", "0"]  # fmt: skip
+"""Tags and serial numbers in many spellings."""
+
+
+def test_the_form_spells_identifiers_as_the_check_does(begun: Form) -> None:
+    """What is one name for the check is one for the form, and nothing else."""
+    assert begun.page.evaluate("texts => texts.map(spelling)", SPELT) == list(map(spelling, SPELT))
 
 
 @pytest.mark.parametrize("typed", ["410033", "0410033", " 410033."])
