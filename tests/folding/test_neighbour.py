@@ -86,6 +86,17 @@ def test_a_row_that_repeats_the_one_above_with_its_fault_is_one_cause(tmp_path: 
     assert other.message == "its row repeats what was found on N02: address, range_high, alarm_high"
 
 
+def test_a_row_that_a_third_node_shows_as_well_is_not_the_neighbours(tmp_path: Path) -> None:
+    """Three nodes have the same wrong limits; that one has its neighbour's address is another slip."""
+    wrong = {"range_high": 777, "alarm_high": 700}
+    found = [row | (wrong if n in (1, 2, 3) else {}) for n, row in enumerate(PLANNED)]
+    found[2] = found[2] | {"address": PLANNED[1]["address"]}
+
+    roots = causes(tmp_path, planned=PLANNED, found=found)
+
+    assert "neighbour-row-shown" not in {f.rule for f in roots}
+
+
 def test_equal_values_of_two_neighbours_with_their_own_addresses_are_no_copied_row(tmp_path: Path) -> None:
     """Both were set to other limits; each has its own address."""
     wrong = {"range_high": 777, "alarm_high": 700, "alarm_low": 70}
