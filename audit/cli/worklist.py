@@ -72,8 +72,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="NETWORK=WAY",
         action="append",
         default=[],
-        help="correct a network's radio settings in another way than advised: plan, gateway, nodes; may be "
-        "repeated",
+        help="bring a network to the radio settings that its plan has, its gateway shows or its nodes show "
+        "(plan, gateway, nodes), if another way is advised; may be repeated",
     )
     options.add_start(parser)
     options.add_mapping(parser)

@@ -1,7 +1,8 @@
 """What has to be read or set before something is keyed in elsewhere.
 
 Nodes are set to their gateway's radio only once the gateway was read: if it is not as planned, they would be
-stranded. If a network moves, a node that was not read is set only if it is found as planned. A gateway that
+stranded. If a network moves, a node that was not read is set only if it is found as planned. A node whose
+address was not read joins only if it shows the planned one, or it could be at another's. A gateway that
 its nodes cannot hear is set before anything is proved at them. A node at the planned address of another one
 that was not read moves only once the other was read: the two may have been swapped.
 """
@@ -34,14 +35,23 @@ def read_gateways_first(making: Making) -> None:
 
 
 def read_nodes_first(making: Making) -> None:
-    """Let a node be read before it is set, and set only if it shows the value from which it is to be set."""
+    """Let a node be read before it is set, and set only if it shows what it is to be set from.
+
+    If it is to join a network, it has to show its planned address too.
+    """
     for draft in making.drafts:
         device = draft.device
+        if device is None or not draft.sets:
+            continue
+        settings = [setting for setting, _, _ in draft.to_be]
+        address = device.setting(ADDRESS)
+        if address and address not in settings and device.planned.address is not None:
+            settings.append(address)
         needed = {
-            setting: device.value("planned", setting) for setting, _, _ in draft.to_be
-            if device and draft.sets and not device.is_read(setting.role)
+            setting: device.value("planned", setting) for setting in settings
+            if not device.is_read(setting.role)
         }  # fmt: skip
-        if device and needed:
+        if needed:
             reading = _reading(making, device)
             draft.needs.update(reading)
             draft.hold = joined([_hold(device, needed, reading), draft.hold])

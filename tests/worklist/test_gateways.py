@@ -202,10 +202,24 @@ def test_a_node_that_was_not_read_goes_along_only_if_it_is_found_as_planned(tmp_
 
     reading, change, lock = (step for step in work.steps if step.tag == "D")
     assert change.needs[-1:] == [reading.number]
-    shows = f"step {reading.number}: D shows channel 13; if not, leave it and make a new list"
+    shows = f"step {reading.number}: D shows channel 13 and address 14; if not, leave it and make a new list"
     assert (change.hold or "").startswith(shows)
     assert change.do.startswith("Unlock the menu (local_lock), if it is locked. Set it to its")
     assert [(one.before, one.after) for one in lock.changes] == [("unlocked", "on")]
+
+
+def test_a_node_joins_only_if_it_is_not_at_anothers_address(tmp_path: Path) -> None:
+    """Its address was not read, so that it might answer together with another node."""
+    rows = [node(11 + n) for n in range(3)]
+    found = [*rows[:2], rows[2] | {"channel": 14, "address": ""}]
+    work = work_of(tmp_path, **site(rows, found))
+
+    reading, change = (step for step in work.steps if step.tag == "C")
+    assert [c.setting for c in change.changes] == ["channel"]
+    assert change.needs == [reading.number]
+    shows = f"step {reading.number}: C shows address 13; if not, leave it and make a new list"
+    assert change.hold is not None
+    assert change.hold.startswith(shows)
 
 
 def test_what_was_not_read_of_a_node_is_read_though_its_gateway_is_set(tmp_path: Path) -> None:
