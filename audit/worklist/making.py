@@ -62,6 +62,7 @@ class Made:
     """A list, and what it was made from."""
 
     list: WorkList
+    work: WorkFile
     drafts: Sequence[Draft]
     """The draft of each step."""
     ids: frozenset[str]
@@ -105,7 +106,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     numbered = number(making, choices.start)
     _check(making, state, numbered)
     listed = _listed(making, numbered, inputs)
-    return Made(listed, numbered.drafts, frozenset(making.ids.values()), state, _by_list(making))
+    return Made(listed, work, numbered.drafts, frozenset(making.ids.values()), state, _by_list(making))
 
 
 def _by_list(making: Making) -> frozenset[str]:

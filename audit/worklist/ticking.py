@@ -12,6 +12,7 @@ from audit.model.used import InputFile
 from audit.model.worklist import HeldBack, Status, Step, WorkCounts, WorkList
 from audit.run import Audited
 from audit.worklist.ahead_of_plan import ahead_of_plan, own_ahead
+from audit.worklist.changing import at_menu
 from audit.worklist.devices import Order
 from audit.worklist.drafts import Draft
 from audit.worklist.heard_again import asks_list, is_gone, is_listed, of_device, unheard
@@ -75,7 +76,7 @@ def _steps(made: Made, after: Audited, still: Mapping[str, int]) -> list[Step]:
         if state == "done" and sets and (words or not is_listed(draft, after)):
             status = "not done" if words else "not read again"
             words = words or ["its gateway's list was not read"]
-        locks_again = status == "done" and _locks_again_later(draft, made.drafts[:d], steps)
+        locks_again = status == "done" and _locks_again_later(made, draft, steps)
         as_left = None if locks_again else _as_left(draft, after, words)
         outcome = {"status": "not done" if locks_again else status, "as_left": as_left}
         steps.append(made.list.steps[d].model_copy(update=outcome))
@@ -148,7 +149,9 @@ def _of_settings(draft: Draft, after: Audited) -> Status:
         elif same(value, wanted, setting):
             states.add("done")
         else:
+            found = draft.device.value("found", setting)  # `before` may be a spare address
             as_before = same(value, before, setting) if before.read else setting.kind == "flag"
+            as_before = as_before or (found.read and same(value, found, setting))
             states.add("not done" if as_before else "other value")
     order: tuple[Status, ...] = ("other value", "not done", "not read again", "done")
     return next(state for state in order if state in states)
@@ -167,15 +170,16 @@ def _made_ways(drafts: Sequence[Draft], states: Sequence[Status]) -> list[Status
     return made[::-1]
 
 
-def _locks_again_later(lock: Draft, drafts: Sequence[Draft], steps: Sequence[Step]) -> bool:
+def _locks_again_later(made: Made, lock: Draft, before: Sequence[Step]) -> bool:
     """Return whether a step locks a menu again while an earlier step, still open, has to unlock it."""
     if lock.phase != "lock" or lock.findings or lock.device is None:
         return False
     return any(
         step.status not in ("done", "by hand")
-        for draft, step in zip(drafts, steps, strict=True)
+        for draft, step in zip(made.drafts, before, strict=False)
         if draft.device and draft.device.key == lock.device.key and draft.visit == lock.visit
-    )
+        and at_menu(made.work, draft)
+    )  # fmt: skip
 
 
 def _as_left(draft: Draft, after: Audited, unheard: Sequence[str]) -> str | None:

@@ -235,6 +235,32 @@ def test_a_lock_is_still_to_come_where_the_menu_has_to_be_unlocked_again(
     assert [(status, as_left) for tag, status, as_left in states(work) if tag] == told
 
 
+def test_a_lock_is_done_where_what_is_still_open_needs_no_menu(tmp_path: Path) -> None:
+    """Two addresses without a spare are held back, and somebody has still to look at the labels."""
+    block = {"North": {"addresses": {"first": 11, "last": 12}}}
+    planned = [node(11, range_high=9, local_lock=True), node(12)]
+    found = [node(12, range_high=5, local_lock=True), node(11)]
+    left = [node(12, tag="A", range_high=9, local_lock=True), node(11, tag="B")]
+    work = after(tmp_path, planned, found, left, networks=block)
+
+    assert [(step.do[:4], step.status) for step in work.steps if step.tag == "A"] == [
+        ("A ha", "not done"), ("Unlo", "done"), ("Lock", "done"),
+    ]  # fmt: skip
+
+
+def test_who_was_never_moved_to_a_spare_address_is_not_at_another_one(tmp_path: Path) -> None:
+    """The second move of a swap starts from the spare, where the node never was."""
+    planned, found = [node(11), node(12)], [node(12), node(11)]
+    left = [node(12, tag="A"), node(11, tag="B")]
+    work = after(tmp_path, planned, found, left)
+
+    moves = [step for step in work.steps if step.changes]
+    assert [step.changes[0].before for step in moves] == ["12", "11", "13"]
+    assert [(step.tag, step.status, step.as_left) for step in moves] == [
+        ("A", "not done", "12"), ("B", "not done", "11"), ("A", "not done", "12"),
+    ]  # fmt: skip
+
+
 def test_what_was_held_back_stays_open_until_it_is_mended(tmp_path: Path) -> None:
     """A swap for which there was no spare address; then somebody did it all the same."""
     block = {"North": {"addresses": {"first": 11, "last": 12}}}
