@@ -33,7 +33,7 @@ EXAMPLES = """examples:
   asfound worklist plan.yaml readback --radio North=gateway
   asfound worklist plan.yaml as-found --done as-left
 
-Addresses change in an order in which no two devices ever come to share one; where devices wait for each
+Addresses change in an order in which no two devices ever come to answer at one; where devices wait for each
 other's addresses, one goes through a spare address that is free as found and as planned. What cannot be done
 in this way is held back, with what to free first. The list is replayed step by step before it is printed. It
 authorises nothing.
