@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import io
+import re
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Sequence
 from pathlib import Path
@@ -41,8 +42,8 @@ def diff(
 
     `read` gives the text of a file, None if it is not in UTF-8, as the diff is. Changes by hand are those in
     such files and in workbooks, those of settings that the plan does not state, those in files with access
-    codes, since the diff would quote the codes, and those of a value that holds for several devices
-    (`of_several`), which would all change.
+    codes, since the diff would quote the codes, those beside cells of several lines, and those of a value
+    that holds for several devices (`of_several`), which would all change.
     """
     by_hand: list[PlanChange] = []
     by_file: dict[str, dict[tuple[int, int, str], _Cell]] = defaultdict(dict)
@@ -68,6 +69,7 @@ def diff(
         # Lines as patch programs see them.
         before, after = ([*io.StringIO(whole)] for whole in (text, changed))
         name = _from_here(file)
+        name += "\t" * (" " in name)  # marks its end, or `patch` takes it to end at the blank
         parts += difflib.unified_diff(before, after, f"a/{name}", f"b/{name}")
     # What patch programs expect where a file does not end with a line break.
     return "".join(line if line.endswith("\n") else f"{line}\n{NO_BREAK}\n" for line in parts), by_hand
@@ -82,10 +84,15 @@ def _changed(text: str, spots: Iterable[_Cell], *, cells: bool) -> tuple[str, li
     # No reader counts a byte order mark, but a patch program does.
     mark = BYTE_ORDER_MARK if text.startswith(BYTE_ORDER_MARK) else ""
     rows = _rows(text.removeprefix(mark), cells)
+    # Some cell goes on in the next line, so that nobody knows which quotation mark opens one.
+    runs_on = any(row.count('"') % 2 for row in rows)
     # Backwards, so that the columns of earlier changes in the same line stay valid.
     for spot in sorted(spots, key=lambda spot: spot[:2], reverse=True):
         line = rows[spot.row - 1]
-        start = _start_of_cell(line, spot.column) if cells else spot.column - 1
+        unsure = cells and runs_on and '"' in line
+        start = None if unsure else _start_of_cell(line, spot.column) if cells else spot.column - 1
+        if start is not None and line.startswith(("'", '"'), start):
+            start += 1
         if start is None or not line.startswith(spot.raw, start):
             by_hand.append(spot.change)
         else:
@@ -111,9 +118,13 @@ def _rows(text: str, cells: bool) -> list[str]:
 
 
 def _start_of_cell(line: str, column: int) -> int | None:
-    """Return where a cell of a table begins in its line; None where quotation marks make that uncertain."""
-    if '"' in line:
-        return None
-    delimiter = max(",;\t|", key=line.count)
-    cells = line.split(delimiter)
-    return sum(len(cell) + 1 for cell in cells[: column - 1]) if column <= len(cells) else None
+    """Return where the text of a cell of a table begins in its line; None if it has no such cell."""
+    delimiter = max(",;\t|", key=re.sub('"[^"]*"', "", line).count)
+    cell = re.compile(rf'(?:"(?:[^"]|"")*"|[^"{delimiter}][^{delimiter}]*)?(?:[{delimiter}]|\Z)')
+    start = 0
+    for _ in range(column - 1):
+        match = cell.match(line, start)
+        if match is None or match.end() == len(line):
+            return None
+        start = match.end()
+    return start

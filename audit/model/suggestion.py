@@ -32,7 +32,7 @@ class Suggestion(Document):
     changes: list[PlanChange]
     by_hand: list[str]
     """Changes that no patch can make: values in a workbook or in JSON, in another encoding than UTF-8, beside
-    access codes, written once for several devices, or not written yet."""
+    access codes or a cell of several lines, written once for several devices, or not written yet."""
     impossible: list[str]
     """What is not possible, and what to free; nothing is proposed for what is named here."""
     kept: int

@@ -55,7 +55,7 @@ def _patch(suggestion: Suggestion) -> str:
     if number == by_hand:
         return (
             f"No patch can make {them}: {are} in a workbook or in JSON, in another encoding than UTF-8, next "
-            "to access codes, written once for several devices, or in no file yet."
+            "to access codes or a cell of several lines, written once for several devices, or in no file yet."
         )
     shown = f"{number - by_hand} of the {number}" if by_hand else them
     return f"`--format diff` shows {shown} as a patch of the plan's files."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 from pathlib import Path
 
@@ -95,6 +96,19 @@ def test_a_file_that_begins_with_a_byte_order_mark_is_patched(
     assert (tmp_path / file).read_text(encoding="utf-8") == f"\ufeff{text}".replace("2", "9")
 
 
+@pytest.mark.parametrize(("row", "column"), [
+    ('A,"2",Rim hut\n', "B"), ('A,"Rim hut, ""north""; below",2\n', "C"),
+    ('"A";"Rim, hut, north";"2"\r\n', "C"), ("- {tag: A, address: '2'}\n", "21"),
+])  # fmt: skip
+def test_a_row_with_quotation_marks_is_patched(row: str, column: str) -> None:
+    """Spreadsheets put them around a location with a comma in it."""
+    file = "p.yaml" if column.isdecimal() else "n.csv"
+    patch, by_hand = diff([change(file, 1, column)], lambda _: row)
+
+    assert by_hand == []
+    assert f"+{row.replace('2', '9')}" in patch
+
+
 def test_a_file_that_is_not_in_utf_8_is_left_to_be_changed_by_hand() -> None:
     """The lines of a diff would be other bytes than those of the file."""
     wanted = change("n.csv", 2, "B")
@@ -102,12 +116,27 @@ def test_a_file_that_is_not_in_utf_8_is_left_to_be_changed_by_hand() -> None:
     assert diff([wanted], lambda _: None) == ("", [wanted])
 
 
+@pytest.mark.parametrize("program", [["git", "apply"], ["patch", "-p1", "-i"]], ids=["git", "patch"])
+def test_a_file_with_a_blank_in_its_name_is_patched(program: list[str], tmp_path: Path) -> None:
+    """GNU patch takes the name to end at the blank unless a tab follows it."""
+    if shutil.which(program[0]) is None:
+        pytest.skip(f"{program[0]} is not installed")
+    (tmp_path / "all nodes.csv").write_text("tag,address\nA,2\n", encoding="utf-8")
+    patch, _ = diff([change("all nodes.csv", 2, "B")], lambda _: "tag,address\nA,2\n")
+    (tmp_path / "p.diff").write_text(patch, encoding="utf-8", newline="")
+
+    subprocess.run([*program, "p.diff"], cwd=tmp_path, check=True)
+
+    assert (tmp_path / "all nodes.csv").read_text(encoding="utf-8") == "tag,address\nA,9\n"
+
+
 BY_HAND = [
     pytest.param("n.xlsx", "A,2\n", "B", id="workbook"),
-    pytest.param("n.csv", 'A,"2"\n', "B", id="quotation marks"),
+    pytest.param("n.csv", 'A,2,"Rim\nhut"\n', "B", id="a cell of two lines"),
+    pytest.param("n.csv", 'A,5" pipe,2\n', "C", id="an inch mark"),
     pytest.param("n.csv", "A,3\n", "B", id="another text there"),
     pytest.param("n.csv", "A\n", "B", id="no such cell"),
-    pytest.param("p.yaml", 'address: "2"\n', "10", id="quotation marks in YAML"),
+    pytest.param("p.yaml", 'address: "0x2"\n', "10", id="another text in YAML"),
 ]
 
 
