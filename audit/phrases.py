@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 import unicodedata
 from collections.abc import Sequence
 
 from audit.endings import has_keys
+
+PLAIN_WORD = re.compile(r"[\w@%+=:,./\\-]+")
+"""Words that every shell takes as they are."""
 
 
 def counted(number: int, word: str) -> str:
@@ -35,8 +40,14 @@ def row_or_line(file: str) -> str:
 
 
 def typed(*words: str) -> str:
-    """Return words as they are typed at a prompt: those with spaces in quotation marks."""
-    return " ".join(f'"{word}"' if " " in word else word for word in words)
+    """Return words as they are typed at a prompt: those that a shell would read otherwise in quotation marks.
+
+    Double ones, which every shell knows, unless a word has characters that mean something within them.
+    """
+    return " ".join(
+        word if PLAIN_WORD.fullmatch(word) else shlex.quote(word) if set(word) & set('"$`!') else f'"{word}"'
+        for word in words
+    )
 
 
 def clean(text: str) -> str:

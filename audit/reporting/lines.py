@@ -33,7 +33,7 @@ class Lines:
     def add(self, text: str = "", style: str = "", indent: int = 0, hang: int = 0, whole: str = "") -> None:
         """Add a paragraph, wrapped to the width; later lines are indented by `hang` more.
 
-        `whole` is a part of it that is not broken, such as a path with blanks.
+        `whole` is a part of it that is not broken, such as a path with blanks, or a command.
         """
         first = " " * indent
         rest = " " * (indent + hang)

@@ -58,6 +58,6 @@ def _network(lines: Lines, network: RouteNetwork) -> None:
 def _next(lines: Lines, plan: str, sample: str) -> None:
     if sample:
         next_ = typed("asfound", "check", plan, "READBACK", "--sample", sample)
-        lines.add(f"next, after the visit: {next_}")
+        lines.add(f"next, after the visit: {next_}", whole=next_)
     else:
         lines.add("not saved: add --out sample.json, and --out route.html to print it")

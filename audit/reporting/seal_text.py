@@ -50,7 +50,8 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
         lines.add("the first of its chain", indent=2)
     _signature(lines, baseline)
     lines.add(NOT_RIGHT, indent=2)
-    lines.add(f"next: {typed('asfound', 'seal', '--verify', file)}")
+    next_ = typed("asfound", "seal", "--verify", file)
+    lines.add(f"next: {next_}", whole=next_)
     return lines.text()
 
 

@@ -154,7 +154,7 @@ def evidence(lines: Lines, result: Result, its: Evidence) -> None:
             lines.add(f"- {row[0]}: {'; '.join(f'{head} {cell}' for head, cell in cells)}", indent=4, hang=2)
     for sentence in evidence_shown.closed(result, its):
         lines.add(f"Closure: {sentence}", indent=2, hang=2)
-    lines.add(evidence_shown.reproduction(result, its), indent=2, hang=2)
+    lines.add(evidence_shown.reproduction(result, its), indent=2, hang=2, whole=its.command)
 
 
 def not_checked(lines: Lines, result: Result) -> None:

@@ -111,7 +111,7 @@ def _alternatives(lines: Lines, work: WorkList) -> None:
         lines.add(f"- {alternative_words(one)}", indent=2, hang=2)
     for one in work.alternatives:
         if not one.listed and one.choose:
-            lines.add(f"to list “{one.way}” instead: {one.choose}", indent=2, hang=4)
+            lines.add(f"to list “{one.way}” instead: {one.choose}", indent=2, hang=4, whole=one.choose)
 
 
 def _mark(one: Alternative) -> str:

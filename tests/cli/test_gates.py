@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import pytest
@@ -149,3 +150,18 @@ def test_an_empty_file_name_is_not_the_working_folder(
 
     assert left.value.code == 2
     assert "a file name is empty; is a variable not set?" in capsys.readouterr().err
+
+
+def test_the_command_that_makes_the_result_again_can_be_pasted(tmp_path: Path) -> None:
+    """It stands in one line, whatever the files are called and however narrow the terminal is."""
+    folder = tmp_path / "the miller's mill"
+    folder.mkdir()
+    site = small_site(folder)
+    first = run(
+        "check", site.plan, *site.readbacks, "--gate", "annual", "--on", "2026-03-31", "--width", "60"
+    )
+
+    (line,) = (line for line in first.stdout.splitlines() if line.strip().startswith("asfound check"))
+    again = run(*shlex.split(line)[1:], "--width", "60")
+
+    assert again.stdout == first.stdout

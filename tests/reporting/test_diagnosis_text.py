@@ -144,7 +144,7 @@ def test_a_silent_gateway_that_has_left_the_plan(tmp_path: Path) -> None:
     """It comes first, with what it was found to have and where; its nodes are named under it."""
     silent = {"list.csv": [{"tag": "B", "last_heard": 99999}]}
     known = examined(tmp_path, silent, gateway={"channel": 7}, gateway_found={"channel": 9}, found=[{}])
-    text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 200)
+    text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 500)
 
     assert text.splitlines()[0].endswith("first look at GW-North (North), which hears none of its nodes")
     assert "GW-North (North): it hears none of its 3 nodes" in text

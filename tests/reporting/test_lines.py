@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from audit.reporting.lines import table
+from audit.reporting.lines import Lines, table
 
 
 @pytest.mark.parametrize("cell", ["7.50", "1,250", "10,000", "-1,000", "1e5", "007", "True"])
@@ -19,3 +19,12 @@ def test_wide_cells_are_broken() -> None:
 
     assert max(map(len, text.splitlines())) <= 20
     assert text.split()[4:] == ["PT-1", "one", "two", "three", "four", "five", "six"]
+
+
+def test_a_command_stays_in_one_line() -> None:
+    """Broken in two, it cannot be pasted, least of all within quotation marks."""
+    command = 'asfound check "rim hut/plan.yaml" "rim hut/read back" --gate annual'
+    lines = Lines(50, colour=False)
+    lines.add(f"the same files give the same result with: {command}", whole=command)
+
+    assert lines.text().splitlines() == ["the same files give the same result with:", command]

@@ -1,0 +1,35 @@
+"""Phrases: commands that can be pasted."""
+
+from __future__ import annotations
+
+import shlex
+
+import pytest
+
+from audit.phrases import typed
+
+
+@pytest.mark.parametrize(
+    ("word", "quoted"),
+    [
+        ("site/plan.yaml", "site/plan.yaml"),
+        ("C:\\site\\plan.yaml", "C:\\site\\plan.yaml"),
+        ("Kläranlage.yaml", "Kläranlage.yaml"),
+        ("rim hut.yaml", '"rim hut.yaml"'),
+        ("miller's.yaml", '"miller\'s.yaml"'),
+        ("plan (2).yaml", '"plan (2).yaml"'),
+        ("a&b;c.yaml", '"a&b;c.yaml"'),
+        ("pump $1.yaml", "'pump $1.yaml'"),
+    ],
+)
+def test_a_command_can_be_pasted(word: str, quoted: str) -> None:
+    """Double quotation marks are known to every shell; `$` has a meaning within them."""
+    assert typed("asfound", "check", word) == f"asfound check {quoted}"
+
+
+@pytest.mark.parametrize(
+    "word", ["rim hut.yaml", "miller's.yaml", "a&b.yaml", 'pump "$1" `.yaml', "wow!.yaml", ""]
+)
+def test_a_shell_reads_the_same_words(word: str) -> None:
+    """Whatever a file is called."""
+    assert shlex.split(typed("asfound", "check", word)) == ["asfound", "check", word]
