@@ -142,7 +142,7 @@ def _like(rest: Sequence[str], command: argparse.ArgumentParser) -> str:
     """Return a hint at the options of a command that are spelt much like the first unknown one."""
     option = next((word[2:].partition("=")[0] for word in rest if word.startswith("--")), "")
     known = [name[2:] for name in command._option_string_actions]  # without the dashes, which all share
-    close = [f"--{name}" for name in near(option, known)]
+    close = [f"--{name}" for name in near(option, known)] if option else []
     return f"; nearest: {', '.join(close)}" if close else ""
 
 

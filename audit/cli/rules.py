@@ -41,6 +41,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.reading.rules import read_rulebook
     from audit.reporting import rules_report
 
+    if args.id is not None and (args.roles or args.slips or args.bands):
+        raise stop(f"a list is asked for, and rule {args.id!r} too", "ask for one of them")
     width = terminal.columns(None, stdout)
     if args.roles:
         stdout.write(rules_report.roles(width))

@@ -130,7 +130,9 @@ def _ways(given: list[str]) -> dict[str, str]:
     for text in given:
         network, sign, way = text.rpartition("=")
         if not sign or way not in ("plan", "gateway", "nodes"):
-            raise stop(f"--radio {text} is not NETWORK=WAY", "write for instance --radio North=gateway")
+            raise stop(
+                f"--radio {text} is not NETWORK=WAY", "write --radio North=plan, North=gateway or North=nodes"
+            )
         found[network] = way
     return found
 

@@ -106,6 +106,11 @@ def _our_packs() -> tuple[tuple[RuleFile, Document, FileBytes], ...]:
     return tuple(read_model(path, RuleFile, "rules", f"rules/{path.name}") for path in rule_files())
 
 
+def is_ours(rule: str) -> bool:
+    """Return whether a rule comes with asfound; all others are a site's own."""
+    return any(rule == one.id for pack, _, _ in _our_packs() for one in pack.rules)
+
+
 @cache
 def _our_gates() -> GateFile:
     return read_model(folder("rules") / "gates.yaml", GateFile, "gates", "rules/gates.yaml")[0]

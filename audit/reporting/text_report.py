@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from audit.model.result import EvidencePlace, Finding, Result, own_rule
 from audit.model.sample_verdict import SampleUsed
-from audit.phrases import counted, row_or_line, titled
+from audit.phrases import counted, row_or_line, titled, typed
+from audit.reading.rules import is_ours
 from audit.reporting import sample_shown, text_sections
 from audit.reporting.lines import Lines, table
 from audit.reporting.words import (
@@ -169,4 +170,7 @@ def _closing(lines: Lines, result: Result) -> None:
     first = next((f for f in result.findings if f.caused_by is None and not f.waived), None)
     if first:
         rule_of = {f.id: f.rule for f in result.findings}
-        lines.add(f"next: asfound rules {own_rule(first, rule_of)}")
+        rule = own_rule(first, rule_of)
+        files = [] if is_ours(rule) else [file.file for file in result.inputs if file.kind == "site rules"]
+        next_ = typed("asfound", "rules", rule, *(word for file in files for word in ("--rules", file)))
+        lines.add(f"next: {next_}", whole=next_)

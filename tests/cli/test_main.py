@@ -72,7 +72,7 @@ WRONG_USAGE = [
     ),
     pytest.param(["check", "plan.yaml", "--width", "-5"], "-5", id="width below nothing"),
     pytest.param(["check", "plan.yaml", "--out"], "--out", id="option without its value"),
-    pytest.param(["rules", "one", "two"], "two", id="one argument too many"),
+    pytest.param(["rules", "one", "two"], "asfound rules: unknown: two", id="one argument too many"),
 ]
 
 
@@ -97,6 +97,7 @@ def test_2_is_wrong_usage(
     message, mend = told.err.splitlines()
     assert message.startswith("asfound")
     assert says in message
+    assert "nearest: --" not in message.removesuffix("nearest: --format")
     assert mend.startswith("    fix: `asfound")
 
 

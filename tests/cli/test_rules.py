@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import pytest
@@ -115,6 +116,25 @@ def test_rules_of_the_site(tmp_path: Path) -> None:
 
     assert "own-rule" in run("rules", "--rules", rules).stdout
     assert "why: It matters here." in run("rules", "own-rule", "--rules", rules).stdout
+
+
+def test_the_rule_that_a_report_names_next_can_be_looked_up(tmp_path: Path) -> None:
+    """A site's own rule is found only together with its file, which stands in the plan here."""
+    site = small_site(tmp_path, plan_extra={"rules": ["own.yaml"]})
+    site.own_rules({"kind": "expression", "when": "found.channel > 0", "needs": ["channel"]})
+    last = site.check().stdout.splitlines()[-1].removeprefix("next: ")
+
+    words = shlex.split(last)
+    assert words[:4] == ["asfound", "rules", "own-rule", "--rules"]
+    assert "why: It matters here." in run(*words[1:]).stdout
+
+
+def test_a_rule_and_a_list_are_not_asked_for_at_once() -> None:
+    """The rule would be left out without a word."""
+    outcome = run("rules", "channel-differs", "--roles")
+
+    assert (outcome.code, outcome.stdout) == (2, "")
+    assert "a list is asked for, and rule 'channel-differs' too" in outcome.stderr
 
 
 def test_a_level_of_the_site_is_marked_in_the_list(tmp_path: Path) -> None:

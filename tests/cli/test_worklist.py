@@ -187,7 +187,10 @@ def test_waived_findings_make_no_step() -> None:
     ("arguments", "message"),
     [
         (["--radio", "Main"], "--radio Main is not NETWORK=WAY"),
-        (["--radio", "Main=up"], "--radio Main=up is not NETWORK=WAY"),
+        (
+            ["--radio", "Main=up"],
+            "is not NETWORK=WAY\n    fix: write --radio North=plan, North=gateway or North=nodes",
+        ),
         (["--radio", "Mian=plan"], "the plan has no network 'Mian'"),
         (["--spare", "999"], "--spare 999: no device accepts this address"),
         (["--spare", "11"], "--spare 11 is not free"),
