@@ -99,12 +99,17 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
         field = None if finding.settings else rests_on(finding)
         filled_in = field in (None, "tag") or any(field_of(block, i, field) for block, i in named)
         return filled_in and all(_was_read(block, i, finding.settings) for block, i in named)
+    if finding.node:  # a device that is not in the plan can be anywhere in its network, or in any of them
+        return _all_seen(finding.network, site)
     read = {network for block in site.blocks for network in block.networks_read()}
-    if finding.network:
-        return finding.network in read
-    if finding.node:  # a device that is not in the plan can be anywhere
-        return all(rows for block in site.blocks for rows in block.rows)
-    return bool(read)
+    return finding.network in read if finding.network else bool(read)
+
+
+def _all_seen(network: str | None, site: Site) -> bool:
+    """Tell whether every planned node of a network, or of all, was read or is in a gateway's list."""
+    nodes = [block for block in site.blocks if not block.gateway]
+    unseen = {block.networks[i] for block in nodes for i in block.unread() if i not in block.listed}
+    return network not in unseen if network else not unseen
 
 
 def rests_on(finding: Finding) -> str | None:

@@ -198,14 +198,15 @@ def test_a_plan_that_is_checked_alone_closes_nothing_that_was_read(tmp_path: Pat
     assert set(states(alone, before).values()) == {"not read"}
 
 
+@pytest.mark.parametrize("network", [{}, {"network": "North"}], ids=["anywhere", "in North"])
 @pytest.mark.parametrize(("again", "told"), [("A", "not read"), ("AB", "absent")])
 def test_a_stray_device_is_no_more_only_where_all_was_read_again(
-    again: str, told: str, tmp_path: Path
+    network: dict[str, str], again: str, told: str, tmp_path: Path
 ) -> None:
     """A device that is not in the plan is somewhere: nobody has looked for it where nothing was read."""
-    before = run_whole(
-        replace(SiteOf(planned=[{"tag": tag} for tag in "AB"], found=[{"tag": tag} for tag in "ABX"])
-                .write(tmp_path / "1"), run_on="2026-03-31")).result  # fmt: skip
+    found = [{"tag": tag, **network} for tag in "ABX"]
+    site = SiteOf(planned=[{"tag": tag} for tag in "AB"], found=found).write(tmp_path / "1")
+    before = run_whole(replace(site, run_on="2026-03-31")).result
     now = done(tmp_path / "2", *({"tag": tag} for tag in again), unread=tuple(set("AB") - set(again)))
 
     (stray,) = (finding.id for finding in before.findings if finding.rule == "unplanned-node")
