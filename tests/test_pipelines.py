@@ -59,12 +59,21 @@ def test_without_a_verdict_no_older_result_is_left(site: Path) -> None:
     gate = ROOT / "examples/pipeline/gate.sh"
     left = {"result.json", "result.sarif", "result.junit.xml", "report.html", "punch-list.csv"}
     assert done(site, "sh", gate, "site/plan.yaml", "site/readback").returncode in (0, 1)
-    assert {path.name for path in site.iterdir() if path.is_file()} == left
+    assert {path.name for path in (site / "gate").iterdir()} == left
 
     ran = done(site, "sh", gate, "site/plan.yaml", "site/nowhere")
 
     assert (ran.returncode, ran.stdout) == (2, "gate: no verdict, correct the input first\n")
-    assert not [path for path in site.iterdir() if path.is_file()]
+    assert not list((site / "gate").iterdir())
+
+
+def test_the_gate_touches_no_other_files(site: Path) -> None:
+    """A page that somebody keeps under the same name, beside the site, stays."""
+    (site / "report.html").write_text("signed")
+
+    done(site, "sh", ROOT / "examples/pipeline/gate.sh", "site/plan.yaml", "site/readback")
+
+    assert (site / "report.html").read_text() == "signed"
 
 
 def test_the_manifest_of_hooks_is_valid() -> None:
