@@ -10,6 +10,7 @@ from audit.checks.drift import NEED_A_PLAN
 from audit.checks.registry import CHECKS
 from audit.comparing import Difference, same
 from audit.model.arguments import ChangeRecord, DeviceDrift, Drift, PatternName
+from audit.model.asked_of_evidence import AccessCode
 from audit.model.drift import Drifting
 from audit.model.finding import Gap, Hit, Outcome
 from audit.model.role_names import roles_named
@@ -172,6 +173,11 @@ def _superfluous(item: Found, reported: Mapping[str, set[tuple[object, ...]]]) -
     )  # fmt: skip
 
 
+OF_CODES = {
+    "default-accepted": ("default_refused", "access_code"), "not-tried": ("default_refused",),
+    "trivial": ("access_code",), "shared": ("access_code",), "in-clear": ("access_code",),
+}  # fmt: skip
+"""What is asked of access codes → the roles of the settings that can show it."""
 OPTIONAL = ("all_but_roles", "count", "same", "length")
 """Arguments that name roles which a check can do without."""
 
@@ -188,8 +194,11 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     known = {setting.role for setting in settings} | {setting.name for setting in settings}
     needed = list(getattr(rule.check, "needs", ()))
     named = [name for steps, name, _ in roles_named(rule.check) if steps[0] not in OPTIONAL]
+    if isinstance(rule.check, AccessCode):
+        named = list(OF_CODES[rule.check.what])
     missing = [name for name in dict.fromkeys(needed + named) if name not in known]
-    if missing and (set(missing) & set(needed) or len(missing) == len(set(named))):
+    fewest = 2 if rule.check.kind == "in-order" else 1  # a setting is in order with another one
+    if missing and (set(missing) & set(needed) or len(set(named) & known) < fewest):
         return f"{NO_SETTING}: {', '.join(missing)}"
     if rule.sides == ("found",):
         return "nothing of this kind was read back"

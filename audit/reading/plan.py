@@ -194,7 +194,11 @@ class _Reader:
         kind = self.types[gateway.type] if self._known_type(gateway.type, (*steps, "type")) else None
         if kind and kind.device != "gateway":
             message = f"device type {kind.name!r} is not a gateway"
-            self._problem((*steps, "type"), message, "name a gateway type")
+            self._problem(
+                (*steps, "type"),
+                message,
+                f"name a gateway type, or say `device: gateway` in the file of {kind.name!r}",
+            )
         settings = self._texts((*steps, "settings"), gateway.settings, kind)
         fields = {"tag": gateway.tag, "serial": gateway.serial, "location": gateway.location}
         fields |= _position(gateway.position)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
+from tests.small_site import small_site
 
 GOOD = {"alarm_low_low": 10, "alarm_low": 20, "alarm_high": 80, "alarm_high_high": 90}
 
@@ -55,3 +57,12 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 def test_silent(case: Silent, tmp_path: Path) -> None:
     """Rising setpoints, and setpoints that are not set, are in order."""
     case.check(tmp_path)
+
+
+@pytest.mark.parametrize("rule", ["alarm-order-wrong", "default-code-not-tried", "code-shared"])
+def test_what_no_device_type_can_show_is_said_to_be_so(rule: str, tmp_path: Path) -> None:
+    """A single alarm, and no setting for codes: reading it all back once more would not help."""
+    outcome = small_site(tmp_path).check("--format", "json")
+
+    reasons = {one["rule"]: one["reason"] for one in json.loads(outcome.stdout)["not_checked"]}
+    assert reasons[rule].startswith("no device type has a setting for it: ")
