@@ -193,6 +193,8 @@ def _unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Proble
         if sharing := words.shared.get(folded(bare(heading))) or words.shared.get(folded(name)):
             message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
             hint = "use the name of one of them as heading; or "
+        if len(grid.headings) == 1:
+            hint += "if it is a title, state in a mapping how many rows to skip (`skip_rows`); or "
         mend = hint + NAME_IT
         if alike > 1:
             message = f"{alike} columns have the unknown heading {shown}"
