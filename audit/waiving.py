@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 from audit.checking import Found
@@ -15,7 +15,7 @@ from audit.folding.causes import Causes, dependents, root_of
 from audit.model.device import Setting
 from audit.model.finding import Hit
 from audit.model.rule import Rule
-from audit.model.site import Site
+from audit.model.site import Block, Site
 from audit.model.table import Style
 from audit.model.value import Code, Value
 from audit.model.waiver import Waiver
@@ -128,11 +128,16 @@ def _could_show(site: Site, waiver: Waiver) -> bool:
 
 def _was_read(site: Site, waiver: Waiver) -> bool:
     """Tell whether what a waiver is about was read, so that its difference is gone if none was found."""
-    for block in site.blocks:
-        for i in (i for i, tag in enumerate(block.tags) if tag == waiver.node):
-            value = block.value("found", waiver.setting, i) if waiver.setting else None
-            return bool(block.rows and block.rows[i]) and (value is None or value.read)
+    for block, i in _devices(site, waiver):
+        value = block.value("found", waiver.setting, i) if waiver.setting else None
+        return bool(block.rows and block.rows[i]) and (value is None or value.read)
     return site.readback
+
+
+def _devices(site: Site, waiver: Waiver) -> Iterator[tuple[Block, int]]:
+    """Yield the devices with the tag that a waiver names."""
+    for block in site.blocks:
+        yield from ((block, i) for i, tag in enumerate(block.tags) if tag == waiver.node)
 
 
 def _may_stand(site: Site, one: ReadWaiver) -> bool:
@@ -141,17 +146,16 @@ def _may_stand(site: Site, one: ReadWaiver) -> bool:
     If its value is no longer found, or is as planned by now, it has nothing left to excuse, nor if its device
     is neither here nor in the readback. Of a waiver that names no setting, nothing shows that.
     """
-    name, node = one.waiver.setting, one.waiver.node
-    if not name or any(stranger.tag == node for stranger in site.strangers):
+    name = one.waiver.setting
+    if not name or any(stranger.tag == one.waiver.node for stranger in site.strangers):
         return True
-    for block in site.blocks:
+    for block, i in _devices(site, one.waiver):
         setting = block.type.setting(name)
-        for i in (i for i, tag in enumerate(block.tags) if setting and tag == node):
-            found, planned = (block.value(side, name, i) for side in ("found", "planned"))
-            as_planned = site.drift is None and planned.read and found.content == planned.content
-            among_others = f"{name} {found.shown}" in one.value  # the finding rests on several settings
-            if setting and not as_planned and (among_others or _is_excused(one, found, setting)):
-                return True
+        found, planned = (block.value(side, name, i) for side in ("found", "planned"))
+        as_planned = site.drift is None and planned.read and found.content == planned.content
+        among_others = f"{name} {found.shown}" in one.value  # the finding rests on several settings
+        if setting and not as_planned and (among_others or _is_excused(one, found, setting)):
+            return True
     return False
 
 

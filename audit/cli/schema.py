@@ -32,7 +32,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Print the list, one schema, or its keys."""
-    from audit.reporting.keys_text import keys_text
     from audit.resources import schema_names, schema_text
 
     names = schema_names()
@@ -44,6 +43,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     elif args.name not in names:
         raise stop(f"there is no schema {args.name!r}", nearest(args.name, names))
     elif args.keys:
+        from audit.reporting.keys_text import keys_text
+
         stdout.writelines(f"{line}\n" for line in keys_text(json.loads(schema_text(args.name))))
     else:
         write_file(stdout, schema_text(args.name))

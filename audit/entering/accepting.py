@@ -19,7 +19,7 @@ from audit.model.value import Value
 from audit.reading.entry_table import STYLE
 from audit.reading.identifiers import damaged, spelling
 from audit.reading.trials import noted_code
-from audit.reading.values import EXACT, is_option_in_words, parse, plain
+from audit.reading.values import EXACT, means_not_read, parse, plain
 from audit.reading.written_numbers import OTHER_MARK, number_and_unit, without_advice
 
 LONGEST = 200
@@ -47,7 +47,7 @@ def accept(text: str, setting: Setting, decimal: str) -> Accepted | Refused:
     """Return what a typed text means for a setting; `decimal` is the decimal mark that is typed."""
     style = Style(decimal=decimal, blanks=frozenset(blank.casefold() for blank in DEFAULT_BLANKS))
     text = tidied(text)
-    if style.is_blank(text) and not is_option_in_words(text, setting):
+    if means_not_read(text, setting, style):
         return Refused(f"{text!r} is not a value; /skip leaves the setting out")
     if len(text) > LONGEST:
         return Refused(f"that is longer than {LONGEST} characters; /note takes longer texts")

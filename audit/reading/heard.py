@@ -16,6 +16,7 @@ from audit.model.table import RawColumn, Table
 from audit.reading.gateway_lists import is_list
 from audit.reading.moments import FARTHEST_OFFSET, day_alone, moment
 from audit.reading.times import as_iso
+from audit.reading.units import SPELLINGS
 from audit.reading.vocabulary import Vocabulary
 
 NEVER = math.inf
@@ -30,11 +31,8 @@ NO_TIME = "no time, as others have"
 DAY, HOUR = 86_400, 3_600
 ONE_DAY = datetime.timedelta(days=1)
 _SPAN = re.compile(r"(\d{1,4}):([0-5]\d):([0-5]\d)")
-_PARTS = {
-    "d": DAY, "day": DAY, "days": DAY, "h": HOUR, "hr": HOUR, "hrs": HOUR, "hour": HOUR, "hours": HOUR,
-    "m": 60, "min": 60, "mins": 60, "minute": 60, "minutes": 60,
-    "s": 1, "sec": 1, "secs": 1, "second": 1, "seconds": 1,
-}  # fmt: skip
+_SECONDS = {"second": 1, "minute": 60, "hour": HOUR, "day": DAY}
+_PARTS = {"m": 60} | {word: _SECONDS[unit] for word, unit in SPELLINGS.items() if unit in _SECONDS}
 """What follows a number in a span such as 1 d 2 h 31 min → seconds. `m` is never metres here."""
 _PART = rf"(\d{{1,5}}) ?({'|'.join(_PARTS)})(?![^\W\d])"
 _PARTED = re.compile(rf"(?i:(?:{_PART}[ ,]*)+(?P<rest>{_SPAN.pattern}|{_PART}))")

@@ -91,10 +91,9 @@ def _unclear(plan: LoadedPlan) -> Iterator[_Unclear]:
     given = gateways_texts(plan)
     for groups, inherited in ((plan.gateways, {}), (plan.nodes, given)):
         for group in groups:
-            for name in dict.fromkeys(group.types):
-                kind = plan.types.get(name)
-                for setting in kind.settings if kind else ():
-                    if kind and setting.kind != "secret":
+            for kind in [plan.types[name] for name in dict.fromkeys(group.types) if name in plan.types]:
+                for setting in kind.settings:
+                    if setting.kind != "secret":
                         yield from _of_setting(plan, group, kind, setting, inherited, meanings)
 
 
@@ -116,15 +115,16 @@ def _of_setting(
         for e in _entries(group, kind):
             if column.texts[e] in bad:
                 yield _about(setting, group, e, memo[column.texts[e]], group.table.place(e, setting.name))
+    inline = meanings.memo(setting, INLINE)
     defaults = {}
     for network in dict.fromkeys(group.networks) if blank else ():
         default = default_text(plan, kind, setting, network, inherited)
-        if default and meanings.memo(setting, INLINE)[default[0]].state in NO_VALUE:
+        if default and inline[default[0]].state in NO_VALUE:
             defaults[network] = default
     for e in _entries(group, kind) if defaults else ():
         default = defaults.get(group.networks[e])
         if default and (column is None or column.texts[e] in blank):
-            yield _about(setting, group, e, meanings.memo(setting, INLINE)[default[0]], default[1])
+            yield _about(setting, group, e, inline[default[0]], default[1])
 
 
 def _entries(group: Group, kind: DeviceType) -> list[int]:

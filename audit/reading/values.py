@@ -49,7 +49,7 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
     The value is blank for a text that means 'not read', and unclear, with the reason, for one that cannot
     be a value of this kind. Nothing is guessed: the decimal mark and the unit are declared.
     """
-    if _means_not_read(text, setting, style):
+    if means_not_read(text, setting, style):
         return BLANK
     text = tidied(text)
     if text.startswith(MERGED):
@@ -79,14 +79,14 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
     return Value(text, shown=text)
 
 
-def _means_not_read(text: str, setting: Setting, style: Style) -> bool:
+def means_not_read(text: str, setting: Setting, style: Style) -> bool:
     """Return whether a text, as it is or as the mapping translates it, means that nothing was read."""
     if dict(style.translate).get(tidied(text)) == "":
         return True
-    return style.is_blank(text) and not is_option_in_words(text, setting)
+    return style.is_blank(text) and not _is_option_in_words(text, setting)
 
 
-def is_option_in_words(text: str, setting: Setting) -> bool:
+def _is_option_in_words(text: str, setting: Setting) -> bool:
     """Return whether a text that usually means 'not read', such as none, is what the device itself shows."""
     word = tidied(text).casefold()
     return word.isalpha() and word in map(str.casefold, setting.options)

@@ -37,7 +37,7 @@ NAME_FORMS = {
 """Pattern of a name → how to write such a name."""
 
 LIMIT_WORDS = {
-    "minimum": "at least", "maximum": "at most", "exclusiveMinimum": "above", "exclusiveMaximum": "below",
+    "minimum": "at least", "exclusiveMinimum": "above", "maximum": "at most", "exclusiveMaximum": "below",
 }  # fmt: skip
 LENGTHS = {
     "minItems": ("too short", "at least", "item"), "maxItems": ("too long", "at most", "item"),

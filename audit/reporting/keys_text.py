@@ -7,17 +7,14 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
+from audit.reading.wording import LIMIT_WORDS, SCALARS
+
 WIDTH = 80
 """Columns of a line. A longer name or value may exceed it."""
 
 TYPES = {
     "string": "text", "integer": "whole number", "number": "number", "boolean": "true or false",
     "null": "null", "array": "list",
-}  # fmt: skip
-SINGLE_VALUE = {"string", "integer", "number", "boolean"}
-"""Together, the types that the value of a setting may have."""
-LIMITS = {
-    "minimum": "at least", "exclusiveMinimum": "above", "maximum": "at most", "exclusiveMaximum": "below",
 }  # fmt: skip
 
 
@@ -85,7 +82,7 @@ def _refs(value: Any) -> list[str]:
 def _kind(schema: Any, value: Any) -> str:
     """Return the words for the kind of a value, its limits and its default."""
     kind = _type(schema, value)
-    limits = [f"{words} {value[key]}" for key, words in LIMITS.items() if key in value]
+    limits = [f"{words} {value[key]}" for key, words in LIMIT_WORDS.items() if key in value]
     default = value.get("default")
     if default not in (None, "", [], {}):
         limits.append(f"default {_written(default)}")
@@ -106,7 +103,7 @@ def _type(schema: Any, value: Any) -> str:
         return " or ".join(dict.fromkeys(words or "keys" for words in choices))
     types = value.get("type", [])
     if isinstance(types, list):
-        any_value = not types or set(types) >= SINGLE_VALUE
+        any_value = not types or set(types) >= set(SCALARS)
         return "value" if any_value else " or ".join(TYPES[one] for one in types)
     if types == "array" and isinstance(value.get("items"), dict):
         words = _type(schema, value["items"])
