@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from audit.checks.access_code import ASKED_OF
 from audit.checks.context import Context
 from audit.checks.drift import NEED_A_PLAN
 from audit.checks.registry import CHECKS
@@ -101,8 +102,7 @@ OF_ONE_DEVICE = (
 def _without_rounded(site: Site, rule: Rule, hits: Sequence[Hit]) -> Sequence[Hit]:
     """Return hits without those on readings that are as planned, where the rule has looked at the plan too.
 
-    232.06 psi counts as the planned 1600 kPa, so it is not beyond a sensor that ends there. A deadband of
-    zero is none, even where it counts as the planned one.
+    232.06 psi counts as the planned 1600 kPa, so it is not beyond a sensor that ends there.
     """
     if "planned" not in rule.sides or rule.check.kind not in OF_ONE_DEVICE:
         return hits
@@ -110,16 +110,9 @@ def _without_rounded(site: Site, rule: Rule, hits: Sequence[Hit]) -> Sequence[Hi
         hit
         for hit in hits
         if hit.side == "planned"
-        or _is_zero_deadband(site, rule, hit)
+        or hit.exact
         or not all(_as_planned(site, hit, name) for name in hit.settings)
     ]
-
-
-def _is_zero_deadband(site: Site, rule: Rule, hit: Hit) -> bool:
-    if rule.check.kind != "deadband-workable":
-        return False
-    b, i = hit.order
-    return site.blocks[b].value("found", hit.settings[0], i).number == 0
 
 
 def _without_repeated(site: Site, hits: Sequence[Hit]) -> list[Hit]:
@@ -173,11 +166,6 @@ def _superfluous(item: Found, reported: Mapping[str, set[tuple[object, ...]]]) -
     )  # fmt: skip
 
 
-OF_CODES = {
-    "default-accepted": ("default_refused", "access_code"), "not-tried": ("default_refused",),
-    "trivial": ("access_code",), "shared": ("access_code",), "in-clear": ("access_code",),
-}  # fmt: skip
-"""What is asked of access codes → the roles of the settings that can show it."""
 OPTIONAL = ("all_but_roles", "count", "same", "length")
 """Arguments that name roles which a check can do without."""
 
@@ -195,7 +183,7 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     needed = list(getattr(rule.check, "needs", ()))
     named = [name for steps, name, _ in roles_named(rule.check) if steps[0] not in OPTIONAL]
     if isinstance(rule.check, AccessCode):
-        named = list(OF_CODES[rule.check.what])
+        named = list(ASKED_OF[rule.check.what])
     missing = [name for name in dict.fromkeys(needed + named) if name not in known]
     fewest = 2 if rule.check.kind == "in-order" else 1  # a setting is in order with another one
     if missing and (set(missing) & set(needed) or len(set(named) & known) < fewest):

@@ -146,3 +146,8 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "shared": _shared,
     "in-clear": _in_clear,
 }
+ASKED_OF = {
+    "default-accepted": ("default_refused", "access_code"), "not-tried": ("default_refused",),
+    "trivial": ("access_code",), "shared": ("access_code",), "in-clear": ("access_code",),
+}  # fmt: skip
+"""Aspect → roles of the settings of which any one can show it."""

@@ -8,6 +8,7 @@ clear until the other comes on.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 from operator import le, sub
@@ -40,7 +41,8 @@ def run(context: Context, args: DeadbandWorkable) -> Outcome:
 
         for i in where_numbers(columns, _too_near, wrong) if alike else where(columns, wrong):
             message = _wrong(settings, [column[i] for column in columns])
-            hits.append(hit(block, b, i, settings, message, side))
+            none = columns[0][i].number == 0  # even if it is below the display step, and counts as planned
+            hits.append(replace(hit(block, b, i, settings, message, side), exact=none))
     return Outcome(looked_at, hits)
 
 

@@ -36,6 +36,8 @@ class Hit:
     """Block and index of the device, so that findings follow the plan's order."""
     event: str = ""
     """What has happened to the device as a whole since a baseline; empty if nothing has."""
+    exact: bool = False
+    """Whether it holds even where what was found counts as planned, as a deadband of zero does."""
 
 
 class Gap(NamedTuple):

@@ -38,6 +38,8 @@ NAME_THEM = "name them under `columns` or `ignore` in a mapping"
 OWN_HEADING = "give each its own heading, such as the name of its setting: a mapping cannot tell them apart"
 MOST_HEADINGS = 3
 """How many unknown headings are quoted if many are reported as one problem."""
+FOR_TAGS = frozenset({"node", "device", "instrument", "name", "point"})
+"""Headings under which people write tags. They are not read as such: they may mean something else."""
 MANY_UNKNOWN = 6
 """From this many unknown columns, and twice as many as known ones, they are reported as one. Judgement."""
 MOST_KNOWN = 20
@@ -193,6 +195,8 @@ def _unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Proble
         if sharing := words.shared.get(folded(bare(heading))) or words.shared.get(folded(name)):
             message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
             hint = "use the name of one of them as heading; or "
+        if folded(name) in FOR_TAGS and "tag" not in map(words.field, map(bare, grid.headings)):
+            hint = "if it holds the tags, use tag as heading; or "
         if len(grid.headings) == 1:
             hint += "if it is a title, state in a mapping how many rows to skip (`skip_rows`); or "
         mend = hint + NAME_IT

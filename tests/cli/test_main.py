@@ -57,7 +57,8 @@ def test_2_is_no_verdict(tmp_path: Path) -> None:
 
 WRONG_USAGE = [
     pytest.param(["--quiet"], "COMMAND", id="no command"),
-    pytest.param(["audit"], "invalid choice: 'audit'", id="unknown command"),
+    pytest.param(["audit"], "unknown command 'audit'; ", id="unknown command"),
+    pytest.param(["chek"], "unknown command 'chek'; nearest: check, schema", id="misspelt command"),
     pytest.param(["check"], "PLAN", id="no plan"),
     pytest.param(
         ["check", "plan.yaml", "--fromat=json"],

@@ -46,6 +46,18 @@ def test_unknown_columns_are_told_all_at_once() -> None:
     assert "channel" in error.value.problems[0].mend
 
 
+def test_a_column_that_may_hold_the_tags_is_told_so() -> None:
+    """Where no column does. Beside one that does, it is like any other unknown column."""
+    mends = []
+    for heads in ("node,channel", "tag,node,channel"):
+        with pytest.raises(InputProblems) as error:
+            texts(f"{heads}\n{'A,' * heads.count(',')}7\n")
+        mends.append(error.value.problems[0].mend)
+
+    assert mends[0].startswith("if it holds the tags, use tag as heading; or name it under `columns`")
+    assert mends[1].startswith("nearest: note; or name it under `columns`")
+
+
 def test_many_unknown_columns_without_a_mapping_are_told_at_once() -> None:
     """A forgotten mapping: one problem, no hints such as power for Where. With one, each is reported."""
     text = "Tag No,Model,S/N,Where,East,North,CH\nA,x,1,here,1,2,7\n"
