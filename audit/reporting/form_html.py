@@ -41,7 +41,7 @@ SHORTEST_RUN = 4
 """Shortest run of consecutive values that is stored as its first and last value."""
 
 SCRIPT = ("plan.js", "texts.js", "numbers.js", "judging.js", "keeping.js", "entries.js", "drawing.js",
-          "device.js", "field.js", "entering.js", "export.js", "start.js")  # fmt: skip
+          "device.js", "field.js", "drafts.js", "entering.js", "export.js", "start.js")  # fmt: skip
 """The parts of the page's script, in their order."""
 
 CAUTIONS = (

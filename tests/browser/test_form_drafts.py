@@ -80,6 +80,37 @@ def test_what_was_not_kept_is_not_left_behind_unseen(begun: Form) -> None:
     expect(begun.page.locator("#device .bar button")).to_contain_text("All read. Next device")
 
 
+def test_what_is_half_typed_outlives_the_page(begun: Form) -> None:
+    """A phone drops the page while another is looked at. The text waits to be finished, and is no reading."""
+    begun.go("PT-33").field("URV").locator("select").select_option("psi")
+    begun.page.keyboard.type("14")
+    begun.reload()
+
+    expect(begun.field("URV").locator("input")).to_have_value("14")
+    expect(begun.field("URV").locator("select")).to_have_value("psi")
+    expect(begun.field("URV").locator(".said")).to_contain_text("Not kept yet")
+    expect(begun.page.locator("#device .bar button")).to_have_text("Not kept: URV")
+    assert begun.entries() == []
+    begun.page.locator("#device .bar button").tap()
+    begun.page.keyboard.type("5")
+    begun.page.keyboard.press("Enter")
+    begun.reload()
+    expect(begun.field("URV").locator(".said")).not_to_contain_text("Not kept")
+    assert [(one["value"], one["unit"]) for one in begun.entries()] == [("145", "psi")]
+
+
+def test_what_was_refused_outlives_the_page_unless_it_may_hold_a_code(begun: Form) -> None:
+    """A number with the wrong mark is there again, with the reason; a text that may hold a code is nowhere."""
+    begun.go("PT-33").type("URV", "145,0")
+    begun.type("Note", "the code is 4711")
+    begun.reload()
+
+    expect(begun.field("URV").locator("input")).to_have_value("145,0")
+    expect(begun.field("URV").locator(".wrong")).to_be_visible()
+    expect(begun.field("Note").locator("input")).to_have_value("")
+    assert "4711" not in begun.page.evaluate("JSON.stringify({ ...localStorage, ...sessionStorage })")
+
+
 def test_leave_out_can_be_pressed_right_after_typing(begun: Form) -> None:
     """The press enters the value by leaving its input, and is still a press."""
     field = begun.go("PT-33").field("CH")

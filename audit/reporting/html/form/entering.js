@@ -35,37 +35,11 @@ function emptied(field, last) {
 
 function complain(field, message, certain) {
   field.input?.setAttribute("aria-invalid", "true");
-  if (field.input) drafts.set(draftOf(field), { value: field.input.value, unit: field.unit?.value });
+  draft(field);
   field.said.replaceChildren(el("div", { class: "wrong" }, el("p", {}, el("b", {}, "Not kept. "), message),
     certain ? button("The display does show this", certain) : ""));
   field.changed();
   return false;
-}
-
-// What was typed and not kept, so that it is still there when the person comes back to the device
-const drafts = new Map();
-
-function draftOf(field) {
-  return `${field.device.index} ${field.id}`;
-}
-
-function draftsAt(device) {
-  return [...drafts.keys()].filter((key) => key.startsWith(`${device.index} `)).length;
-}
-
-function forget(field) {
-  if (!drafts.delete(draftOf(field))) return;
-  field.said.replaceChildren();
-  field.input.removeAttribute("aria-invalid");
-  field.changed();
-}
-
-function redraft(field) {
-  const draft = drafts.get(draftOf(field));
-  if (!draft) return;
-  field.input.value = draft.value;
-  if (field.unit) field.unit.value = draft.unit;
-  enter(field, draft.value);
 }
 
 function say(field, message) {

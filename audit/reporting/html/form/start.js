@@ -37,6 +37,7 @@ function isInUse(field) {
 function listen() {
   addEventListener("hashchange", route);
   addEventListener("storage", otherTab);
+  document.addEventListener("visibilitychange", () => document.hidden && keepDrafts());
   addEventListener("beforeunload", (event) => {
     if (unsavedCount() && notExported()) event.preventDefault();
   });
@@ -66,6 +67,7 @@ function listen() {
 
 function begin() {
   load();
+  loadDrafts();
   const names = plan.networks.map((name) => el("option", { value: name }, clean(name)));
   for (const part of [byId("network"), byId("network").labels[0]]) part.hidden = names.length < 2;
   byId("network").replaceChildren(el("option", { value: "" }, "All networks"), ...names);
