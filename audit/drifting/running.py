@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from audit.drifting.aligning import align
 from audit.drifting.baseline_plan import blocks_of, known_by, plan_of
 from audit.drifting.patching import patch
 from audit.drifting.settings import drifting
-from audit.errors import InputProblems, stop
+from audit.errors import InputProblems, Problem, stop
 from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
 from audit.judging.completing import command, complete
@@ -20,7 +21,6 @@ from audit.judging.judge import judge
 from audit.model.drift import Drifting
 from audit.model.result import Result
 from audit.model.site import Block, Site
-from audit.model.table import Table
 from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation
 from audit.pairing.crossed import in_crossed_pairs
 from audit.pairing.filled_in import only_read
@@ -109,17 +109,22 @@ def _changes(drift: Drifting) -> list[ChangeUsed]:
     return list(states.values())
 
 
-def _tables(order: DriftOrder, sealed: LoadedPlan, inputs: Inputs) -> list[Table]:
-    """Return the tables of the readback. An unknown column is refused with a hint to give the plan."""
+@contextmanager
+def _may_be_planned(order: DriftOrder) -> Iterator[None]:
+    """Refuse what only the plan may know, an unknown column or setting, with a hint to give the plan."""
     try:
-        return read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
+        yield
     except InputProblems as error:
         if order.plan is not None:
             raise
-        hint = f"{NAME_IT}, or give the plan that has it (--plan)"
-        raise InputProblems(
-            replace(problem, mend=problem.mend.replace(NAME_IT, hint)) for problem in error.problems
-        ) from None
+        raise InputProblems(map(_with_hint, error.problems)) from None
+
+
+def _with_hint(problem: Problem) -> Problem:
+    hint = ", or give the plan that has it (--plan)"
+    if problem.message.startswith("unknown setting"):
+        return replace(problem, mend=problem.mend + hint)
+    return replace(problem, mend=problem.mend.replace(NAME_IT, NAME_IT + hint))
 
 
 def _known(site: Site, known: Sequence[Block]) -> Site:
@@ -149,9 +154,11 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     rules = [*(plan.named(plan.rules) if plan else ()), *order.rules]
     book = read_rulebook(rules, types, inputs, "drift")
     gate = book.gate(order.gate)
-    changes = read_changes(order.changes, types, inputs)
+    with _may_be_planned(order):
+        changes = read_changes(order.changes, types, inputs)
     progress("reading the readback")
-    tables = _tables(order, sealed, inputs)
+    with _may_be_planned(order):
+        tables = read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
     for warning in inputs.warnings:
         warn(warning)
     progress("pairing")
@@ -170,7 +177,8 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     progress("folding")
     items, causes = fold(site, checked.found, book.rules, DRIFT_PATTERNS)
     files = [*(plan.named(plan.waivers) if plan else ()), *order.waivers]
-    waivers = read_waivers(files, book.known, sealed.words, inputs)
+    with _may_be_planned(order):
+        waivers = read_waivers(files, book.known, sealed.words, inputs)
     waiving = waive(site, items, causes, book.rules, waivers, day)
     progress("judging")
     result = judge(site, checked, (waiving, causes), {}, differences, book, gate, order.fail_on,

@@ -100,7 +100,7 @@ def test_what_is_half_typed_outlives_the_page(begun: Form) -> None:
 
 
 def test_what_was_refused_outlives_the_page_unless_it_may_hold_a_code(begun: Form) -> None:
-    """A number with the wrong mark is there again, with the reason; a text that may hold a code is nowhere."""
+    """A number with the wrong mark is there again, with the reason; a text with a code is nowhere."""
     begun.go("PT-33").type("URV", "145,0")
     begun.type("Note", "the code is 4711")
     begun.reload()

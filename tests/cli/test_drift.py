@@ -17,6 +17,7 @@ from tests.drifts import drift
 from tests.entry_lines import as_lines, entry
 from tests.refusing import assert_clear
 from tests.small_site import Outcome, run, small_site
+from tests.test_waiving import waiver
 
 CHANGED: dict[str, Any] = {
     "now": {"N-1": {"high_alarm": "760"}, "N-2": {"high_alarm": "765"}, "N-3": {"serial": "555001"}},
@@ -323,4 +324,19 @@ def test_a_column_that_only_the_plan_may_know_is_refused_with_that_hint(tmp_path
 
     assert "in a mapping, or give the plan that has it (--plan); known: tag" in alone.stderr
     assert "unknown column 'damping'" in with_plan.stderr
+    assert "--plan" not in with_plan.stderr
+
+
+def test_a_waived_setting_that_only_the_plan_may_know_is_refused_with_that_hint(tmp_path: Path) -> None:
+    """A waiver of a setting that devices got after the baseline was sealed."""
+    waivers = tmp_path / "waivers.json"
+    of_new = waiver(node="N-1", setting="damping", value="2.0")
+    waivers.write_text(json.dumps({"asfound": "waivers/1", "waivers": [of_new]}), encoding="utf-8")
+
+    alone = drift(tmp_path / "a", "--waivers", waivers)
+    with_plan = drift(tmp_path / "b", "--waivers", waivers, plan={})
+
+    assert "unknown setting 'damping'" in alone.stderr
+    assert ", or give the plan that has it (--plan)" in alone.stderr
+    assert "unknown setting 'damping'" in with_plan.stderr
     assert "--plan" not in with_plan.stderr
