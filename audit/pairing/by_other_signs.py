@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
-from itertools import compress, pairwise
+from collections.abc import Collection, Sequence
+from itertools import compress
 
-from audit.columns import where
 from audit.model.site import Block, Target
-from audit.model.value import Content
 from audit.pairing.matching import Left, match_by_settings
 from audit.pairing.readback_rows import Found, Row, unique_index
 from audit.reading.dates import days_like, days_read, made_of, may_be_date
-from audit.reading.gateway_names import network_named
 from audit.reading.identifiers import damaged, letters_and_digits, spelling
 from audit.reading.meanings import Meanings
 from audit.reading.moments import moment
@@ -67,92 +64,6 @@ def _spelled(
     rough = set(letters_and_digits(list(texts)))
     near = compress(zip(names, everyone, strict=True), map(rough.__contains__, letters_and_digits(names)))
     return [(spelling(name), target) for name, target in near]
-
-
-def by_row_above(blocks: Sequence[Block], rows: Sequence[Row], known: Found) -> Found:
-    """Find devices of rows without names that repeat the address above: further rows of the same device."""
-    names = {setting.name for block in blocks for setting in block.settings("address")}
-    found: Found = {}
-    for r, (above, row) in enumerate(pairwise(rows), 1):
-        match = known.get(r - 1) or found.get(r - 1)
-        if (match and r not in known and not (row.tag or row.serial) and above.table is row.table
-                and row.network in ("", above.network) and not _at_odds(above, row)):  # fmt: skip
-            texts = [row.table.texts(name) for name in names & row.table.columns.keys()]
-            if any(of[row.entry].strip() and of[row.entry] == of[above.entry] for of in texts):
-                found[r] = (match[0], "address")
-    return found
-
-
-FIELDS_OF_A_READING = ("read_at", "read_by", "read_how", "note")
-"""Fields that may differ between the rows of one device."""
-
-
-def _at_odds(above: Row, row: Row) -> bool:
-    """Tell whether two rows have different texts in a column: then they are about two devices."""
-    return any(
-        len({text for r in (above, row) if not column.style.is_blank(text := column.texts[r.entry])}) > 1
-        for name, column in row.table.columns.items()
-        if name not in FIELDS_OF_A_READING
-    )
-
-
-def by_address(
-    blocks: Sequence[Block], rows: Sequence[Row], known: Found, gateways: Mapping[str, str],
-    meanings: Meanings,
-) -> Found:  # fmt: skip
-    """Find devices by network and planned address, or by the address alone where a row gives nothing else.
-
-    A row with another tag or serial number counts only if nothing else was found at that address, and only
-    one such row; a row with neither may be a further reading. `gateways` maps the names that gateways may
-    have to their networks.
-    """
-    settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
-    networks = {network for block in blocks for network in block.networks}
-    only = next(iter(networks)) if len(networks) == 1 else ""
-    joined = {setting.name for block in blocks for setting in block.settings("joined_gateway")}
-    shown: list[tuple[int, str, Content]] = []
-    for r in [r for r in range(len(rows)) if r not in known]:
-        for name, setting in settings.items():
-            column = rows[r].table.columns.get(name)
-            if column is not None and column.codes is None:
-                value = meanings.memo(setting, column.style)[column.texts[rows[r].entry]]
-                if value.content is not None:
-                    network = rows[r].network or _listed_at(rows[r], joined, gateways) or only
-                    shown.append((r, network, value.content))
-    planned = _planned_at(blocks, {content for _, _, content in shown})
-    index = unique_index(planned)
-    on_site = unique_index([(key.partition("\n")[2], target) for key, target in planned])
-    taken = {target for target, _ in known.values()}
-    claims: dict[Target, list[int]] = defaultdict(list)
-    for r, network, content in shown:
-        says_more = network or rows[r].tag or rows[r].serial or joined & rows[r].table.columns.keys()
-        target = index.get(f"{network}\n{content}") if says_more else on_site.get(str(content))
-        if target and not ((rows[r].tag or rows[r].serial or not says_more) and target in taken):
-            claims[target].append(r)
-    found: Found = {}
-    for target, claimants in claims.items():
-        names = {(rows[r].tag, rows[r].serial) for r in claimants}
-        nameless_in = [id(rows[r].table) for r in claimants if not (rows[r].tag or rows[r].serial)]
-        if len(names) == 1 and len(set(nameless_in)) == len(nameless_in):
-            found |= dict.fromkeys(claimants, (target, "address"))
-    return found
-
-
-def _listed_at(row: Row, joined: Collection[str], gateways: Mapping[str, str]) -> str:
-    """Return the network of the gateway that a row of a list names; empty where none is known."""
-    texts = (row.table.texts(name)[row.entry] for name in row.table.columns if name in joined)
-    return network_named(texts, gateways)
-
-
-def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list[tuple[str, Target]]:
-    """Return pairs of network with address, and device, for all planned with one of the addresses."""
-    return [
-        (f"{block.networks[i]}\n{values[i].content}", (b, i))
-        for b, block in enumerate(blocks)
-        for setting in block.settings("address")
-        for values in [block.values("planned", setting.name)]
-        for i in where((values,), lambda value: value.content in addresses)
-    ]
 
 
 def by_the_same_name(rows: Sequence[Row], known: Found) -> Found:

@@ -14,10 +14,9 @@ from itertools import repeat
 
 from audit.model.identified import Match
 from audit.model.site import Block, Target
+from audit.pairing.by_address import by_address, by_row_above
 from audit.pairing.by_other_signs import (
-    by_address,
     by_date,
-    by_row_above,
     by_settings,
     by_spelling,
     by_the_same_name,
@@ -84,31 +83,21 @@ def _by_serial_or_tag(
     blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], meanings: Meanings
 ) -> Found:
     serials = [serial for block in blocks for serial in block.serials]
-    tags = [tag for block in blocks for tag in block.tags]
     by_serial = unique_index(list(zip(serials, everyone, strict=True)))
-    by_tag = unique_index(list(zip(tags, everyone, strict=True)))
-    by_tag_there = {}
-    if len(by_tag) < len(everyone):  # some tags are used more than once, in different networks
-        there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]
-        by_tag_there = unique_index(there)
     unknown = {row.serial for row in rows if row.serial and row.serial not in by_serial}
     spelled = spelled_serials(serials, everyone, unknown)
     meant = {text: blocks[b].serials[i] for text, (b, i) in spelled.items()}
     numbers = [meant.get(row.serial, row.serial) for row in rows]
-    tags_of_serial: dict[str, set[str]] = defaultdict(set)
-    for number, row in zip(numbers, rows, strict=True) if len(set(numbers)) < len(rows) else ():
-        if row.tag:  # a gateway's list, for instance, gives none
-            tags_of_serial[number].add(row.tag)
+    tags_of = _tags_of_serials(numbers, rows)
     found: Found = {}
     disputed: dict[int, Disputed] = {}
-    for r, row in enumerate(rows):
-        tagged = by_tag.get(row.tag) or (by_tag_there and by_tag_there.get(f"{row.network}\n{row.tag}"))
+    for r, (row, tagged) in enumerate(zip(rows, _by_tags(blocks, everyone, rows), strict=True)):
         numbered = by_serial.get(row.serial)
         named = numbered or spelled.get(row.serial)
         if named and tagged and named != tagged:
-            shared = len(tags_of_serial[numbers[r]]) > 1
+            shared = len(tags_of[numbers[r]]) > 1
             b, i = tagged
-            tag_read_right = row.tag in tags_of_serial[blocks[b].serials[i]]
+            tag_read_right = row.tag in tags_of[blocks[b].serials[i]]
             disputed[r] = Disputed(row.table, row.entry, tagged, named, shared, tag_read_right)
         elif target := numbered or tagged:
             found[r] = (target, "serial" if numbered else "tag")
@@ -121,6 +110,27 @@ def _by_serial_or_tag(
         if not row.tag and numbers[r] in by_tag_after_all:
             found[r] = by_tag_after_all[numbers[r]]
     return found | decided
+
+
+def _by_tags(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row]) -> list[Target | None]:
+    """Return the device planned under each row's tag, in the row's network if several have that tag."""
+    tags = [tag for block in blocks for tag in block.tags]
+    by_tag = unique_index(list(zip(tags, everyone, strict=True)))
+    if len(by_tag) == len(everyone):
+        return [by_tag.get(row.tag) for row in rows]
+    networks = [network for block in blocks for network in block.networks]
+    there = [(f"{network}\n{tag}", its) for network, tag, its in zip(networks, tags, everyone, strict=True)]
+    by_tag_there = unique_index(there)
+    return [by_tag.get(row.tag) or by_tag_there.get(f"{row.network}\n{row.tag}") for row in rows]
+
+
+def _tags_of_serials(numbers: Sequence[str], rows: Sequence[Row]) -> defaultdict[str, set[str]]:
+    """Return serial number → the tags that rows give with it, if any number occurs in several rows."""
+    tags_of: defaultdict[str, set[str]] = defaultdict(set)
+    for number, row in zip(numbers, rows, strict=True) if len(set(numbers)) < len(rows) else ():
+        if row.tag:  # a gateway's list, for instance, gives none
+            tags_of[number].add(row.tag)
+    return tags_of
 
 
 def _tagged_as_another(
