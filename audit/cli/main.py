@@ -128,8 +128,11 @@ def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     top = parser(arguments[0] if arguments else "")
     if not arguments:  # on stderr and without a verdict, so that a pipeline does not take it for a report
         top.exit(EXIT_NO_VERDICT, top.format_help())
-    if not arguments[0].startswith("-") and arguments[0] not in COMMANDS:
-        top.error(f"unknown command {arguments[0]!r}; {nearest(arguments[0], COMMANDS)}")
+    first = arguments[0]
+    if not first.startswith("-") and first not in COMMANDS:
+        top.error(f"unknown command {first!r}; {nearest(first, COMMANDS)}")
+    if not any(name.startswith(first) for name in (*COMMANDS, *top._option_string_actions)):
+        top.error(f"unknown: {first}{_like([first], top)}")
     args, rest = top.parse_known_args(arguments)
     files = not any(word.startswith("-") for word in rest)
     if rest and files and hasattr(args, "readback"):

@@ -59,6 +59,8 @@ WRONG_USAGE = [
     pytest.param(["--quiet"], "COMMAND", id="no command"),
     pytest.param(["audit"], "unknown command 'audit'; ", id="unknown command"),
     pytest.param(["chek"], "unknown command 'chek'; nearest: check, schema", id="misspelt command"),
+    pytest.param(["--quite", "check"], "asfound: unknown: --quite", id="option before the command"),
+    pytest.param(["--verson"], "asfound: unknown: --verson; nearest: --version", id="misspelt version"),
     pytest.param(["check"], "PLAN", id="no plan"),
     pytest.param(
         ["check", "plan.yaml", "--fromat=json"],
@@ -98,7 +100,7 @@ def test_2_is_wrong_usage(
     message, mend = told.err.splitlines()
     assert message.startswith("asfound")
     assert says in message
-    assert "nearest: --" not in message.removesuffix("nearest: --format")
+    assert "nearest: --" not in message.removesuffix("nearest: --format").removesuffix("nearest: --version")
     assert mend.startswith("    fix: `asfound")
 
 
