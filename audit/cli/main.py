@@ -132,7 +132,7 @@ def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     if not first.startswith("-") and first not in COMMANDS:
         top.error(f"unknown command {first!r}; {nearest(first, COMMANDS)}")
     if not any(name.startswith(first) for name in (*COMMANDS, *top._option_string_actions)):
-        top.error(f"unknown: {first}{_like([first], top)}")
+        top.error(f"unknown: {first}{_like([first], top) or '; the options of a command follow it'}")
     args, rest = top.parse_known_args(arguments)
     files = not any(word.startswith("-") for word in rest)
     if rest and files and hasattr(args, "readback"):
