@@ -10,7 +10,7 @@ from typing import Literal
 from audit.assigning.addresses import addresses
 from audit.assigning.channels import channels
 from audit.assigning.patching import diff
-from audit.assigning.places import of_several
+from audit.assigning.places import by_hand, of_several
 from audit.errors import InputProblems, Problem
 from audit.model.suggestion import Suggestion
 from audit.pairing.pair import pair
@@ -56,14 +56,14 @@ def suggest(
         raise InputProblems(Problem(reason, MEND[what], plan.name) for reason in found.not_looked_at)
     with_codes = {file.file for file in inputs.files.values() if file.sha256 is None}
     shared = of_several(site, "channel" if what == "channels" else "address")
-    text, by_hand = diff(found.changes, _text, with_codes, shared)
+    text, left = diff(found.changes, _text, with_codes, shared)
     suggestion = Suggestion(
         schema_="asfound/suggestion/1",
         site=plan.file.site.name,
         plan=plan.name,
         what=what,
         changes=list(found.changes),
-        by_hand=[f"{one.node}: {one.setting} {one.before or 'none'} → {one.after}" for one in by_hand],
+        by_hand=[by_hand(one, shared) for one in left],
         impossible=list(found.impossible),
         kept=found.kept,
         quality=found.quality,

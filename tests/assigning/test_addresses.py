@@ -33,7 +33,9 @@ def test_a_node_without_an_address_gets_one(tmp_path: Path) -> None:
         ("B", "2", "the plan gives it no address")
     ]
     assert made.diff == ""
-    assert made.suggestion.by_hand == ["B: address none → 2"]
+    assert made.suggestion.by_hand == [
+        "B: address none → 2, added to B in the plan, which does not give it yet"
+    ]
 
 
 def test_an_address_outside_its_block_moves(tmp_path: Path) -> None:
@@ -141,7 +143,9 @@ def test_an_address_that_is_a_default_is_changed_by_hand(tmp_path: Path) -> None
     made = suggest(order.plan, "addresses", 10, 3)
 
     assert made.diff == ""
-    assert made.suggestion.by_hand == ["B: address 5 → 1"]
+    (told,) = made.suggestion.by_hand
+    assert told.startswith("B: address 5 → 1, written at B itself, since ")
+    assert told.endswith(" is for several devices")
 
 
 def test_a_table_that_begins_with_a_byte_order_mark_keeps_it(tmp_path: Path) -> None:
@@ -181,7 +185,7 @@ def test_a_table_in_another_encoding_is_changed_by_hand(tmp_path: Path) -> None:
     made = suggest(order.plan, "addresses", 10, 3)
 
     assert made.diff == ""
-    assert made.suggestion.by_hand == ["B: address 1 → 2"]
+    assert made.suggestion.by_hand == [f"B: address 1 → 2, in {table} row 3 column B"]
 
 
 def test_a_network_without_a_block_is_told(tmp_path: Path) -> None:
