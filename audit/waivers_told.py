@@ -104,8 +104,10 @@ def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
         instead = f"; {hit.side} {shown(hit)}: correct it, or have exactly this value approved in the waiver"
     gone = f"expired on {waiver.expires}, and the difference it excused is gone: close the waiver"
     renew = ": correct the difference and close the waiver, or have it renewed by its approver"
+    if not used.named:
+        renew = ", and nothing shows whether the difference is still there: find out, and close or renew it"
     return {
-        "expired": f"{about} expired on {waiver.expires}{renew if used.named else ''}",
+        "expired": f"{about} expired on {waiver.expires}{renew}",
         "expiring": f"{about} expires on {waiver.expires}, {SOON.get(left, f'in {left} days')}",
         "lapsed": f"{about} excuses {used.one.value or 'no value'}{instead}",
         "unused": f"{about} {gone if used.state == NOTHING_LEFT else 'excuses nothing that was found'}",

@@ -237,6 +237,8 @@ def test_an_expired_waiver_whose_difference_is_corrected_has_to_be_closed(
 
     assert [used.state for used in result.waivers] == [state]
     assert [(f.rule, f.level) for f in about_waivers(result)] == [(rule, level)]
+    told = about_waivers(result)[0].message
+    assert ("nothing shows whether the difference is still there" in told) == (firmware == "")
 
 
 @pytest.mark.parametrize(

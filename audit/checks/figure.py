@@ -137,7 +137,8 @@ def _words(
     amount += f", {bound} {limit:,.{digits}f}{unit}" if limit else ""
     by = f", {whose}" if whose else ""
     note = f" ({answer.note})" if answer.note else ""
-    return f"{figure.title} {amount}{by}: {answer.sum}{note}{_suspects(args, answer.value)}"
+    total = f": {answer.sum}" if answer.sum else ""
+    return f"{figure.title} {amount}{by}{total}{note}{_suspects(args, answer.value)}"
 
 
 def _suspects(args: FigureLimits, value: float) -> str:

@@ -33,7 +33,8 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
 
         for i in where(columns, narrow):
             span, unit = in_short(_span(settings, [column[i] for column in columns])), settings[0].unit
-            message = f"the span {span} is below the sensor's smallest span, {plain(least)} {unit}".rstrip()
+            unit = f" {unit}" if unit else ""
+            message = f"the span {span}{unit} is below the sensor's smallest span, {plain(least)}{unit}"
             hits.append(hit(block, b, i, settings, message, side))
     return Outcome(looked_at, hits)
 

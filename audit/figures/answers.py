@@ -15,7 +15,7 @@ class Calculated:
 
     value: float
     sum: str
-    """The calculation with its inputs, so that a technician can follow it."""
+    """The calculation with its inputs, so that a technician can follow it; empty if the value was read so."""
     roles: tuple[str, ...] = ()
     """The roles of the device's settings that it was calculated from."""
     low: float | None = None

@@ -27,7 +27,7 @@ def volts(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
     if battery is None or read is None:
         return Lacking("a battery voltage reading")
     by = "the device's cut-off"
-    return Calculated(value=read, sum="as read", roles=(VOLTS,), low=battery.cutoff_v, by=by)
+    return Calculated(value=read, sum="", roles=(VOLTS,), low=battery.cutoff_v, by=by)
 
 
 def volts_when_warm(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
@@ -39,9 +39,9 @@ def volts_when_warm(around: Surroundings, device: Device, assumed: Assumed) -> A
     if battery is None or read is None:
         return Lacking("a battery voltage reading")
     warmth = device.number(WARMTH, "°C", read=True)
-    fall, value, words = battery.volts_per_kelvin, read, "as read"
+    fall, value, words = battery.volts_per_kelvin, read, ""
     if fall and warmth is None:
-        words += ", at a temperature that was not read"
+        words = "as read, at a temperature that was not read"
     elif fall and warmth is not None:
         value += fall * (AT_C - warmth)
         words = f"{read:g} V read at {warmth:g} °C, {fall:g} V less for each kelvin below {AT_C:g} °C"

@@ -31,9 +31,9 @@ class Suggestion(Document):
     what: Literal["channels", "addresses"]
     changes: list[PlanChange]
     by_hand: list[str]
-    """Changes that no patch can make, each with its place: values in a workbook or in JSON, in another encoding
-    than UTF-8, beside access codes or a cell of several lines, written once for several devices, or not
-    written yet."""
+    """Changes that no patch can make, each with its place: values in a workbook or in JSON, in another
+    encoding than UTF-8, beside access codes or a cell of several lines, written once for several devices, or
+    not written yet."""
     impossible: list[str]
     """What is not possible, and what to free; nothing is proposed for what is named here."""
     kept: int

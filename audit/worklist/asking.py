@@ -115,8 +115,8 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
     if work is None:
         return
     at, words = PLACES[where]
-    names = list(dict.fromkeys(name for item in items for name in item.hit.settings))
-    settings = [s for name in names if (s := device.block.type.setting(name))]
+    names = {name for item in items for name in item.hit.settings}
+    settings = [s for s in device.block.type.settings if s.name in names]  # in the order of the display
     labels = listed([f"{s.label or s.name}{f' ({s.where})' if s.where else ''}" for s in settings], 40)
     do = (
         f"{_sentence(whole)} {work.do or whole.remedy}" if whole else f"Read {words} and write down: {labels}"

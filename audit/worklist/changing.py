@@ -140,7 +140,7 @@ def _at(setting: Setting) -> str:
 def _lock(making: Making, device: Device, setting: Setting, visit: int) -> Draft:
     draft = drafted(making.work.for_role(LOCK), device, "Lock the menu again", "lock")
     locked = _lock_of(device, setting)
-    draft.changes = (change_of(setting, "unlocked", locked.shown),)
+    draft.changes = (change_of(setting, "unlocked", "on"),)  # an export may have `true`
     draft.to_be = ((setting, BLANK, locked),)
     draft.visit = visit
     return draft

@@ -169,7 +169,7 @@ FIRES = [
           found=[{"report_interval": 30}, {"report_interval": 60}], says="on air 9 s an hour, 8 s allowed"),
     fires("battery-flat", "the node is about to go off", "battery_volts", type_keys=CELL, planned={},
           found={"battery_volts": 1.9},
-          says="battery 1.90 V, minimum 2.70 V, the device's cut-off: as read"),
+          says="battery 1.90 V, minimum 2.70 V, the device's cut-off"),
     fires("battery-flat", "cold, which does not keep it from going off", "battery_volts", type_keys=CELL,
           found={"battery_volts": 2.65, "device_temperature": -20},
           settings={"device_temperature": {"kind": "integer", "unit": "°C"}},

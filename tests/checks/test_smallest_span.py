@@ -11,17 +11,17 @@ from tests.checks.cases import Fires, Silent, fires, silent
 FIRES = [
     fires("span-too-small", "one display step below", "range_low", "range_high",
           planned={"range_low": 0, "range_high": 100}, found={"range_low": 0, "range_high": "49.9"},
-          says="the span 49.9 is below the sensor's smallest span, 50 kPa g"),
+          says="the span 49.9 kPa g is below the sensor's smallest span, 50 kPa g"),
     fires("span-too-small", "in the plan", "range_low", "range_high", side="planned",
           planned={"range_low": 0, "range_high": 10}),
     fires("span-too-small", "0.3 bar of a device that was found in bar", "range_low", "range_high",
           planned={"unit": "kPa g", "range_low": 0, "range_high": 300},
-          found={"unit": "bar", "range_low": 0, "range_high": 0.3}, says="the span 30 is below"),
+          found={"unit": "bar", "range_low": 0, "range_high": 0.3}, says="the span 30 kPa g is below"),
     fires("span-too-small", "6 psi of a device that was found in psi", "range_low", "range_high",
           planned={"unit": "kPa g", "range_low": 0, "range_high": 300},
-          found={"unit": "psi", "range_low": 0, "range_high": 6}, says="the span 41.368544 is below"),
+          found={"unit": "psi", "range_low": 0, "range_high": 6}, says="the span 41.368544 kPa g is below"),
     fires("span-too-small", "a range that falls", "range_low", "range_high", side="planned",
-          planned={"range_low": 30, "range_high": 0}, says="the span 30 is below"),
+          planned={"range_low": 30, "range_high": 0}, says="the span 30 kPa g is below"),
 ]  # fmt: skip
 
 SILENT = [
