@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from audit.model.base import level_rank
 from audit.model.radio import BandLimit
 from audit.model.roles import ROLES
 from audit.model.rule import FRAMEWORKS, Rule
@@ -32,7 +33,7 @@ def explanation(rule: Rule, book: Rulebook, width: int) -> str:
     lines = Lines(width, colour=False)
     lines.add(f"{rule.id}: {rule.title}")
     lines.add()
-    lines.add(f"level: {rule.level}{_elsewhere(rule, book)}", hang=2)
+    lines.add(f"level: {rule.level}{_elsewhere(rule, book)}{_raised(rule, book)}", hang=2)
     lines.add(f"applies to: {rule.applies_to}; looks at values {' and '.join(rule.sides)}", hang=2)
     lines.add(f"check: {rule.check.kind}. {_first_line(type(rule.check).__doc__)}", hang=2)
     for name, value in rule.check.model_dump(exclude_defaults=True).items():
@@ -117,6 +118,15 @@ def _elsewhere(rule: Rule, book: Rulebook) -> str:
     site = [f"{book.levels[rule.id]} at this site"] if rule.id in book.levels else []
     only = ["only at gates that ask for evidence"] if rule.for_evidence else []
     return "".join(f", {words}" for words in (*site, *levels, *only))
+
+
+def _raised(rule: Rule, book: Rulebook) -> str:
+    """Return where a finding of a rule has another level because of the findings under it."""
+    if rule.check.kind == "fold":
+        return "; in a report, that of the worst finding under it"
+    of_symptoms = [other.level for other in book.rules if rule.id in other.symptom_of]
+    worst = min(of_symptoms, key=level_rank, default=rule.level)
+    return f"; {worst} where it is the cause of one" if level_rank(worst) < level_rank(rule.level) else ""
 
 
 def _first_line(docstring: str | None) -> str:

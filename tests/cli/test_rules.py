@@ -62,6 +62,20 @@ def test_what_a_figure_suggests_is_listed_in_rising_order(tmp_path: Path) -> Non
     assert "from 15 to below 30: a; from 30 upwards: b" in text
 
 
+@pytest.mark.parametrize(
+    ("rule", "says"),
+    [
+        ("much-not-read", "level: warning; in a report, that of the worst finding under it\n"),
+        ("matched-by-settings", "level: warning; error where it is the cause of one\n"),
+        ("address-differs", "level: error\n"),
+    ],
+    ids=["stands for others", "cause of worse", "as bad as any"],
+)
+def test_where_a_finding_has_another_level_than_its_rule(rule: str, says: str) -> None:
+    """A gate raises `setting-not-read`, and with it the finding that stands for several of these."""
+    assert says in run("rules", rule).stdout
+
+
 def test_one_cause_or_several() -> None:
     """A rule that is listed under a single cause does not speak of one of them."""
     assert (
