@@ -21,9 +21,9 @@ from audit.phrases import listed
 
 NO_SETTING = "no device type has a setting for it"
 """Begins the reason if a rule needs roles that no device has; the roles follow."""
-
-
-IN_PART = "in part, for lack of "
+LACKING = "for lack of "
+"""Begins the reason if a rule looked at no device, because all lacked something."""
+IN_PART = f"in part, {LACKING}"
 """Begins the reason if a rule looked at only some devices."""
 
 MOST_TAGS = 5
@@ -177,7 +177,7 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     if not site.readback and "planned" not in rule.sides:
         return "needs a readback"
     if outcome.gaps:
-        return f"for lack of {' and '.join(gap.what for gap in outcome.gaps)}"
+        return f"{LACKING}{' and '.join(gap.what for gap in outcome.gaps)}"
     settings = [setting for block in site.blocks for setting in block.type.settings]
     known = {setting.role for setting in settings} | {setting.name for setting in settings}
     needed = list(getattr(rule.check, "needs", ()))
@@ -190,6 +190,8 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
         return f"{NO_SETTING}: {', '.join(missing)}"
     if rule.sides == ("found",):
         return "nothing of this kind was read back"
+    if not site.readback:
+        return "nothing of this kind was planned"
     return "nothing of this kind was planned or read back"
 
 

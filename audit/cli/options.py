@@ -88,7 +88,11 @@ def add_detail(parser: argparse.ArgumentParser) -> None:
 
 def add_all(parser: argparse.ArgumentParser) -> None:
     """Declare --all, of commands that print causes."""
-    parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
+    parser.add_argument(
+        "--all",
+        action="store_true",
+        help="print every cause, not only the first 100, and every rule that was not checked",
+    )
 
 
 def add_start(parser: argparse.ArgumentParser) -> None:

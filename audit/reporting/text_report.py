@@ -45,7 +45,7 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
     text_sections.networks(lines, result, shown)
     if result.evidence:
         text_sections.evidence(lines, result, result.evidence)
-    text_sections.not_checked(lines, result)
+    text_sections.not_checked(lines, result, everything)
     text_sections.inputs(lines, result)
     lines.cautions(result.cautions)
     _closing(lines, result)

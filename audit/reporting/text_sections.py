@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from audit.checking import IN_PART, LACKING
 from audit.grouping import grouped
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, NetworkCounts, Result
@@ -14,6 +15,8 @@ from audit.reporting.words import Words, where, words_of
 
 MOST_OLDER = 12
 """Most change records from before the baseline that are named."""
+MOST_IDLE = 8
+"""Most rules named that had nothing to check for one reason; `--all` names the rest."""
 
 
 def waived(lines: Lines, result: Result) -> None:
@@ -157,8 +160,11 @@ def evidence(lines: Lines, result: Result, its: Evidence) -> None:
     lines.add(evidence_shown.reproduction(result, its), indent=2, hang=2, whole=its.command)
 
 
-def not_checked(lines: Lines, result: Result) -> None:
-    """Say what was not sampled, and which rules had nothing to check."""
+def not_checked(lines: Lines, result: Result, everything: bool) -> None:
+    """Say what was not sampled, and which rules had nothing to check; first those that lacked something.
+
+    Auditors get the names of all of them.
+    """
     unvisited = sample_shown.not_sampled(result.sample) if result.sample else []
     if not result.not_checked and not unvisited:
         return
@@ -167,8 +173,19 @@ def not_checked(lines: Lines, result: Result) -> None:
         lines.add(f"not sampled in {network}: {listed(tags)}", indent=2, hang=2)
     # The JSON result says which roles are missing.
     reasons = grouped((idle.reason.split(":")[0], idle.rule) for idle in result.not_checked)
+    most = None if everything or result.evidence else MOST_IDLE
+    lacking = {reason: rules for reason, rules in reasons.items() if reason.startswith(LACKING)}
+    in_part = [reason for reason in reasons if reason.startswith(IN_PART)]
+    for reason in in_part:
+        lines.add(f"{reason}: {', '.join(reasons[reason])}", indent=2, hang=2)
+    if lacking:
+        words = [f"{reason.removeprefix(LACKING)} ({', '.join(rules)})" for reason, rules in lacking.items()]
+        lines.add(f"{LACKING.strip()}: {'; '.join(words)}", indent=2, hang=2)
     for reason, rules in reasons.items():
-        lines.add(f"{reason}: {', '.join(rules)}", indent=2, hang=2)
+        if reason not in lacking and reason not in in_part:
+            lines.add(f"{reason}: {listed(rules, most or len(rules))}", indent=2, hang=2)
+    if most and any(len(rules) > most for reason, rules in reasons.items() if reason not in lacking):
+        lines.add("`--all` names all of these rules.", indent=2)
 
 
 def inputs(lines: Lines, result: Result) -> None:
