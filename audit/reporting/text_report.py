@@ -9,6 +9,7 @@ from audit.model.sample_verdict import SampleUsed
 from audit.phrases import counted, row_or_line, titled, typed
 from audit.reading.rules import is_ours
 from audit.reporting import sample_shown, text_sections
+from audit.reporting.causes_by_kind import causes_by_kind
 from audit.reporting.lines import Lines, table
 from audit.reporting.words import (
     FAILS_ON,
@@ -34,6 +35,7 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
         _sample(lines, result.sample)
     causes = [finding for finding in result.findings if finding.caused_by is None and not finding.waived]
     shown = causes if everything else causes[:MOST_CAUSES]
+    causes_by_kind(lines, result, causes)
     _causes(lines, result, shown, None if everything else MOST_DEPENDENTS)
     if len(shown) < len(causes):
         lines.add(
