@@ -156,7 +156,7 @@ OF_ITS_OWN = {
     "mapping": "name it with --mapping, or call it mapping.yaml and give its folder",
     "plan": "give the plan first, and keep readbacks in a folder of their own",
 }
-"""Kind of file that is often given where another is expected → what to do with it."""
+"""Kind of file that is often given where a plan or a readback is expected → what to do with it."""
 
 
 def _check_kind(document: Document, schema: str) -> None:
@@ -170,7 +170,9 @@ def _check_kind(document: Document, schema: str) -> None:
     kind = str(data["asfound"])
     if kind != f"{schema}/1" and kind.endswith("/1") and kind[:-2] in KINDS:
         message = f"is a {KINDS[kind[:-2]]} ({kind!r}), but a {wanted} was expected"
-        mend = OF_ITS_OWN.get(kind[:-2], f"give the {wanted}")
+        mend = f"give the {wanted}"
+        if schema in ("plan", "readback"):
+            mend = OF_ITS_OWN.get(kind[:-2], mend)
         raise InputProblems([document.problem(("asfound",), message, mend)])
 
 

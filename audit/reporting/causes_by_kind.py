@@ -24,10 +24,10 @@ def causes_by_kind(lines: Lines, result: Result, causes: Sequence[Finding]) -> N
     rows = []
     for (level, rule), alike in kinds.items():
         under = [by_id[name] for cause in alike for name in cause.dependents]
-        number = len(alike) + sum(finding.waived is None for finding in under)
+        follow = sum(finding.waived is None for finding in under)
         networks = {cause.network for cause in alike if cause.network}
         where = counted(len(networks), "network") if len(networks) > 1 else "".join(networks)
-        rows.append((level, rule, len(alike), number, where))
-    rows.sort(key=lambda row: (level_rank(row[0]), -row[3], row[1]))
+        rows.append((level, rule, len(alike), follow, where))
+    rows.sort(key=lambda row: (level_rank(row[0]), -row[2] - row[3], row[1]))
     lines.head("CAUSES BY KIND")
-    lines.block(table(rows, ["level", "rule", "causes", "findings", "where"], lines.width - 2), 2)
+    lines.block(table(rows, ["level", "rule", "causes", "follow-on", "where"], lines.width - 2), 2)

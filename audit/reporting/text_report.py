@@ -73,8 +73,9 @@ def _verdict(lines: Lines, result: Result) -> None:
         return
     words = words_of(result)
     lines.add(f"{counts.devices_read:,} of {counted(counts.devices, words.devices)} read back", indent=2)
+    differ = "differs" if counts.differing == 1 else "differ"
     settings = (
-        f"{words.settings}: {counts.verified:,} read {words.alike}, {counts.differing:,} differ, "
+        f"{words.settings}: {counts.verified:,} read {words.alike}, {counts.differing:,} {differ}, "
         f"{counts.not_read:,} not read"
     )
     lines.add(settings, indent=2)

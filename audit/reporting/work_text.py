@@ -16,6 +16,8 @@ BLIND = (
 )
 MOST_FINDINGS = 3
 """The rest are only counted here; formats for machines have them all."""
+MINUTES_OF_A_DAY = 480
+"""A working day."""
 MARKS = {"done": "x", "by hand": " ", None: " "}
 """State of a step → the mark in its box; open steps get a dash."""
 
@@ -58,15 +60,19 @@ def facts(work: WorkList) -> list[str]:
         sentences.append(
             f"after the work: {counts.done} done, {counts.open} open, {counts.by_hand} to be ticked by hand"
         )
-    travel = f"{minutes(counts.ways_minutes)} to get from place to place"
-    sentences.append(
-        f"about {minutes(counts.minutes)} minutes of work, and {travel} (estimates: {work.basis})"
-    )
+    labour = f"{minutes(counts.minutes)} minutes{_in_hours(counts.minutes)} of work"
+    travel = f"{minutes(counts.ways_minutes)}{_in_hours(counts.ways_minutes)} to get from place to place"
+    sentences.append(f"about {labour}, and {travel} (estimates: {work.basis})")
     length = f", about {work.route.metres:,.0f} m" if work.route.metres is not None else ""
     sentences.append(f"order of the places: {work.route.how}{length}")
     if counts.held_back:
         sentences.append(f"{counted(counts.held_back, 'change')} held back: see below")
     return sentences
+
+
+def _in_hours(number: float) -> str:
+    """Return minutes in hours, in brackets, if they are more than a day's work; else nothing."""
+    return f" ({number / 60:,.0f} hours)" if number > MINUTES_OF_A_DAY else ""
 
 
 def _waived(work: WorkList) -> str:

@@ -41,6 +41,13 @@ def test_a_code_that_a_mapping_translates_is_not_shown(text: str) -> None:
     assert "4711" not in told(text, MappingFile, "mapping")
 
 
+def test_a_plan_in_the_place_of_a_mapping_is_told_what_to_give_instead() -> None:
+    """Where to put the plan is told only where a readback is expected."""
+    said = told("asfound: plan/1\n", MappingFile, "mapping")
+
+    assert "is a plan ('plan/1'), but a mapping was expected\n    fix: give the mapping" in said
+
+
 def test_a_code_where_a_list_belongs_is_not_shown() -> None:
     """Neither in the message nor in the advice."""
     plan = ("asfound: plan/1\nsite: {name: X}\ndevice_types: [a.yaml]\n"

@@ -25,7 +25,7 @@ def test_many_causes_are_counted_by_kind_before_they_are_listed(failed: Result) 
 
     kinds = text.split("CAUSES BY KIND")[1].split("CAUSES, worst first")[0]
     assert re.search(
-        rf"error +channel-differs +{FEW} +{FEW + 2} +2 networks\n  note +small-thing +1 +1 +North\n", kinds
+        rf"error +channel-differs +{FEW} +2 +2 networks\n  note +small-thing +1 +0 +North\n", kinds
     )
 
 

@@ -33,6 +33,14 @@ def test_the_plan_alone_is_said_to_be_alone() -> None:
     assert "the plan alone was checked" in render(audit("merrow-vale"))
 
 
+@pytest.mark.parametrize(("number", "says"), [(1, "1 differs"), (2, "2 differ")])
+def test_one_setting_differs_and_two_differ(failed: Result, number: int, says: str) -> None:
+    """The verdict is read first."""
+    counts = failed.counts.model_copy(update={"differing": number})
+
+    assert f"{says}, 15 not read" in render(failed.model_copy(update={"counts": counts}))
+
+
 def test_numbers_are_printed_as_they_are(failed: Result) -> None:
     """7.50 and 1e5 are in the tables as they were typed."""
     text = with_findings(failed, [finding(1)])

@@ -136,3 +136,16 @@ def test_nothing_to_do_is_said_in_every_format() -> None:
     assert "There is nothing to do" in work_html.render(empty)
     for form in WORK_FORMATS:
         assert render_other(empty, form)
+
+
+@pytest.mark.parametrize(
+    ("work", "says"),
+    [(480.0, "about 480 minutes of work, and"), (3611.0, "about 3,611 minutes (60 hours) of work, and")],
+)
+def test_more_than_a_days_work_is_given_in_hours_too(work: float, says: str) -> None:
+    """Whoever plans it counts in hours and days."""
+    counts = WHOLE.counts.model_copy(update={"minutes": work, "ways_minutes": 1920.0})
+
+    text = work_text.render(WHOLE.model_copy(update={"counts": counts}), 1000)
+    assert says in text
+    assert "1,920 (32 hours) to get from place to place" in text
