@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from audit.model.base import Position
     from audit.model.site import Site
 
-HELP = "list the corrective work step by step, in an order that strands no node"
+HELP = "list the corrective work step by step, in an order that strands no node without need"
 EXAMPLES = """examples:
   asfound worklist examples/merrow-vale/plan.yaml examples/merrow-vale/as-found
   asfound worklist examples/tarnbeck/plan.yaml examples/tarnbeck/as-found --spare 113
