@@ -130,15 +130,18 @@ def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
 def _words(
     figure: Figure, args: FigureLimits, answer: Calculated, bound: str, limit: float, whose: str
 ) -> str:
+    title, value = figure.title, answer.value
+    if bound == "minimum" and figure.surplus:
+        title, value, bound, limit = figure.surplus, -value, "maximum", -limit
     more = range(figure.digits, figure.digits + 6)  # enough to show that the limit is exceeded
-    digits = next((n for n in more if f"{answer.value:.{n}f}" != f"{limit:.{n}f}"), more[-1])
+    digits = next((n for n in more if f"{value:.{n}f}" != f"{limit:.{n}f}"), more[-1])
     unit = f" {figure.unit}" if figure.unit else ""
-    amount = f"{answer.value:,.{digits}f}{unit}"
+    amount = f"{value:,.{digits}f}{unit}"
     amount += f", {bound} {limit:,.{digits}f}{unit}" if limit else ""
     by = f", {whose}" if whose else ""
     note = f" ({answer.note})" if answer.note else ""
     total = f": {answer.sum}" if answer.sum else ""
-    return f"{figure.title} {amount}{by}{total}{note}{_suspects(args, answer.value)}"
+    return f"{title} {amount}{by}{total}{note}{_suspects(args, answer.value)}"
 
 
 def _suspects(args: FigureLimits, value: float) -> str:

@@ -52,6 +52,8 @@ class Figure:
     """Decimals shown."""
     assumes: tuple[str, ...] = ()
     """Names of the numbers that a rule has to assume."""
+    surplus: str = ""
+    """Title of the figure with its sign turned, used below its minimum: nobody reads -22 dB missing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

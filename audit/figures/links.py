@@ -183,7 +183,4 @@ def missing_signal(around: Surroundings, device: Device, assumed: Assumed) -> An
     value = missing_db(wanted, signal)
     high = assumed["beyond_path_db" if wanted is not free[0] else "beyond_free_space_db"]
     sum_ = f"{words} = {wanted:.1f} dBm expected, {signal:g} dBm read"
-    note = "stronger than free space would allow" if stronger else ""
-    return Calculated(
-        value=value, sum=sum_, roles=("rssi",), low=-assumed["two_rays_db"], high=high, note=note
-    )
+    return Calculated(value=value, sum=sum_, roles=("rssi",), low=-assumed["two_rays_db"], high=high)

@@ -17,6 +17,7 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
         title="missing signal", unit="dB", lacks=links.signal_lacks, of=links.missing_signal,
         roles=(*links.ON_THE_WAY, "rssi"), places=True,
         assumes=("beyond_free_space_db", "beyond_path_db", "two_rays_db"),
+        surplus="signal stronger than expected by",
     ),
     "radiated-power": DeviceFigure(
         title="radiated power", unit="dBm", digits=1, lacks=powers.power_lacks, of=powers.radiated_power,

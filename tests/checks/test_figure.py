@@ -92,7 +92,8 @@ FIRES = [
           says="missing signal 33 dB, maximum 25 dB: 14 dBm − 91.2 dB over 1,000 m at 868.3 MHz (free space) "
                "= -77.2 dBm expected, -110 dBm read. The usual suspects: an antenna that is missing"),
     fires("path-loss-odd", "stronger than free space", "rssi", networks=placed(),
-          planned=at(1000, **SENDER), found={"rssi": -60}, says="stronger than free space would allow"),
+          planned=at(1000, **SENDER), found={"rssi": -60},
+          says="signal stronger than expected by 17 dB, maximum 6 dB: 14 dBm"),
     fires("path-loss-odd", "far below the surveyed path", "rssi",
           networks=placed(radio={"path": {"exponent": 2, "obstacles_db": 10}}),
           planned=at(1000, **SENDER), found={"rssi": -103},
