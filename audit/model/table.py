@@ -111,12 +111,14 @@ class RawColumn:
 
 
 class LeftOut(NamedTuple):
-    """Rows that a mapping left out."""
+    """Rows and columns that a mapping left out."""
 
     texts: tuple[str, ...] = ()
     """What each of them says in the column by which it was left out."""
     codes: bool = False
     """Whether they may have access codes."""
+    columns: tuple[str, ...] = ()
+    """Headings of columns that it ignores although they are known and hold something."""
 
 
 NOTHING_LEFT_OUT = LeftOut()
@@ -137,7 +139,7 @@ class Table:
     mapping: str = ""
     """File and line of the mapping that it was read with, if there was one."""
     left_out: LeftOut = NOTHING_LEFT_OUT
-    """The rows that `only` in its mapping left out."""
+    """What its mapping left out."""
 
     def texts(self, name: str) -> Sequence[str]:
         """Return the raw texts of a field; blanks if the table does not have it."""

@@ -11,6 +11,7 @@ from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.phrases import counted
+from audit.reading import mapping_told
 from audit.reading.csv_grid import read_csv
 from audit.reading.entries import read_entries
 from audit.reading.entry_table import entry_table, left_out
@@ -59,7 +60,10 @@ def read_tables(
         for column in table.columns.values():
             if column.codes:
                 inputs.withhold(column.fixed.file if column.fixed else table.file)
-    return _kept(tables, mapping, file.name, inputs)
+    kept = _kept(tables, mapping, file.name, inputs)
+    for sentence in mapping_told.told(kept, mapping, words):
+        inputs.tell(file.name, sentence)
+    return kept
 
 
 def _kept(tables: list[Table], mapping: Mapping, name: str, inputs: Inputs) -> list[Table]:

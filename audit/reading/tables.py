@@ -21,6 +21,7 @@ from audit.reading.headings import (
 )
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
+from audit.reading.mapping_told import ignored
 from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
 from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
@@ -55,8 +56,19 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     left_out = table.left_out
     if any(words.field(text) in words.secrets for text in grid.outside):
         left_out = left_out._replace(codes=True)
+    left_out = left_out._replace(columns=ignored(_names(grid, mapping), mapping, words))
     table = with_seconds_heard(table, words, mapping.dates)
     return replace(table, mapping=whereabouts(mapping), left_out=left_out)
+
+
+def _names(grid: Grid, mapping: Mapping) -> Iterable[str]:
+    """Return what a grid names its columns of readings by, as far as there is anything in them."""
+    if mapping.form == "across":
+        grid = grid.turned()
+    filled = [h for h, column in zip(grid.headings, grid.columns, strict=True) if any(map(str.strip, column))]
+    setting = folded(mapping.long.setting)
+    long = [column for h, column in zip(grid.headings, grid.columns, strict=True) if folded(h) == setting]
+    return [*filled, *(text for column in long for text in dict.fromkeys(column))]
 
 
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
 from audit.model.sample_verdict import SampleUsed
-from audit.model.used import DriftUsed
+from audit.model.used import DriftUsed, InputFile
 from audit.phrases import clean, counted, titled
 from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.text_report import where_it_stands
@@ -174,12 +174,14 @@ def _not_checked(result: Result) -> list[str]:
 
 
 def _inputs(result: Result) -> list[str]:
-    files = [
-        f"- {escaped(file.file)} ({escaped(file.kind)}): {file.sha256 or escaped(file.note or 'no digest')}"
-        for file in result.inputs
-    ]
+    files = [f"- {escaped(file.file)} ({escaped(file.kind)}): {_told(file)}" for file in result.inputs]
     packs = [f"- rule pack {escaped(p.pack)} {escaped(p.version)}: {p.sha256}" for p in result.packs]
     return [*files, *packs]
+
+
+def _told(file: InputFile) -> str:
+    """Return the digest of a file and what is noted of it."""
+    return ". ".join(filter(None, (file.sha256, escaped(file.note or "")))) or "no digest"
 
 
 def escaped(text: str, longest: int = LONGEST_TEXT) -> str:

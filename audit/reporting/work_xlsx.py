@@ -58,6 +58,9 @@ def _write_before(sheet: Worksheet, work: WorkList, title: Any, words: Any) -> N
         lines.append(("Newly wrong after the work", title))
         lines += [(newly_wrong(one), words) for one in work.newly_wrong]
     lines += [("Inputs, with SHA-256", title)]
-    lines += [(f"{file.file} ({file.kind}): {file.sha256 or file.note}", words) for file in work.inputs]
+    lines += [
+        (f"{file.file} ({file.kind}): {'. '.join(filter(None, (file.sha256, file.note)))}", words)
+        for file in work.inputs
+    ]
     for row, (text, form) in enumerate(lines):
         sheet.write_string(row, 0, fitting(clean(text)), form)

@@ -113,10 +113,12 @@ def test_the_plan_alone_is_said_to_be_alone() -> None:
 def test_inputs_and_cautions_stand_at_the_end(failed: Result) -> None:
     """Every file has its SHA-256, or the reason why there is none; cautions are not folded away."""
     withheld = failed.inputs[0].model_copy(update={"sha256": None, "note": "its digest is withheld"})
-    text = page(failed, inputs=[withheld, *failed.inputs[1:]])
+    in_part = failed.inputs[1].model_copy(update={"note": "4 rows left out"})
+    text = page(failed, inputs=[withheld, in_part, *failed.inputs[2:]])
 
     assert all(file.sha256 in text for file in failed.inputs[1:] if file.sha256)
     assert ": its digest is withheld\n" in text
+    assert f": {in_part.sha256}. 4 rows left out\n" in text
     assert text.index("</details>\n\n## Cautions") > text.rindex("<details>")
 
 

@@ -1,0 +1,126 @@
+"""What a mapping makes of a file that says otherwise: told in the list of inputs, since no finding shows it.
+
+A mapping may put a word into the language of the device type, or say that a file of exports is one. Where it
+turns one value into another, supplies a reading, or leaves out one that is there, the verdict rests on the
+mapping and not on the file. That is often right, and is said without a judgement.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from audit.model.device import Setting
+from audit.model.mapping import DEFAULT_BLANKS, Mapping
+from audit.model.table import RawColumn, Table, tidied
+from audit.model.value import Value
+from audit.phrases import listed
+from audit.reading import units
+from audit.reading.identifiers import bare
+from audit.reading.mappings import written_in
+from audit.reading.quoting import quoted
+from audit.reading.values import parse
+from audit.reading.vocabulary import Vocabulary, heading_and_unit
+
+VOUCHING = (
+    "tag",
+    "serial",
+    "plan_revision",
+    "read_at",
+    "read_by",
+    "read_how",
+    "configured_by",
+    "configured_at",
+)
+"""Fields that say what a reading is worth; where a device is, or what it is called, says nothing of that."""
+MOST = 5
+"""How many translations or columns of a file are named."""
+
+
+def told(tables: Iterable[Table], mapping: Mapping, words: Vocabulary) -> Iterator[str]:
+    """Yield what a mapping makes of the tables of a file, one sentence without a full stop each."""
+    tables = list(tables)
+    if changed := Counter(text for table in tables for text in _changed(table, words)):
+        parts = [f"{text} ({number:,})" for text, number in changed.items()]
+        yield f"read otherwise than written, by its mapping: {listed(parts, MOST)}"
+    if supplied := [*_supplied(mapping, words)]:
+        yield f"supplied by its mapping: {listed(supplied, MOST)}"
+    if ignored := [*dict.fromkeys(name for table in tables for name in table.left_out.columns)]:
+        yield f"columns left out by its mapping: {listed([quoted(name) for name in ignored], MOST)}"
+    if renamed := [*dict.fromkeys(text for table in tables for text in _renamed(table, words))]:
+        yield f"columns read otherwise than headed, by its mapping: {listed(renamed, MOST)}"
+
+
+def ignored(headings: Iterable[str], mapping: Mapping, words: Vocabulary) -> tuple[str, ...]:
+    """Return those of some headings that a mapping ignores although they name a setting or who read it.
+
+    Access codes are left out: they ought to be ignored, and the digest of the file says so.
+    """
+    left_out = {*map(bare, mapping.ignore)}
+    named = dict.fromkeys(bare(heading) for heading in headings if bare(heading) in left_out)
+    return tuple(heading for heading in named if _tells(_field(heading, words), words))
+
+
+def _field(heading: str, words: Vocabulary) -> str:
+    """Return what a heading stands for without any mapping; blank if it is unknown."""
+    return words.field(heading) or words.field(heading_and_unit(heading)[0]) or ""
+
+
+def _tells(name: str, words: Vocabulary) -> bool:
+    return (name in words.settings and name not in words.secrets) or name in VOUCHING
+
+
+def _changed(table: Table, words: Vocabulary) -> Iterator[str]:
+    """Yield each text that means one thing as written and another by the mapping, as often as it occurs."""
+    for name, column in table.columns.items():
+        by_mapping = column.style.translate or not column.style.blanks.issubset(DEFAULT_BLANKS)
+        if column.fixed or not by_mapping or not _tells(name, words):
+            continue
+        setting = words.settings.get(name)
+        say = {text: _otherwise(text, column, setting, words) for text in set(column.raw or column.texts)}
+        for text in column.raw or column.texts:
+            if meant := say[text]:
+                yield f"{name} {quoted(tidied(text), words.secrets)} as {meant}"
+
+
+def _otherwise(text: str, column: RawColumn, setting: Setting | None, words: Vocabulary) -> str:
+    """Return what a mapping makes of a text that has a meaning of its own; blank if that stays the same."""
+    translate, written = dict(column.style.translate), tidied(text)
+    if setting is None:
+        meant = translate.get(bare(text), bare(text))
+        return "" if meant == bare(text) else quoted(meant, words.secrets) if meant else "not read"
+    plain = replace(column.style, translate=(), blanks=frozenset({*DEFAULT_BLANKS}))
+    own, by_mapping = parse(text, setting, plain), parse(text, setting, column.style)
+    if not _has_meaning(own, setting) or own.content == by_mapping.content:
+        return ""
+    still = by_mapping.read and written in translate
+    return quoted(translate[written], words.secrets) if still else "not read"
+
+
+def _has_meaning(value: Value, setting: Setting) -> bool:
+    """Tell whether a text means something without a mapping: any text does for a text, not for an option."""
+    return value.read and (not setting.options or value.content in setting.options)
+
+
+def _supplied(mapping: Mapping, words: Vocabulary) -> Iterator[str]:
+    for field, value in mapping.constants.items():
+        name = words.field(field) or field
+        if _tells(name, words):
+            yield f"{name} {quoted(written_in(mapping, ('constants', field), value), words.secrets)}"
+
+
+def _renamed(table: Table, words: Vocabulary) -> Iterator[str]:
+    """Yield the columns of settings that are headed as another setting, or with another unit."""
+    for name, column in table.columns.items():
+        if column.fixed or name not in words.settings or name in words.secrets:
+            continue
+        meant, unit = _field(column.heading, words), _unit(column, words)
+        if meant in words.settings and meant not in (name, *words.secrets):
+            yield f"{quoted(column.heading)} as {name}"
+        elif unit and column.style.unit and not units.equal(unit, column.style.unit):
+            yield f"{quoted(column.heading)} in {column.style.unit}"
+
+
+def _unit(column: RawColumn, words: Vocabulary) -> str:
+    return "" if words.field(column.heading) else heading_and_unit(column.heading)[1]
