@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from audit.checks.context import Context
 from audit.model.finding import Hit
-from audit.model.site import Block
+from audit.model.site import Block, Site
 from audit.model.table import Place, Table
 from audit.reading.identifiers import bare
 
@@ -31,15 +30,15 @@ class Row(NamedTuple):
         return Hit(network, tag, (), message, found=found, places=places, order=(self.b, self.i))
 
 
-def counting_rows(context: Context, *fields: str) -> Iterator[Row]:
+def counting_rows(site: Site, *fields: str) -> Iterator[Row]:
     """Yield the rows that count: those with some reading that no later row has replaced.
 
     Nothing is yielded if one of the fields is in no table.
     """
-    tables = context.site.tables()
+    tables = site.tables()
     if any(all(field not in table.columns for table in tables) for field in fields):
         return
-    for b, block in enumerate(context.site.blocks):
+    for b, block in enumerate(site.blocks):
         names = {setting.name for setting in block.type.settings}
         for i, rows in enumerate(block.rows):
             if len(rows) < 2:  # nothing can have been replaced

@@ -59,7 +59,7 @@ def _same_person(count: int, who: str) -> str:
 def _self_checked(context: Context) -> Outcome:
     signed = [
         row
-        for row in counting_rows(context, "configured_by", "read_by")
+        for row in counting_rows(context.site, "configured_by", "read_by")
         if row.text("configured_by") and row.text("read_by")
     ]
     alone = [row for row in signed if same_person(row.text("configured_by"), row.text("read_by"))]
@@ -74,7 +74,9 @@ def _revision(text: str) -> str:
 
 def _stale_revision(context: Context) -> Outcome:
     current = context.site.plan.site.revision
-    citing = [row for row in counting_rows(context, "plan_revision") if row.text("plan_revision") and current]
+    citing = [
+        row for row in counting_rows(context.site, "plan_revision") if row.text("plan_revision") and current
+    ]
     stale = [row for row in citing if _revision(row.text("plan_revision")) != _revision(current)]
     hits = _once_a_network(
         stale,
@@ -90,7 +92,7 @@ def _other_network(context: Context) -> Outcome:
     ]
     if all(networks == texts for networks, texts in naming):  # the usual case, and quick to check
         return Outcome(sum(len(texts) for _, texts in naming), [])
-    rows = [(row, text) for row in counting_rows(context, "network") if (text := row.text("network"))]
+    rows = [(row, text) for row in counting_rows(context.site, "network") if (text := row.text("network"))]
     unlike = [(row, text) for row, text in rows if text != row.block.networks[row.i]]
     elsewhere = [row for row, text in unlike if spelling(text) != spelling(row.block.networks[row.i])]
     return Outcome(len(rows), _once_a_network(elsewhere, "network", _named_elsewhere))

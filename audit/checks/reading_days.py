@@ -20,7 +20,7 @@ def before_installation(context: Context) -> Outcome:
     """
     looked_at = 0
     early: dict[tuple[int, int, datetime.date], Hit] = {}
-    for row in counting_rows(context, "read_at"):
+    for row in counting_rows(context.site, "read_at"):
         read, installed = day_of(row.text("read_at")), day_of(row.block.installed[row.i])
         if read is None or installed is None:
             continue
@@ -78,7 +78,7 @@ def without_day(context: Context) -> Outcome:
 
 def _undated(context: Context) -> Iterator[Row]:
     """Yield the rows that count, have something that is read at the device, and no date."""
-    for row in counting_rows(context):
+    for row in counting_rows(context.site):
         if not row.text("read_at") and any(_counting(row)):
             yield row
 
@@ -93,7 +93,7 @@ def _counting(row: Row) -> Iterator[str]:
 
 def _dated(context: Context) -> list[tuple[datetime.date, Row]]:
     """Return the rows that say when they were read, with the day."""
-    days = ((day_of(row.text("read_at")), row) for row in counting_rows(context, "read_at"))
+    days = ((day_of(row.text("read_at")), row) for row in counting_rows(context.site, "read_at"))
     return [(day, row) for day, row in days if day]
 
 

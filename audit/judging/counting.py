@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from audit.comparing import Difference
-from audit.model.result import Counts, Finding, NetworkCounts
+from audit.model.result import Counts, Finding, NearMisses, NetworkCounts
 from audit.model.site import Block, Site
 from audit.model.value import Value
 
@@ -59,3 +59,23 @@ def in_all(networks: Sequence[NetworkCounts], findings: Sequence[Finding]) -> Co
         waived=levels["waived"],
         root_causes=sum(finding.caused_by is None and finding.waived is None for finding in findings),
     )
+
+
+def near_misses(site: Site, differences: Mapping[tuple[int, str], Difference]) -> NearMisses | None:
+    """Return the readings that count as planned though their number is another; None if there is none.
+
+    A display rounds, and so do conversions: a number less than a step away is the same. How far away it is
+    counts as a part of the larger of the two.
+    """
+    found = []
+    for (b, name), difference in differences.items():
+        block, differing = site.blocks[b], {*difference.differing}
+        for i, (planned, now) in enumerate(
+            zip(block.planned[name], block.values("found", name), strict=True)
+        ):
+            one, other = planned.number, now.number
+            if planned is now or one is None or other is None or one == other or i in differing:
+                continue
+            words = f"{block.tags[i]} {name} {now.shown} for {planned.shown}"
+            found.append((abs(one - other) / max(abs(one), abs(other)), words))
+    return NearMisses(readings=len(found), farthest=max(found)[1]) if found else None

@@ -9,8 +9,9 @@ from audit.checking import Checked
 from audit.comparing import Difference
 from audit.folding.causes import Causes
 from audit.judging.cautions import cautions_of
-from audit.judging.counting import in_all, of_networks
+from audit.judging.counting import in_all, near_misses, of_networks
 from audit.judging.findings import to_findings
+from audit.judging.readers import readers_of
 from audit.model.base import Level, level_rank
 from audit.model.result import Naming, NotChecked, Result
 from audit.model.rule import Gate, Rule
@@ -45,7 +46,13 @@ def judge(
         verdict="fail" if failed else "pass",
         counts=in_all(networks, findings),
         site=SiteName(name=site.plan.site.name, plan_revision=site.plan.site.revision or None),
-        gate=GateUsed(id=gate.id, title=gate.title, fail_on=fail_on, lowered=lowered(book, gate)),
+        gate=GateUsed(
+            id=gate.id,
+            title=gate.title,
+            fail_on=fail_on,
+            lowered=lowered(book, gate),
+            file=book.gate_files.get(gate.id),
+        ),
         run_on=run_on,
         tool=Tool(name="asfound", version=__version__),
         networks=networks,
@@ -58,6 +65,8 @@ def judge(
         waivers=[_waiver(used) for used in waiving.states],
         since=None,
         devices=None,
+        read_by=readers_of(site),
+        near_misses=near_misses(site, differences),
     )
 
 

@@ -10,7 +10,17 @@ from audit.model.detail import DeviceDetail
 from audit.model.evidence import Evidence
 from audit.model.reported import Document, Reported
 from audit.model.sample_verdict import SampleUsed
-from audit.model.used import DriftUsed, Gate, InputFile, Pack, RuleUsed, SiteName, Tool, WaiverUsed
+from audit.model.used import (
+    DriftUsed,
+    Gate,
+    InputFile,
+    Pack,
+    ReadBy,
+    RuleUsed,
+    SiteName,
+    Tool,
+    WaiverUsed,
+)
 
 ON_MANY = "same-finding-on-many-nodes"
 """The rule of a finding that stands for the same finding on many devices."""
@@ -155,6 +165,14 @@ def own_rule(finding: Finding, rule_of: Mapping[str, str]) -> str:
     return rule_of.get(finding.dependents[0], finding.rule) if same else finding.rule
 
 
+class NearMisses(Reported):
+    """Readings that count as planned, but only within a step of the display."""
+
+    readings: int
+    farthest: str
+    """The one that is farthest from its planned number for its size, in words."""
+
+
 class NetworkCounts(Reported):
     """How much was compared in one network."""
 
@@ -219,6 +237,10 @@ class Result(Document):
     """For drift: the baseline, which takes the place of the plan in everything else that is reported."""
     sample: SampleUsed | None = None
     """For a check of a sample: the terms it was drawn by, and what it has shown."""
+    read_by: list[ReadBy] = []
+    """Who read the devices, when and how."""
+    near_misses: NearMisses | None = None
+    """Null if every number that counts as planned is the planned one."""
     command: str = ""
     """The command that reproduces this result from the same files in the same folder."""
 

@@ -53,6 +53,23 @@ class Gate(Reported):
     fail_on: Level
     lowered: list[Lowered] = []
     """The rules whose lowered levels soften the verdict."""
+    file: str | None = None
+    """The site rules that define it; null for a gate of ours."""
+
+
+class ReadBy(Reported):
+    """What one person read at the devices, as far as the readback says."""
+
+    name: str | None
+    """Null if nobody is named."""
+    devices: int
+    first: str | None
+    """The first day or minute, by the clock of whoever wrote it; null if there is none."""
+    last: str | None
+    undated: int
+    """Devices of which nothing says when they were read."""
+    how: dict[str, int]
+    """How it was read, in the words of the readback → devices; empty if it does not say."""
 
 
 class Tool(Reported):

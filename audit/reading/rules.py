@@ -40,6 +40,8 @@ class Rulebook:
     """The rules of every kind of work: a waiver may name a rule that another command runs."""
     set_at: Mapping[tuple[str, str], tuple[str, int]] = field(default_factory=dict)
     """Gate of the site (blank: all gates) and rule → file and line where the rule's level is set."""
+    gate_files: Mapping[str, str] = field(default_factory=dict)
+    """Gate of the site → the file that defines it."""
     work: Work | None = None
     """The kind of work that `rules` are for; None: for all."""
 
@@ -83,6 +85,7 @@ def read_rulebook(
         sources.append((document, pack.rules, False))
     site_documents = []
     set_at: dict[tuple[str, str], tuple[str, int]] = {}
+    gate_files: dict[str, str] = {}
     for path in once(site_rules):
         own, document, file = read_site_rules(path)
         own_rules = tuple(map(_in_any_case, own.rules))
@@ -92,13 +95,14 @@ def read_rulebook(
         levels |= own.levels
         all_gates |= {gate.id: gate for gate in own.gates}
         set_at |= _set_at(document, own)
+        gate_files |= dict.fromkeys((gate.id for gate in own.gates), document.file)
         site_documents.append((document, own))
     problems = unknown_names(sources, site_documents, None if types is None else list(types))
     problems += gates_twice(site_documents, dict.fromkeys(our_gates, "rules/gates.yaml"))
     stop_if(problems)
     known = tuple(rule for _, group, _ in sources for rule in group)
     rules = tuple(rule for rule in known if _wanted(rule, work))
-    return Rulebook(rules, all_gates, levels, tuple(packs), known, set_at, work)
+    return Rulebook(rules, all_gates, levels, tuple(packs), known, set_at, gate_files, work)
 
 
 @cache

@@ -22,8 +22,11 @@ from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import (
     FAILS_ON,
     compared_with,
+    gate_named,
+    near,
     nothing_read,
     others_to_name,
+    readers,
     softened,
     words_of,
 )
@@ -51,6 +54,8 @@ def render(result: Result) -> str:
         nothing_read=nothing_read(result),
         others_to_name=others_to_name,
         softened=softened(result.gate),
+        gate_named=gate_named(result.gate),
+        relied_on=[*filter(None, [near(result), *readers(result)])],
         fails_on=FAILS_ON[result.gate.fail_on],
         findings=findings,
         networks=_networks(result, findings),

@@ -13,7 +13,16 @@ from audit.model.used import DriftUsed, InputFile
 from audit.phrases import clean, counted, titled
 from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.text_report import where_it_stands
-from audit.reporting.words import FAILS_ON, compared_with, nothing_read, softened, words_of
+from audit.reporting.words import (
+    FAILS_ON,
+    compared_with,
+    gate_named,
+    near,
+    nothing_read,
+    readers,
+    softened,
+    words_of,
+)
 
 MOST_BYTES = 60_000
 """Longer reports are cut by job pages (common practice, no source)."""
@@ -77,13 +86,15 @@ def render(result: Result) -> str:
 
 def _verdict(result: Result) -> tuple[str, ...]:
     site = escaped(titled(result.site.name, result.site.plan_revision))
-    gate = f"{escaped(f'{result.gate.title} ({result.gate.id})')}: fails on {FAILS_ON[result.gate.fail_on]}."
+    gate = f"{escaped(gate_named(result.gate))}: fails on {FAILS_ON[result.gate.fail_on]}."
     what = nothing_read(result).capitalize()
     alone = () if result.counts.devices_read else (f"{what}: no device was read back.",)
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
     drift = (escaped(f"{compared_with(result)}."),) if result.drift else ()
     softer = (f"{escaped(softened(result.gate), MOST_BYTES)}.",) if result.gate.lowered else ()
-    return f"# {result.verdict.upper()}: {site}", gate, *softer, *drift, *alone, *since
+    read = ". ".join(filter(None, [near(result), *readers(result)]))
+    told = (f"{escaped(read[0].upper() + read[1:], MOST_BYTES)}.",) if read else ()
+    return f"# {result.verdict.upper()}: {site}", gate, *softer, *drift, *alone, *told, *since
 
 
 def _sample(used: SampleUsed) -> list[str]:

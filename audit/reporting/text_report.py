@@ -14,8 +14,11 @@ from audit.reporting.lines import Lines, table
 from audit.reporting.words import (
     FAILS_ON,
     compared_with,
+    gate_named,
+    near,
     nothing_read,
     others_to_name,
+    readers,
     softened,
     where,
     words_of,
@@ -59,7 +62,7 @@ def _verdict(lines: Lines, result: Result) -> None:
     site = titled(result.site.name, result.site.plan_revision)
     lines.add(f"{result.verdict.upper()}  {site}", "good" if passed else "bad")
     gate = result.gate
-    lines.add(f"{gate.title} ({gate.id}): fails on {FAILS_ON[gate.fail_on]}; run on {result.run_on}")
+    lines.add(f"{gate_named(gate)}: fails on {FAILS_ON[gate.fail_on]}; run on {result.run_on}")
     if result.gate.lowered:
         lines.add(softened(gate), "warning", hang=2)
     if result.drift:
@@ -79,6 +82,8 @@ def _verdict(lines: Lines, result: Result) -> None:
         f"{counts.not_read:,} not read"
     )
     lines.add(settings, indent=2)
+    for said in filter(None, [near(result), *readers(result)]):
+        lines.add(said, indent=2, hang=2)
 
 
 def _sample(lines: Lines, used: SampleUsed) -> None:

@@ -8,7 +8,7 @@ from audit.model.base import Level
 from audit.model.baseline import SealedGate
 from audit.model.result import Finding, Result
 from audit.model.summary import SiteLine
-from audit.model.used import Gate
+from audit.model.used import Gate, ReadBy
 from audit.phrases import counted
 
 
@@ -42,6 +42,8 @@ BASELINE = Words(
 )
 
 
+MOST_READERS = 5
+"""How many readers are named."""
 FAILS_ON: dict[Level, str] = {
     "error": "errors",
     "warning": "warnings and errors",
@@ -56,6 +58,39 @@ def softened(gate: Gate | SealedGate | SiteLine) -> str:
         return ""
     levels = [f"{one.rule} {one.usual} → {one.level} ({one.file} line {one.row})" for one in gate.lowered]
     return f"Site rules lower {counted(len(levels), 'level')}: {', '.join(levels)}"
+
+
+def gate_named(gate: Gate) -> str:
+    """Return title and id of a gate, and the site's file that defines it if it is not one of ours."""
+    return f"{gate.title} ({gate.id}{f', a gate of {gate.file}' if gate.file else ''})"
+
+
+def near(result: Result) -> str:
+    """Return how many readings count as equal within a step of the display; blank if there is none."""
+    near_misses = result.near_misses
+    if near_misses is None:
+        return ""
+    which = f"{near_misses.readings:,} of those {words_of(result).alike}"
+    return f"{which} only within a step of the display; farthest: {near_misses.farthest}"
+
+
+def readers(result: Result) -> list[str]:
+    """Return who read the devices, when and how, a phrase each; the rest together where there are many."""
+    shown, rest = result.read_by[:MOST_READERS], result.read_by[MOST_READERS:]
+    more = sum(one.devices for one in rest)
+    return [*map(_reader, shown), *([f"and {len(rest):,} others: {counted(more, 'device')}"] if rest else [])]
+
+
+def _reader(one: ReadBy) -> str:
+    span = one.first or "no date"
+    if one.first and one.last and one.last != one.first:
+        (day, _, first), (last_day, _, last) = one.first.partition("T"), one.last.partition("T")
+        until = last if day == last_day and first else f"{last_day} {last}"
+        span = f"{day} {first}".strip() + f" to {until.strip()}"
+    undated = f", {one.undated:,} without a date" if one.undated and one.first else ""
+    how = ", ".join(f"{words} ({number:,})" for words, number in one.how.items())
+    what = f"{counted(one.devices, 'device')}, {span.replace('T', ' ')}{undated}"
+    return f"read by {one.name or 'nobody named'}: {what}{f'; {how}' if how else ''}"
 
 
 def words_of(result: Result) -> Words:

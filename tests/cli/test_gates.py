@@ -57,6 +57,22 @@ def test_a_gate_of_the_site(tmp_path: Path) -> None:
     assert site.check("--rules", rules, "--gate", "strict").code == 1
 
 
+def test_a_gate_of_the_site_is_not_taken_for_ours(tmp_path: Path) -> None:
+    """Whatever its title says, the report names the file that defines it."""
+    site = with_a_warning(tmp_path)
+    gate = {"id": "annual-2026", "title": "Annual configuration and security audit"}
+    rules = site.write("own.yaml", {"asfound": "site-rules/1", "title": "T", "version": "1", "gates": [gate]})
+    outs = [tmp_path / name for name in ("r.html", "r.md")]
+    told = f"Annual configuration and security audit (annual-2026, a gate of {rules.as_posix()})"
+
+    options = ("--rules", rules, "--width", "300", *(word for out in outs for word in ("--out", out)))
+    assert told in site.check(*options, "--gate", "annual-2026").stdout
+    assert [out.name for out in outs if told not in out.read_text("utf-8").replace("\\", "")] == []
+
+    site.check(*options, "--gate", "annual")
+    assert [out.name for out in outs if "a gate of" in out.read_text("utf-8")] == []
+
+
 def test_a_level_of_the_site(tmp_path: Path) -> None:
     """A level in the site rules replaces that of the rule."""
     site = with_a_warning(tmp_path)
