@@ -65,6 +65,7 @@ READS_AGAIN = {
     "node-gone": "read it back",
     "evidence-predates-change": "Read it back, after the change",
     "evidence-predates-baseline": "Read it back now",
+    "read-at-the-same-times": "second person read some of the devices again",
 }
 """Remedies that ask for a reading in words of their own."""
 NOTHING_TO_READ = {

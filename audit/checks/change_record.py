@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from audit.checks import same_times
 from audit.checks.context import Context
 from audit.model.arguments import ChangeRecord
 from audit.model.drift import RecordOutcome
@@ -25,6 +26,8 @@ def run(context: Context, args: ChangeRecord) -> Outcome:
         return Outcome(0, [])
     if args.what == "older-than-baseline":
         return _older(context)
+    if args.what == "same-times":
+        return same_times.run(context)
     wanted = STATES[args.what]
     hits = [_hit(context, outcome) for outcome in drifting.records if outcome.state in wanted]
     return Outcome(len(drifting.records), hits)

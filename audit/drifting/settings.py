@@ -53,6 +53,7 @@ def drifting(
         new_settings=_new_settings(site),
         of_other_type=list(new_settings_of(site, aligned)) if aligned else [],
         not_of_new_type=old_settings_of(site, aligned) if aligned else {},
+        read_then=_read_then(site, content),
         older=list(_older(site, content)),
     )
 
@@ -122,6 +123,14 @@ def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
             for i in where((before, now), lambda one, other: not one.read and other.read):
                 found.setdefault((b, i), []).append(setting.name)
     return found
+
+
+def _read_then(site: Site, content: Content) -> dict[Target, str]:
+    """Return device that was read now → the text that says when it was read for the baseline."""
+    return {
+        (b, i): content.devices[block.networks[i]][block.tags[i]].read_at
+        for b, block in enumerate(site.blocks) for i, rows in enumerate(block.rows) if rows
+    }  # fmt: skip
 
 
 def _older(site: Site, content: Content) -> Iterable[tuple[int, int]]:

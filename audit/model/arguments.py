@@ -148,7 +148,8 @@ class ChangeRecord(Written):
     """What was found is what the change records say, and the readings are newer than the changes."""
 
     kind: Literal["change-record"]
-    what: Literal["not-borne-out", "other-value", "other-before", "older-evidence", "older-than-baseline"]
+    what: Literal["not-borne-out", "other-value", "other-before", "older-evidence", "older-than-baseline",
+                  "same-times"]  # fmt: skip
 
 
 Check = Annotated[

@@ -127,5 +127,7 @@ class Drifting:
     """Settings read that the device type in the baseline does not have, and that are off plan."""
     not_of_new_type: Mapping[tuple[int, int], Collection[str]]
     """Device → its settings in the baseline that the device type in the plan does not have."""
+    read_then: Mapping[tuple[int, int], str]
+    """Device that was read now → when it was read for the baseline, as written; blank if not known."""
     older: Sequence[tuple[int, int]]
     """Devices whose newest reading is older than their reading for the baseline."""

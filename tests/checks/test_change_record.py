@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, get_args
 
@@ -11,6 +12,7 @@ from audit.drifting import outcomes
 from audit.model.change import What
 from audit.reading.identifiers import spelling
 from tests.drifts import Fires, Silent, fires, result_of, silent
+from tests.small_site import node
 
 RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
 DONE: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
@@ -25,7 +27,29 @@ LABEL = {"N-2": {"tag": "N-22"}}
 RETAG = {"what": "retag", "node": "N-2", "from": "N-2", "to": "N-33"}
 MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
 
+SIX = [node(n) for n in range(1, 7)]
+ROUND = ("08:00", "08:10", "08:25", "09:05", "09:40", "11:15", "11:20")
+"""When the gateway and six nodes were read: not all of a round's times are even."""
+
+
+def at(day: str, times: Sequence[str] = ROUND, **more: str) -> dict[str, dict[str, str]]:
+    """Return when each device was read."""
+    tags = ("GW-1", *(one["tag"] for one in SIX))
+    return {tag: {"read_at": f"{day}T{time}", **more} for tag, time in zip(tags, times, strict=True)}
+
+
+def twice(*changed: str, **more: str) -> dict[str, Any]:
+    """Return a round that was read again, with other times for its first devices."""
+    return {"nodes": SIX, "then": at("2026-03-30"),
+            "now": at("2026-06-29", (*changed, *ROUND[len(changed) :]), **more)}  # fmt: skip
+
+
 FIRES: list[Fires] = [
+    fires("read-at-the-same-times", "an earlier sheet with another date", None, level="warning", **twice(),
+          says="7 of 7 devices were read at the times of day of the baseline's readings, to the minute, "
+               "such as GW-1 at 2026-03-30 08:00 and 2026-06-29 08:00"),
+    fires("read-at-the-same-times", "some of its times were changed as well", None, level="warning",
+          **twice("08:05", "08:30"), says="5 of 7 devices"),
     fires("record-not-borne-out", "from and to of an exchange the wrong way round", "N-2", level="warning",
           only=False, changes=[BACK], **SPARE, says="555001 was found: perhaps its from and to are"),
     fires("record-not-borne-out", "from and to of a move the wrong way round", "N-2", level="warning",
@@ -86,6 +110,18 @@ FIRES: list[Fires] = [
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
+    silent("read-at-the-same-times", "a round that begins at the same time",
+           **twice("08:00", "08:10", "08:24", "09:06", "09:41", "11:16", "11:20")),
+    silent("read-at-the-same-times", "one time for the whole round, both times", nodes=SIX,
+           then=at("2026-03-30", ["08:00"] * 7), now=at("2026-06-29", ["08:00"] * 7)),
+    silent("read-at-the-same-times", "a machine's clock", idle=True,
+           **twice(read_how="export of the gateway")),
+    silent("read-at-the-same-times", "days alone", idle=True, nodes=SIX,
+           then={tag: {"read_at": "2026-03-30"} for tag in at("")},
+           now={tag: {"read_at": "2026-06-29"} for tag in at("")}),
+    silent("read-at-the-same-times", "the readback that was sealed, of which another rule speaks", idle=True,
+           nodes=SIX, then=at("2026-03-30"), now=at("2026-03-30")),
+    silent("read-at-the-same-times", "nothing says when", idle=True),
     silent("record-from-differs", "the tag that was read for the baseline", then=LABEL,
            changes=[{**RETAG, "node": "N-22", "from": "N-22", "to": "N-2"}]),
     silent("record-from-differs", "the tag under which it stands in the baseline", then=LABEL,

@@ -14,7 +14,7 @@ from audit.people import one_spelling
 from audit.reading.identifiers import bare
 from audit.reading.moments import day_of
 
-_BY_MACHINE = re.compile(
+BY_MACHINE = re.compile(
     r"(?i)\b(exports?|exported|gateway|host|list|log|files?|download\w*|automatic\w*|machine|photos?|pictures?|scan\w*)\b"
 )
 """Ways of reading, as readbacks name them, in which a machine or a camera wrote and nobody copied."""
@@ -102,7 +102,7 @@ def visits(site: Site) -> Iterator[Visit]:
         for i, rows in enumerate(block.rows if not block.gateway else ()):
             by_hand = rows
             if how_is_said:
-                by_hand = [row for row in rows if not _BY_MACHINE.search(_text(*row, "read_how"))]
+                by_hand = [row for row in rows if not BY_MACHINE.search(_text(*row, "read_how"))]
             if by_hand:
                 yield Visit(b, block, i, by_hand if len(by_hand) == 1 else _last_visit(by_hand), rows)
 

@@ -1,0 +1,79 @@
+"""Same times: a readback whose times of day are those of the baseline's readings, on another day."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from audit.checks.context import Context
+from audit.checks.copied.visits import BY_MACHINE
+from audit.grouping import grouped
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Target
+from audit.model.table import Place
+from audit.reading.moments import day_alone
+from audit.texts import field_of
+
+FEWEST = 5
+"""Fewest different times of day that have to come again. Judgement: a time for the whole round may do so."""
+PART = 2
+"""One in so many devices of a network, or more, has to be read at its own time again. Judgement."""
+
+
+class _Twice(NamedTuple):
+    """A device that was read at a stated time of day both for the baseline and now, on different days."""
+
+    target: Target
+    network: str
+    tag: str
+    then: datetime.datetime
+    now: datetime.datetime
+    place: Place
+
+    @property
+    def again(self) -> bool:
+        """Whether the time of day is the same."""
+        return self.then.time() == self.now.time()
+
+
+def run(context: Context) -> Outcome:
+    """Return a hit for each network in which most devices were read at the times of the baseline again.
+
+    Nobody walks a round to the minute of last year's. What a machine exported, or was typed off photos, may
+    have the times of its clock, and is left out.
+    """
+    twice = list(_read_twice(context))
+    hits = [_hit(network, those) for network, those in grouped((one.network, one) for one in twice).items()]
+    return Outcome(len(twice), [hit for hit in hits if hit])
+
+
+def _read_twice(context: Context) -> Iterator[_Twice]:
+    drifting = context.site.drift
+    for (b, i), then in (drifting.read_then if drifting else {}).items():
+        block = context.site.blocks[b]
+        before, now = _time(then), _time(field_of(block, i, "read_at"))
+        by_machine = BY_MACHINE.search(field_of(block, i, "read_how"))
+        if before and now and before.date() != now.date() and not by_machine:
+            yield _Twice(
+                (b, i), block.networks[i], block.tags[i], before, now, block.found_place(i, "read_at")
+            )
+
+
+def _time(text: str) -> datetime.datetime | None:
+    """Return a time by the clock of whoever wrote it; None for a blank or a day alone."""
+    return None if not text or day_alone(text) else datetime.datetime.fromisoformat(text).replace(tzinfo=None)
+
+
+def _hit(network: str, those: list[_Twice]) -> Hit | None:
+    again = [one for one in those if one.again]
+    if len({one.now.time() for one in again}) < FEWEST or len(again) * PART < len(those):
+        return None
+    first = again[0]
+    message = (
+        f"{len(again)} of {len(those)} devices were read at the times of day of the baseline's readings, to "
+        f"the minute, such as {first.tag} at {first.then:%Y-%m-%d %H:%M} and {first.now:%Y-%m-%d %H:%M}"
+    )
+    tags = tuple(one.tag for one in again)
+    return Hit(network, "", (), message, found=f"{first.now:%H:%M}", places=(first.place,), others=tags,
+               order=first.target)  # fmt: skip
