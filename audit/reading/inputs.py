@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from audit.errors import Problem
 from audit.model.table import Place
 from audit.model.used import InputFile
 from audit.reading.files import FileBytes
+
+if TYPE_CHECKING:  # entries are read by means that note their files here
+    from audit.reading.entries import Entries
 
 NOT_READ = "not read"
 """What the list of inputs calls what was passed over."""
@@ -23,6 +27,9 @@ class Inputs:
     files: dict[str, InputFile] = field(default_factory=dict)
     codes: list[tuple[Place, int]] = field(default_factory=list)
     """Where mappings give access codes, and how many there are."""
+
+    entered: list[Entries] = field(default_factory=list)
+    """What was entered by hand, a file each."""
 
     left_out: dict[tuple[str, str, str], Place] = field(default_factory=dict)
     """Network, tag and setting → where a person skipped it, with the reason."""

@@ -14,6 +14,7 @@ from audit.phrases import counted
 from audit.reading import mapping_told
 from audit.reading.csv_grid import read_csv
 from audit.reading.entries import read_entries
+from audit.reading.entry_gaps import gaps
 from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.gateway_lists import with_list_headings
@@ -89,6 +90,7 @@ def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
     entries = read_entries(file, words)
     inputs.warn(entries.warnings)
     inputs.left_out |= left_out(entries, words.secrets)
+    inputs.entered.append(entries)
     return entry_table(entries)
 
 
@@ -204,6 +206,8 @@ def read_readback(
         problems[before:before] = unread_mapping(path, problems[before:], its_maps)
     if problems:
         raise InputProblems([*unused(files, others), *problems])
+    for name, missing in gaps(inputs.entered).items() if kind == "readback" else ():
+        inputs.tell(name, f"readings missing by their numbers: {missing}")
     if kind != GATEWAY_LIST and any_unmapped(files):  # a mapping given for lists may be for a readback
         inputs.warn(unused(files, others))
     return tables
