@@ -16,6 +16,8 @@ from audit.texts import field_of
 
 READINGS = ("readback", GATEWAY_LIST)
 """Kinds of inputs that say what was found."""
+HELD_AGAINST = ("plan", "device type", "shared settings", "node table", "site rules")
+"""Kinds of inputs that say what should have been found."""
 IDENTIFYING = ("serial", "tag", "network", "type")
 """Fields that a finding without a setting may rest on; the first of them in its evidence is looked at."""
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -49,8 +51,21 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
             seen = not rules & idle and (not was_read or _looked_at(finding, devices, site))
             absent[seen].append(finding)
     since = Since(file=file.name, sha256=file.sha256, run_on=earlier.run_on, absent=absent[True],
-                  not_read_again=absent[False])  # fmt: skip
+                  not_read_again=absent[False], changed=_changed(result, earlier))  # fmt: skip
     return result.model_copy(update={"findings": marked, "since": since})
+
+
+def _changed(result: Result, earlier: Result) -> list[str]:
+    """Return the files of the plan's side whose content no file of an earlier result had.
+
+    If the earlier result withheld the digest of one, nothing is known of that file.
+    """
+    known = {given.sha256 for given in earlier.inputs}
+    withheld = {given.file for given in earlier.inputs if given.sha256 is None}
+    return [
+        given.file for given in result.inputs
+        if given.kind in HELD_AGAINST and given.sha256 and not {given.sha256, given.file} & (known | withheld)
+    ]  # fmt: skip
 
 
 def shared_serials(result: Result) -> set[str]:

@@ -206,6 +206,8 @@ class Since(Reported):
     """Findings of the earlier result that no longer exist."""
     not_read_again: list[Finding] = []
     """Those that this run does not report either, but whose subject was not read: nothing is known."""
+    changed: list[str] = []
+    """Files of the plan, device types and rules that are not as in the earlier result."""
     note: str | None = None
     """What to bear in mind before believing that a finding is closed."""
 

@@ -79,7 +79,8 @@ def closed(result: Result, evidence: Evidence) -> list[str]:
 def _closed(one: Closed) -> str:
     if one.place is None:
         return f"{one.finding}: not reported again, but no reading shows that it was corrected. Not verified."
-    now = f"now {one.now}, " if one.now else ""
+    still = " as it was" if one.now == one.was else ""
+    now = f"now {one.now}{still}, " if one.now else ""
     return f"{one.finding}: {now}{one.place}"
 
 

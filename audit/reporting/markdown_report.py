@@ -17,6 +17,7 @@ from audit.reporting.words import (
     FAILS_ON,
     compared_with,
     gate_named,
+    held_against,
     near,
     nothing_read,
     readers,
@@ -70,6 +71,8 @@ def render(result: Result) -> str:
         gone, unread = result.since.absent, result.since.not_read_again
         if result.since.note:
             page.add(escaped(f"Result of {result.since.run_on}: {result.since.note}."))
+        if changed := held_against(result):
+            page.add(escaped(f"Result of {result.since.run_on}. {changed}."))
         page.fold("findings of the earlier result that are gone", _listed(gone))
         page.fold("findings of the earlier result that were not read again", _listed(unread))
     if result.drift:

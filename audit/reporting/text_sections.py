@@ -11,7 +11,7 @@ from audit.model.result import Finding, NetworkCounts, Result
 from audit.phrases import counted, listed
 from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.lines import Lines, table
-from audit.reporting.words import Words, where, words_of
+from audit.reporting.words import Words, held_against, where, words_of
 
 MOST_OLDER = 12
 """Most change records from before the baseline that are named."""
@@ -48,8 +48,8 @@ def absent(lines: Lines, result: Result) -> None:
     new = sum(finding.since == "new" for finding in result.findings)
     counts = f"{counted(new, 'new finding')}, {counted(len(result.since.absent), 'finding')} gone"
     lines.add(counts + (f", {len(unread):,} not read again" if unread else ""), indent=2)
-    if result.since.note:
-        lines.add(result.since.note, "unread", indent=2)
+    for said in filter(None, (result.since.note, held_against(result))):
+        lines.add(said, "unread", indent=2)
     for state, findings in (("gone", result.since.absent), ("not read again", unread)):
         for finding in findings:
             lines.add(f"- {state}: {where(finding)}{finding.message} ({finding.rule})", indent=2, hang=2)

@@ -9,7 +9,7 @@ from audit.model.baseline import SealedGate
 from audit.model.result import Finding, Result
 from audit.model.summary import SiteLine
 from audit.model.used import Gate, ReadBy
-from audit.phrases import counted
+from audit.phrases import counted, listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,8 @@ BASELINE = Words(
 )
 
 
+MOST_FILES = 5
+"""How many files are named."""
 MOST_READERS = 5
 """How many readers are named."""
 FAILS_ON: dict[Level, str] = {
@@ -72,6 +74,19 @@ def near(result: Result) -> str:
         return ""
     which = f"{near_misses.readings:,} of those {words_of(result).alike}"
     return f"{which} only within a step of the display; farthest: {near_misses.farthest}"
+
+
+def held_against(result: Result) -> str:
+    """Return what the findings are held against that is not as in the earlier result; blank if all is.
+
+    Nothing is said where no finding is gone.
+    """
+    if result.since is None or not result.since.absent or not result.since.changed:
+        return ""
+    return (
+        f"Not as in that result: {listed(result.since.changed, MOST_FILES)}. "
+        "A finding may be gone because of that, without any work at a device"
+    )
 
 
 def readers(result: Result) -> list[str]:

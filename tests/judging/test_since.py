@@ -252,3 +252,61 @@ def test_a_result_of_a_later_day_is_no_earlier_one(tmp_path: Path) -> None:
 
     with pytest.raises(InputProblems, match="is dated 2026-04-01, after 2026-03-31, the date of this run"):
         run(Order(tmp_path / "1" / "plan.yaml", run_on="2026-03-31", since=file))
+
+
+# What the findings are held against
+
+
+GONE_BY_PLAN = (
+    "Not as in that result: {}. A finding may be gone because of that, without any work at a device"
+)
+
+
+def since_off_plan(folder: Path, *, now_found: str, now_planned: str) -> tuple[str, list[str], Path]:
+    """Return text, closure and plan of a check of N-2, which was found at 870 with 780 planned before."""
+    site = small_site(folder, found={"N-2": {"high_alarm": "870"}})
+    earlier = folder / "earlier.json"
+    site.check("--gate", "annual", "--quiet", "--out", earlier)
+    site = small_site(folder, found={"N-2": {"high_alarm": now_found}})
+    site.replace("high_alarm: 780", f"high_alarm: {now_planned}")
+    outs = [folder / name for name in ("r.html", "r.md", "r.json")]
+    options = ("--gate", "annual", "--since", earlier, "--width", "300")
+    outcome = site.check(*options, *(word for out in outs for word in ("--out", out)))
+    told = GONE_BY_PLAN.format(site.plan.as_posix())
+    forms = [outcome.stdout, *(out.read_text("utf-8").replace("\\", "") for out in outs[:2])]
+    assert len({told in form for form in forms}) == 1
+    closed = [line for line in outcome.stdout.splitlines() if "Closure: alarm-off-plan" in line]
+    return outcome.stdout, closed, site.plan
+
+
+def test_a_plan_that_was_changed_to_what_was_found_closes_nothing_unseen(tmp_path: Path) -> None:
+    """The finding is gone, but the device is as it was: what has changed is named in every form."""
+    text, (closed,), plan = since_off_plan(tmp_path, now_found="870", now_planned="870")
+
+    assert GONE_BY_PLAN.format(plan.as_posix()) in text
+    assert "N-2/high_alarm: now 870 kPa as it was, " in closed
+
+
+def test_a_device_that_was_set_as_planned_is_told_as_closed(tmp_path: Path) -> None:
+    """The plan is that of the earlier result, and the reading is another."""
+    text, (closed,), _ = since_off_plan(tmp_path, now_found="780", now_planned="780")
+
+    assert "Not as in that result" not in text
+    assert "N-2/high_alarm: now 780 kPa, " in closed
+
+
+def test_a_plan_that_was_changed_is_not_told_where_nothing_is_gone(tmp_path: Path) -> None:
+    """There is then nothing that it could have closed."""
+    text, closed, _ = since_off_plan(tmp_path, now_found="870", now_planned="790")
+
+    assert ("Not as in that result" in text, closed) == (False, [])
+
+
+def test_files_that_were_only_moved_or_renamed_have_not_changed(tmp_path: Path) -> None:
+    """They are known by their content."""
+    before = result(tmp_path / "1", {"tag": "A", "alarm_high": 70})
+    now = done(tmp_path / "2", {"tag": "A"})
+    made = compare(now.result, before, EARLIER, now.site)
+
+    assert made.since
+    assert (len(made.since.absent), made.since.changed) == (1, [])
