@@ -95,7 +95,7 @@ def _verdict(result: Result) -> tuple[str, ...]:
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
     drift = (escaped(f"{compared_with(result)}."),) if result.drift else ()
     softer = (f"{escaped(softened(result.gate), MOST_BYTES)}.",) if result.gate.lowered else ()
-    read = ". ".join(filter(None, [near(result), *readers(result)]))
+    read = "; ".join(filter(None, [near(result), *readers(result)]))
     told = (f"{escaped(read[0].upper() + read[1:], MOST_BYTES)}.",) if read else ()
     return f"# {result.verdict.upper()}: {site}", gate, *softer, *drift, *alone, *told, *since
 
@@ -195,7 +195,7 @@ def _inputs(result: Result) -> list[str]:
 
 def _told(file: InputFile) -> str:
     """Return the digest of a file and what is noted of it."""
-    return ". ".join(filter(None, (file.sha256, escaped(file.note or "")))) or "no digest"
+    return "; ".join(filter(None, (file.sha256, escaped(file.note or "")))) or "no digest"
 
 
 def escaped(text: str, longest: int = LONGEST_TEXT) -> str:

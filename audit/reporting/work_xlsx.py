@@ -59,7 +59,7 @@ def _write_before(sheet: Worksheet, work: WorkList, title: Any, words: Any) -> N
         lines += [(newly_wrong(one), words) for one in work.newly_wrong]
     lines += [("Inputs, with SHA-256", title)]
     lines += [
-        (f"{file.file} ({file.kind}): {'. '.join(filter(None, (file.sha256, file.note)))}", words)
+        (f"{file.file} ({file.kind}): {'; '.join(filter(None, (file.sha256, file.note)))}", words)
         for file in work.inputs
     ]
     for row, (text, form) in enumerate(lines):

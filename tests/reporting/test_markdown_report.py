@@ -118,7 +118,7 @@ def test_inputs_and_cautions_stand_at_the_end(failed: Result) -> None:
 
     assert all(file.sha256 in text for file in failed.inputs[1:] if file.sha256)
     assert ": its digest is withheld\n" in text
-    assert f": {in_part.sha256}. 4 rows left out\n" in text
+    assert f": {in_part.sha256}; 4 rows left out\n" in text
     assert text.index("</details>\n\n## Cautions") > text.rindex("<details>")
 
 
