@@ -10,7 +10,17 @@ from audit.phrases import counted
 from audit.reporting.words import words_of
 
 INVENTORY_HEADS = ("device type", "devices", "read", "serial read", "firmware as read")
-EXCEPTION_HEADS = ("waiver", "state", "rule", "node", "owner", "approver", "expires", "compensating measure")
+EXCEPTION_HEADS = (
+    "waiver",
+    "state",
+    "rule",
+    "node",
+    "owner",
+    "approver",
+    "issued",
+    "expires",
+    "compensating measure",
+)
 
 
 def inventory_row(line: InventoryLine) -> list[str]:
@@ -62,9 +72,10 @@ def codes(evidence: Evidence) -> list[str]:
 def exception_rows(result: Result) -> list[list[str]]:
     """Return the waivers, a row each."""
     return [
-        [w.id, w.state, w.rule, w.node, w.owner, w.approver, w.expires, w.compensating_measure or "none"]
+        [w.id, w.state, w.rule, w.node, w.owner, w.approver, w.issued, w.expires,
+         w.compensating_measure or "none"]
         for w in result.waivers
-    ]
+    ]  # fmt: skip
 
 
 def closed(result: Result, evidence: Evidence) -> list[str]:

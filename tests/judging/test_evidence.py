@@ -249,6 +249,18 @@ def test_the_command_makes_the_verdict_again(tmp_path: Path) -> None:
     assert run(*words[1:]).code == 1
 
 
+def test_an_exception_says_from_when_until_when_it_holds(tmp_path: Path) -> None:
+    """A waiver that was issued after the reading that it excuses is seen beside that day."""
+    waiver = {"id": "W", "rule": "channel-differs", "node": "N-1", "setting": "channel", "value": 9,
+              "reason": "r", "owner": "a", "approver": "b", "issued": "2026-04-01",
+              "expires": "2026-09-02"}  # fmt: skip
+    site = small_site(tmp_path)
+    waivers = site.write("waivers.json", {"asfound": "waivers/1", "waivers": [waiver]})
+    text = site.check("--waivers", waivers, "--gate", "annual", "--on", "2026-05-01", "--width", "300").stdout
+
+    assert "owner a; approver b; issued 2026-04-01; expires 2026-09-02; compensating measure none" in text
+
+
 @pytest.mark.parametrize("text", ["20260401T0915", "2026-W14-3", "2026-04-01T09:15"])
 def test_the_day_of_a_trial_is_told_as_a_day(text: str, tmp_path: Path) -> None:
     """In whichever form of ISO 8601 a time is written."""
