@@ -29,6 +29,8 @@ class Difference:
     """Indexes of devices that have rows in the readback, but no clear value of this setting."""
     planned: int
     """How many devices have a planned value."""
+    rounded: Sequence[int] = ()
+    """Indexes of devices with another number, which is the same as far as a display or a conversion tells."""
 
     @property
     def compared(self) -> int:
@@ -62,28 +64,32 @@ def compare(block: Block, setting: Setting) -> Difference | None:
     if found is None:
         unread = [i for i, value in enumerate(planned) if value is not BLANK and block.rows and block.rows[i]]
         return Difference(setting, 0, (), unread, number)
-    differing, unread, absent = [], [], 0
-    for i in unlike(planned, found, setting):
+    differing: list[int] = []
+    rounded: list[int] = []
+    unread, absent = [], 0
+    for i in unlike(planned, found):
         if found[i].read:
-            differing.append(i)
+            (rounded if same(planned[i], found[i], setting) else differing).append(i)
         elif block.rows[i]:
             unread.append(i)
         else:
             absent += 1
     verified = number - len(differing) - len(unread) - absent
-    return Difference(setting, verified, differing, unread, number)
+    return Difference(setting, verified, differing, unread, number, rounded)
 
 
-def unlike(planned: Sequence[Value], found: Sequence[Value], setting: Setting) -> list[int]:
-    """Return where something is planned but was not read or has a different value."""
-
-    def differs(one: Value, other: Value) -> bool:
-        return one is not other and one is not BLANK and not (other.read and same(one, other, setting))
-
+def unlike(planned: Sequence[Value], found: Sequence[Value]) -> list[int]:
+    """Return where something is planned but was not read or has not exactly that content."""
     others = list(compress(count(), map(is_not, planned, found)))
     if len(others) * FEW < len(planned):
-        return [i for i in others if differs(planned[i], found[i])]
-    return where((planned, found), differs)
+        return [i for i in others if _is_unlike(planned[i], found[i])]
+    return where((planned, found), _is_unlike)
+
+
+def _is_unlike(planned: Value, found: Value) -> bool:
+    if planned is found or planned is BLANK:
+        return False
+    return not found.read or planned.content != found.content
 
 
 def compare_all(blocks: Sequence[Block]) -> dict[tuple[int, str], Difference]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 
 from audit.comparing import Difference
 from audit.model.result import Counts, Finding, NearMisses, NetworkCounts
@@ -69,13 +70,10 @@ def near_misses(site: Site, differences: Mapping[tuple[int, str], Difference]) -
     """
     found = []
     for (b, name), difference in differences.items():
-        block, differing = site.blocks[b], {*difference.differing}
-        for i, (planned, now) in enumerate(
-            zip(block.planned[name], block.values("found", name), strict=True)
-        ):
-            one, other = planned.number, now.number
-            if planned is now or one is None or other is None or one == other or i in differing:
-                continue
+        block = site.blocks[b]
+        for i in difference.rounded:
+            planned, now = block.value("planned", name, i), block.value("found", name, i)
+            one, other = planned.number or Decimal(0), now.number or Decimal(0)
             words = f"{block.tags[i]} {name} {now.shown} for {planned.shown}"
             found.append((abs(one - other) / max(abs(one), abs(other)), words))
     return NearMisses(readings=len(found), farthest=max(found)[1]) if found else None

@@ -4,25 +4,46 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import groupby
+from operator import attrgetter
 
 from audit.checks.copied.readings import VARYING
 from audit.checks.counting_rows import Row, counting_rows
+from audit.grouping import grouped
 from audit.model.device import AT_THE_DEVICE
-from audit.model.site import Site, Target
+from audit.model.site import Site
+from audit.model.table import RawColumn
 from audit.model.used import ReadBy
 from audit.people import one_spelling
 from audit.reading.moments import day_alone
 
+FIELDS = ("read_by", "read_at", "read_how")
+
 
 @dataclass
 class _Share:
-    """What one person read: the devices, each with its times, and how."""
+    """What one person read."""
 
     name: str
-    times: dict[Target, list[str]] = field(default_factory=dict)
-    how: dict[str, set[Target]] = field(default_factory=dict)
+    devices: int = 0
+    undated: int = 0
+    span: tuple[str, ...] = ()
+    """The first and the last time; nothing if there is none."""
+    how: Counter[str] = field(default_factory=Counter)
+    """How it was read → devices."""
+
+    def add(self, rows: Sequence[Row]) -> None:
+        """Count a device, of which these rows tell."""
+        times = [_to_the_minute(text) for row in rows if (text := row.text("read_at"))]
+        self.devices += 1
+        self.undated += not times
+        if times:
+            times += self.span
+            self.span = min(times), max(times)
+        self.how.update({text for row in rows if (text := row.text("read_how"))})
 
 
 def readers_of(site: Site) -> list[ReadBy]:
@@ -30,42 +51,38 @@ def readers_of(site: Site) -> list[ReadBy]:
 
     Rows count that still have a reading which no later one has replaced, of a setting that somebody sets and
     reads at the device: what a gateway lists, such as the signal strength, has no reader. A person in several
-    spellings is one.
+    spellings is one. Where no table says anything of readers, there is none.
     """
+    if not any(name in table.columns for table in site.tables() for name in FIELDS):
+        return []
     shares: dict[str, _Share] = {}
+    person = cache(one_spelling)
+    for _, rows in groupby(_read_at_the_device(site), attrgetter("b", "i")):
+        for name, its in grouped((row.text("read_by"), row) for row in rows).items():
+            shares.setdefault(person(name) if name else "", _Share(name)).add(its)
+    return [_read_by(share) for share in sorted(shares.values(), key=lambda one: (-one.devices, one.name))]
+
+
+def _read_at_the_device(site: Site) -> Iterator[Row]:
+    """Yield the rows that have a reading of a setting that somebody sets and reads at the device."""
+    columns_of: dict[tuple[int, int], list[RawColumn]] = {}
     for row in counting_rows(site):
-        if _was_at_the_device(row):
-            name, device = row.text("read_by"), (row.b, row.i)
-            share = shares.setdefault(one_spelling(name) if name else "", _Share(name))
-            share.times.setdefault(device, []).append(row.text("read_at"))
-            if how := row.text("read_how"):
-                share.how.setdefault(how, set()).add(device)
-    return [_read_by(share) for share in sorted(shares.values(), key=lambda one: (-len(one.times), one.name))]
-
-
-def _was_at_the_device(row: Row) -> bool:
-    """Tell whether a row has a reading of a setting that somebody sets and reads at the device."""
-    return any(
-        (column := row.table.columns.get(setting.name)) and not column.style.is_blank(column.texts[row.entry])
-        for setting in row.block.type.settings
-        if setting.read_at in AT_THE_DEVICE and setting.role not in VARYING
-    )
+        key = row.b, id(row.table)
+        if key not in columns_of:
+            names = (setting.name for setting in row.block.type.settings
+                     if setting.read_at in AT_THE_DEVICE and setting.role not in VARYING)  # fmt: skip
+            columns_of[key] = [row.table.columns[name] for name in names if name in row.table.columns]
+        if any(not column.style.is_blank(column.texts[row.entry]) for column in columns_of[key]):
+            yield row
 
 
 def _read_by(share: _Share) -> ReadBy:
-    stated = [_to_the_minute(text) for texts in share.times.values() for text in texts if text]
-    how = Counter({words: len(devices) for words, devices in share.how.items()})
-    return ReadBy(
-        name=share.name or None,
-        devices=len(share.times),
-        first=min(stated, default=None),
-        last=max(stated, default=None),
-        undated=sum(not any(texts) for texts in share.times.values()),
-        how=dict(sorted(how.items(), key=lambda one: (-one[1], one[0]))),
-    )
+    first, last = share.span or (None, None)
+    how = dict(sorted(share.how.items(), key=lambda one: (-one[1], one[0])))
+    return ReadBy(name=share.name or None, devices=share.devices, first=first, last=last,
+                  undated=share.undated, how=how)  # fmt: skip
 
 
-@cache
 def _to_the_minute(text: str) -> str:
     """Return a time to the minute, by the clock of whoever wrote it; a day alone stays one."""
     found = datetime.datetime.fromisoformat(text)

@@ -240,7 +240,7 @@ class Result(Document):
     sample: SampleUsed | None = None
     """For a check of a sample: the terms it was drawn by, and what it has shown."""
     read_by: list[ReadBy] = []
-    """Who read the devices, when and how."""
+    """Who read the devices, when and how; empty where no file says anything of that."""
     near_misses: NearMisses | None = None
     """Null if every number that counts as planned is the planned one."""
     command: str = ""

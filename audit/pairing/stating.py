@@ -88,7 +88,7 @@ def _in_another_unit(block: Block, selector: Setting) -> list[int]:
     planned, found = block.planned.get(selector.name), block.found.get(selector.name)
     if planned is None or found is None:
         return []
-    return [i for i in unlike(planned, found, selector) if planned[i].read and found[i].read]
+    return [i for i in unlike(planned, found) if planned[i].read and found[i].read]
 
 
 def measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:

@@ -21,7 +21,7 @@ def without_zeros_lost(block: Block) -> Block:
         if setting.kind != "text" or not setting.digits or planned is None or column is None:
             continue
         lost = [
-            i for i in unlike(planned, column, setting)
+            i for i in unlike(planned, column)
             if column[i].read and is_without_zeros(column[i], planned[i], setting)
         ]  # fmt: skip
         if lost:

@@ -91,6 +91,8 @@ def held_against(result: Result) -> str:
 
 def readers(result: Result) -> list[str]:
     """Return who read the devices, when and how, a phrase each; the rest together where there are many."""
+    if not result.read_by:
+        return ["nothing says who read the devices, or when"] if result.counts.devices_read else []
     shown, rest = result.read_by[:MOST_READERS], result.read_by[MOST_READERS:]
     more = sum(one.devices for one in rest)
     return [*map(_reader, shown), *([f"and {len(rest):,} others: {counted(more, 'device')}"] if rest else [])]

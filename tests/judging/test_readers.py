@@ -83,6 +83,14 @@ def test_of_many_readers_those_who_read_most_are_named(tmp_path: Path) -> None:
     assert "and 4 others: 4 devices" in outcome.stdout
 
 
+def test_that_nothing_is_said_of_readers_is_said(tmp_path: Path) -> None:
+    """No file has a column for who read the devices, or when."""
+    rows = [{name: row[name] for name in row if not name.startswith("read_")} for row in as_planned()]
+    outcome = small_site(tmp_path).read("found.csv", as_csv(rows)).check(*ON)
+
+    assert "nothing says who read the devices, or when" in outcome.stdout
+
+
 def test_the_plan_alone_has_no_reader(tmp_path: Path) -> None:
     """Nothing is said of readers where nothing was read."""
     site = small_site(tmp_path)
