@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from audit.grouping import grouped
 from audit.model.finding_names import under_names
 from audit.model.result import Finding, Result, Since
+from audit.model.roles import EXCUSING_ROLES
 from audit.model.site import Block, Site
 from audit.reading.files import FileBytes
 from audit.reading.readback import GATEWAY_LIST
@@ -139,7 +140,14 @@ def _of(tag: str | None, network: str | None, devices: Devices) -> list[tuple[Bl
 
 
 def _was_read(block: Block, i: int, settings: list[str]) -> bool:
-    values = [block.value("found", name, i) for name in settings if block.type.setting(name)]
+    """Tell whether settings of a device were read; what only excuses the others may be blank.
+
+    Where nothing excuses them any more, they are a finding again, so a blank hides nothing.
+    """
+    known = [setting for name in settings if (setting := block.type.setting(name))]
+    values = [
+        block.value("found", setting.name, i) for setting in known if setting.role not in EXCUSING_ROLES
+    ]
     return (
         bool(block.rows and block.rows[i]) if not values else all(value.state != "blank" for value in values)
     )

@@ -80,10 +80,10 @@ OBSERVED_ROLES = (
 NO_DRIFT_ROLES = (*OBSERVED_ROLES, "default_refused", "code_changed_on")
 """What drift does not compare: also a trial's outcome, and the day on which a code was changed."""
 
-NEVER_PLANNED_ROLES = (
-    *NO_DRIFT_ROLES, "joined_gateway", "code_reference", "alarm_authorisation", "alarm_authorised_until",
-    "calibration_record",
-)  # fmt: skip
+EXCUSING_ROLES = ("alarm_authorisation", "alarm_authorised_until", "calibration_record")
+"""What excuses an alarm that is off, or a trim; blank where nothing has to be excused."""
+
+NEVER_PLANNED_ROLES = (*NO_DRIFT_ROLES, "joined_gateway", "code_reference", *EXCUSING_ROLES)
 """What no plan sets: also which gateway lists a node, and who has authorised a setting."""
 
 SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")

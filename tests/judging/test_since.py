@@ -190,6 +190,28 @@ def test_what_was_not_read_again_is_not_no_more(tmp_path: Path) -> None:
     assert told[CHANNEL.format("B")] == "not read"
 
 
+@pytest.mark.parametrize(
+    ("off", "mended"),
+    [
+        ({"alarm_enabled": "off", "alarm_authorisation": ""}, {"alarm_enabled": "on"}),
+        ({"alarm_enabled": "off", "alarm_authorisation": "AUT-8"}, {"alarm_enabled": "on"}),
+        ({"offset": 1.5, "calibration_record": ""}, {"offset": 0}),
+    ],
+    ids=["no authorisation", "an authorisation without end", "no calibration record"],
+)
+@pytest.mark.parametrize("read", [True, False])
+def test_an_alarm_that_is_on_again_and_a_trim_that_is_taken_back_need_no_record(
+    off: dict[str, Any], mended: dict[str, Any], read: bool, tmp_path: Path
+) -> None:
+    """What would excuse them is blank then, and rightly so; but they themselves have to be read."""
+    before = result(tmp_path / "1", {"tag": "A", **off})
+    blanks = dict.fromkeys(off, "")
+    now = done(tmp_path / "2", {"tag": "A", **blanks, **(mended if read else {})})
+
+    (one,) = (f.id for f in before.findings if set(off) <= set(f.settings))
+    assert states(now, before)[one] == ("absent" if read else "not read")
+
+
 def test_a_plan_that_is_checked_alone_closes_nothing_that_was_read(tmp_path: Path) -> None:
     """Only another readback can show that what a readback found, or did not read, has been corrected."""
     before = done(tmp_path, {"tag": "A", "channel": 9}, unread=("B",)).result
