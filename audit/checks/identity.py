@@ -70,7 +70,6 @@ def _unnamed(context: Context, stranger: Stranger) -> str:
 def _type_differs(context: Context) -> Outcome:
     looked_at, hits = 0, []
     for b, block in enumerate(context.site.blocks):
-        known = (block.type.name.casefold(), block.type.title.casefold())
         if not any("type" in table.columns for table in block.tables):
             continue
         for i, rows in enumerate(block.rows):
@@ -78,7 +77,7 @@ def _type_differs(context: Context) -> Outcome:
             for table, entry in naming[-1:]:
                 text = bare(table.texts("type")[entry])
                 looked_at += 1
-                if text.casefold() not in known:
+                if not block.type.is_called(text):
                     message = f"the device found is a {text!r}; a {block.type.name!r} is planned"
                     places = (table.place(entry, "type"), block.planned_place(i, "type"))
                     name = block.type.name

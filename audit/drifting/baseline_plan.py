@@ -25,7 +25,8 @@ USUAL = Style(blanks=frozenset(DEFAULT_BLANKS))
 """How most readbacks write values. Read in the same style, equal texts give the same Value object."""
 Entry = tuple[str, str, SealedDevice, int]
 """Network, tag, device, and the line on which it begins."""
-ONE_LINE = ("location", "planned_serial", "read_at", "read_by", "read_network", "read_tag", "serial")
+ONE_LINE = ("location", "planned_serial", "read_at", "read_by", "read_network", "read_tag", "read_type",
+            "serial")  # fmt: skip
 """Members of a device that take a line each, where they are given."""
 
 

@@ -100,7 +100,8 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
             tag, network = field_of(block, i, "tag"), network_meant(field_of(block, i, "network"), names)
             device = sealed_device(block, i, found, {})
             its = read.baseline.content.devices[block.networks[i]][block.tags[i]]
-            kept = _as_sealed(device, its, tag, network)
+            names_read = {"read_tag": tag, "read_network": network, "read_type": field_of(block, i, "type")}
+            kept = _as_sealed(device, its, names_read)
             at = block.networks[i] if "read_network" in kept else network or block.networks[i]
             own = [block.tags[i]] if "read_tag" in kept else [tag, block.tags[i]]
             name = _free(devices.setdefault(at, {}), own)
@@ -115,9 +116,8 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
     return devices
 
 
-def _as_sealed(device: SealedDevice, sealed: SealedDevice, tag: str, network: str) -> dict[str, Any]:
+def _as_sealed(device: SealedDevice, sealed: SealedDevice, names: Mapping[str, str]) -> dict[str, Any]:
     """Return what a baseline says of names and values not as planned, where they were read the same."""
-    names = {"read_tag": tag, "read_network": network}
     kept: dict[str, Any] = {
         name: getattr(sealed, name)
         for name, text in names.items()

@@ -62,7 +62,7 @@ def _to_change(sides: Sides, aligned: Aligned, target: Target) -> Iterator[Devic
     p, k = aligned.of[target]
     new = aligned.plan[p]
     kind, its = new.type, block.type
-    retyped = kind.name.casefold() not in (its.name.casefold(), its.title.casefold())
+    retyped = not its.is_called(kind.name)
     with_type = f", as a {kind.name!r}" if retyped else ""
     g, n = sides.site.gateways[block.networks[i]]
     gateway = sides.site.blocks[g].tags[n]

@@ -38,7 +38,7 @@ def matched(sides: Sides) -> Iterator[DeviceDrift]:
             done.add(target)
             yield from _retagged(sides, match)
     for target, kind in types.items():
-        yield _retyped(sides, target, kind)
+        yield from _retyped(sides, target, kind)
 
 
 def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
@@ -136,27 +136,29 @@ def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
 
 def _other_types(sides: Sides) -> Iterator[tuple[Target, str]]:
     """Yield the devices read as another type than the baseline's, with that type as written."""
-    known = {kind.name: _names(kind.name, kind.title) for kind in sides.content.device_types}
-    yield from sides.unlike("type", lambda text, kind: bool(text) and text.casefold() not in known[kind])
-
-
-def _names(name: str, title: str) -> tuple[str, str]:
-    """Return the names that a device type may have in a readback."""
-    return name.casefold(), title.casefold()
+    known = {kind.name: kind for kind in sides.content.device_types}
+    yield from sides.unlike("type", lambda text, kind: bool(text) and not known[kind].is_called(text))
 
 
 def _is_planned(sides: Sides, target: Target, kind: str) -> bool:
     """Tell whether the plan gives a device of the baseline that type."""
     its = sides.aligned.of.get(target) if sides.aligned else None
     planned = sides.aligned.plan[its[0]].type if sides.aligned and its else None
-    return planned is not None and kind.casefold() in _names(planned.name, planned.title)
+    return planned is not None and planned.is_called(kind)
 
 
-def _retyped(sides: Sides, target: Target, kind: str) -> DeviceDrift:
-    """Return the drift that a device was read as another type, though no exchange of the unit shows."""
+def _retyped(sides: Sides, target: Target, kind: str) -> Iterator[DeviceDrift]:
+    """Yield that a device was read as another type, now or already then, though its unit is the same."""
     b, i = target
     block = sides.site.blocks[b]
+    planned = _is_planned(sides, target, kind)
+    explaining = sides.exchanges(target, field_of(block, i, "serial"))
+    if not explaining and sides.sealed(target).read_type.casefold() == kind.casefold():
+        if not planned:
+            message = f"is a {kind!r}, as it was for the baseline; a {block.type.name!r} was planned then"
+            yield sides.as_sealed("retyped", target, message, kind, field="type")
+        return
     message = f"is a {kind!r} now; in the baseline it is a {block.type.name!r}"
-    return sides.drift("retyped", target, message, before=block.type.name, found=kind,
-                       places=sides.places(block, i, "type"), planned=_is_planned(sides, target, kind),
-                       explaining=sides.exchanges(target, field_of(block, i, "serial")))  # fmt: skip
+    yield sides.drift("retyped", target, message, before=block.type.name, found=kind,
+                      places=sides.places(block, i, "type"), planned=planned,
+                      explaining=explaining)  # fmt: skip

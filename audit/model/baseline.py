@@ -138,6 +138,8 @@ class SealedDevice(Written):
     """The tag that was read, only if it differs from the planned one, under which the device is listed."""
     read_network: str = ""
     """The network that was read, only if it differs from the planned one, under which it is listed."""
+    read_type: str = ""
+    """The type that was read, only if it differs from the planned one, as which the device is listed."""
     location: str = ""
     read_at: str = ""
     read_by: str = ""

@@ -190,6 +190,10 @@ class DeviceType(Written):
         """Role → the first setting that has it, for callers that ask about many devices."""
         return {setting.role: setting for setting in reversed(self.settings)}
 
+    def is_called(self, text: str) -> bool:
+        """Return whether a text is its name or its title, in any case of letters."""
+        return text.casefold() in (self.name.casefold(), self.title.casefold())
+
     def by_role(self, role: str) -> Iterator[Setting]:
         """Yield the settings with this role, one for each measuring input that has it."""
         return (s for s in self.settings if s.role == role)

@@ -218,13 +218,15 @@ def _devices(done: Done) -> dict[str, dict[str, SealedDevice]]:
 
 
 def _read_names(block: Block, i: int, called: Mapping[str, str]) -> dict[str, str]:
-    """Return the names of a device that were not read as planned, so that next year they are not drift.
+    """Return the names and type of a device that were not read as planned: next year they are not drift.
 
     `called` holds the names of the gateways, by which a network may be named.
     """
     tag, network = field_of(block, i, "tag"), network_meant(field_of(block, i, "network"), called)
+    kind = field_of(block, i, "type")
     return {
         "planned_serial": block.serials[i] if is_another(serial_of(block, i), block.serials[i]) else "",
         "read_tag": tag if is_another(tag, block.tags[i]) else "",
         "read_network": "" if spelling(network) == spelling(block.networks[i]) else network,
+        "read_type": "" if not kind or block.type.is_called(kind) else kind,
     }

@@ -25,6 +25,7 @@ TAGS_SWAPPED = {"N-1": {"tag": "N-2"}, "N-2": {"tag": "N-1"}}
 OTHER: dict[str, Any] = {"N-2": {"serial": "555001"}}
 LABEL: dict[str, Any] = {"N-2": {"tag": "N-22"}}
 SOUTH: dict[str, Any] = {"N-2": {"network": "South"}}
+METER: dict[str, Any] = {"N-2": {"type": "meter"}}
 REMOVED = {"what": "removed", "node": "N-2"}
 ANEW = {"what": "added", "node": "N-2", "to": "555001", "date": "2026-05-13"}
 
@@ -181,6 +182,11 @@ FIRES: list[Fires] = [
           now=SOUTH, says="is under the network South, as it was for the baseline; Main was planned then"),
     fires("node-moved", "another network then, and a third now", then=SOUTH,
           now={"N-2": {"network": "North"}}),
+    fires("device-difference-as-sealed", "another type then and now", level="warning", then=METER,
+          now={"N-2": {"type": "Meter"}}, says="is a 'Meter', as it was for the baseline; a 'node'"),
+    fires("unit-exchanged", "another type then, and a third now", then=METER, now={"N-2": {"type": "valve"}}),
+    fires("device-change-recorded", "another type then, and exchanged for one since", level="note",
+          then=METER, now=METER, changes=[{"what": "exchange", "node": "N-2"}]),
     fires("device-difference-as-sealed", "the other way round then and now", "N-1", level="warning",
           plan={}, then=CROSSED["now"], **CROSSED,
           says="N-1 and N-2 are the other way round from the plan, as they were in the baseline"),
@@ -245,6 +251,8 @@ SILENT: list[Silent] = [
     silent("units-swapped-since-baseline", "only one was exchanged", **SPARE),
     silent("units-swapped-since-baseline", "each is set for its tag", **CROSSED),
     silent("serials-swapped-since-baseline", "each is set for its serial number", **SWAPPED),
+    silent("device-difference-as-sealed", "another type then and now, and planned by now", then=METER,
+           now=METER, kinds={"meter": SETTINGS}, plan=METER),
     silent("node-renamed", "another spelling", now={"N-2": {"tag": "n 2"}}),
     silent("node-moved", "the gateway's tag for the network", now={"N-2": {"network": "GW-1"}}),
     silent("node-moved", "the gateway's serial number for the network", now={"N-2": {"network": "900001"}}),

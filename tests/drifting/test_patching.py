@@ -38,7 +38,14 @@ def test_a_network_may_be_named_by_the_serial_number_of_its_gateway(tmp_path: Pa
 
 @pytest.mark.parametrize(
     "row",
-    [{"tag": "N-22"}, {"serial": "555001"}, {"network": "South"}, {"high_alarm": "760"}, {"high_alarm": ""}],
+    [
+        {"tag": "N-22"},
+        {"serial": "555001"},
+        {"network": "South"},
+        {"type": "meter"},
+        {"high_alarm": "760"},
+        {"high_alarm": ""},
+    ],
     ids=str,
 )
 def test_what_was_not_as_planned_then_either_changes_nothing(row: dict[str, str], tmp_path: Path) -> None:

@@ -24,7 +24,7 @@ NAMES = ("channel", "address", "high_alarm", "range_high", "network_id")
 
 
 def anything(chance: random.Random, rows: list[dict[str, str]]) -> list[dict[str, str]]:
-    """Return a readback in which values differ, are blank or unclear, and rows are missing."""
+    """Return a readback: values differ, are blank or unclear, types and networks differ, rows are missing."""
     found = [dict(row) for row in rows if chance.random() > 0.15]
     for row in found:
         for name in NAMES:
@@ -32,6 +32,8 @@ def anything(chance: random.Random, rows: list[dict[str, str]]) -> list[dict[str
                 row[name] = chance.choice(("", "12", "7.80 bar", "x", "0900", "-3"))
         if chance.random() < 0.2:
             row["read_at"] = "2026-03-30T10:00"
+        if chance.random() < 0.1:
+            row.update(chance.choice(({"type": "meter"}, {"network": "South"})))
     return found or rows[:1]
 
 
@@ -56,6 +58,7 @@ def test_drift_of_a_readback_against_itself_is_empty(
         "reading-unclear",
         "unclear-alike",
         "node-gone",
+        "device-difference-as-sealed",
         "much-not-read",
         "not-read-on-many-nodes",
     }
