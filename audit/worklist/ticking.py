@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from audit.checking import IN_PART
 from audit.comparing import same
 from audit.judging.ordering import finding_ids
+from audit.model.roles import EXCUSING_ROLES
 from audit.model.site import Block
 from audit.model.used import InputFile
 from audit.model.worklist import HeldBack, Status, Step, WorkCounts, WorkList
@@ -133,9 +134,12 @@ def _asked(draft: Draft, block: Block, i: int) -> set[str]:
     """Return the settings that have to be read before a step counts as done.
 
     If some have no planned value, such as when a node was last heard, a rule takes the others from the plan.
+    An alarm that is on and a trim that was taken back need nothing that excuses them.
     """
-    unplanned = {name for name in draft.asks if not block.value("planned", name, i).read}
-    return draft.asks if draft.phase in ("read", "code") else unplanned or draft.asks
+    if draft.phase in ("read", "code"):
+        return draft.asks
+    asks = draft.asks - {setting.name for role in EXCUSING_ROLES for setting in block.settings(role)}
+    return {name for name in asks if not block.value("planned", name, i).read} or asks
 
 
 def _of_settings(draft: Draft, after: Audited) -> Status:

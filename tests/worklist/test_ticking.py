@@ -59,6 +59,27 @@ def test_a_doubt_is_done_with_once_the_setting_was_read_again(tmp_path: Path) ->
     assert states(work)[0] == ("A", "done", None)
 
 
+@pytest.mark.parametrize(
+    ("off", "left", "status"),
+    [
+        ({"alarm_enabled": "off", "alarm_authorisation": "AUT-8"}, {"alarm_enabled": "on"}, "done"),
+        ({"alarm_enabled": "off", "alarm_authorisation": "AUT-8"}, {}, "not read again"),
+        ({"offset": 1.5}, {"offset": 0}, "done"),
+        ({"offset": 1.5}, {}, "not read again"),
+    ],
+    ids=str,
+)
+def test_an_alarm_that_is_on_again_and_a_trim_that_was_taken_back_need_no_record(
+    off: dict[str, Any], left: dict[str, Any], status: str, tmp_path: Path
+) -> None:
+    """What would excuse them is blank then; but they themselves have to be read."""
+    as_planned = node(11, tag="A", serial="100")
+    blanks = dict.fromkeys([*off, "calibration_record"], "")
+    work = after(tmp_path, [node(11)], [node(11, **off)], [{**as_planned, **blanks, **left}])
+
+    assert [step.status for step in work.steps if step.findings] == [status]
+
+
 def test_what_is_as_found_is_not_done_and_something_else_is_told(tmp_path: Path) -> None:
     """After another slip the step is neither done nor as it was."""
     planned = [node(11, range_high=9), node(12, range_high=9), node(13, range_high=9)]
