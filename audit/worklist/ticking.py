@@ -25,8 +25,12 @@ from audit.worklist.newly_wrong import newly_wrong
 UNPLANNED_RULE = "unplanned-node"
 """The rule of devices that are not in the plan."""
 RIGHT_LATER = "right once the plan is amended"
-DOUBTS = {"readings-disagree", "deviation-in-doubt"}
-"""Rules with nothing to look at once all readings of a setting agree: then the doubt is gone."""
+DOUBTS = {"readings-disagree", "deviation-in-doubt", "read-before-set"}
+"""Rules with nothing to look at once another reading has removed the doubt.
+
+Then all readings of a setting agree, or the device was read after it was set, whether or not its new row says
+again when that was.
+"""
 
 
 def tick_off(made: Made, after: Audited) -> WorkList:
