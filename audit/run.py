@@ -23,6 +23,7 @@ from audit.model.sample_verdict import SampleUsed
 from audit.model.site import Site
 from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair
+from audit.phrases import typed
 from audit.reading import bands
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
@@ -159,8 +160,12 @@ def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
                    order.fail_on, found.day.isoformat(), list(found.inputs.files.values()))  # fmt: skip
     if found.sample:
         result = result.model_copy(update={"sample": found.sample})
-    files = {"--mapping": [order.mapping], "--rules": order.rules, "--waivers": order.waivers,
-             "--sample": [order.sample], "--code-marks": [order.marks], "--since": [order.since]}  # fmt: skip
+    of_work = {"--mapping": [order.mapping], "--rules": order.rules, "--waivers": order.waivers,
+               "--sample": [order.sample]}  # fmt: skip
+    if result.verdict == "fail" and result.counts.devices_read:
+        words = command("worklist", [order.plan, *order.readback], of_work)
+        result = result.model_copy(update={"next_command": typed(*words)})
+    files = {**of_work, "--code-marks": [order.marks], "--since": [order.since]}
     words = command("check", [order.plan, *order.readback], files)
     compared = (site, differences, found.gate)
     result = complete(result, compared, words, since=order.since, detail=order.detail)

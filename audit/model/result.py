@@ -245,6 +245,8 @@ class Result(Document):
     """Null if every number that counts as planned is the planned one."""
     command: str = ""
     """The command that reproduces this result from the same files in the same folder."""
+    next_command: str = ""
+    """The command that lists the work, after a check that failed; empty where nothing was read."""
 
     @property
     def counted_networks(self) -> list[NetworkCounts]:

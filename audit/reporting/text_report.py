@@ -175,10 +175,12 @@ def where_it_stands(place: EvidencePlace) -> str:
 def _closing(lines: Lines, result: Result) -> None:
     lines.add()
     lines.add(f"{result.verdict.upper()}: {_levels(result)}", "good" if result.verdict == "pass" else "bad")
+    if result.next_command:
+        lines.add(f"next: {result.next_command}", whole=result.next_command)
     first = next((f for f in result.findings if f.caused_by is None and not f.waived), None)
     if first:
         rule_of = {f.id: f.rule for f in result.findings}
         rule = own_rule(first, rule_of)
         files = [] if is_ours(rule) else [file.file for file in result.inputs if file.kind == "site rules"]
-        next_ = typed("asfound", "rules", rule, *(word for file in files for word in ("--rules", file)))
-        lines.add(f"next: {next_}", whole=next_)
+        its_rule = typed("asfound", "rules", rule, *(word for file in files for word in ("--rules", file)))
+        lines.add(f"{'  or' if result.next_command else 'next'}: {its_rule}", whole=its_rule)

@@ -136,7 +136,7 @@ def test_the_rule_that_a_report_names_next_can_be_looked_up(tmp_path: Path) -> N
     """A site's own rule is found only together with its file, which stands in the plan here."""
     site = small_site(tmp_path, plan_extra={"rules": ["own.yaml"]})
     site.own_rules({"kind": "expression", "when": "found.channel > 0", "needs": ["channel"]})
-    last = site.check().stdout.splitlines()[-1].removeprefix("next: ")
+    last = site.check().stdout.splitlines()[-1].removeprefix("  or: ")
 
     words = shlex.split(last)
     assert words[:4] == ["asfound", "rules", "own-rule", "--rules"]

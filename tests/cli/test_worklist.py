@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import shlex
 from pathlib import Path
 
 import openpyxl
@@ -52,6 +53,24 @@ def test_steps_exit_with_1_and_stand_in_order(tmp_path: Path) -> None:
     wanted = ["WORK LIST", "authorises nothing", "BEFORE YOU START", "STEPS", "12 → ", "11 → 12", "→ 11"]
     places = [outcome.stdout.index(words) for words in wanted]
     assert places == sorted(places)
+
+
+def test_a_check_that_failed_names_the_command_of_its_list(tmp_path: Path) -> None:
+    """With the same files, and waivers, so that what is waived is no work; none where all is well."""
+    failed = small_site(tmp_path / "a b", found=SWAPPED)
+    waivers = failed.write("waivers.json", '{"asfound": "waivers/1", "waivers": []}')
+    words = shlex.split(failed.result("--waivers", waivers, "--gate", "annual")["next_command"])
+
+    assert words == [
+        "asfound",
+        "worklist",
+        str(failed.plan),
+        *map(str, failed.readbacks),
+        "--waivers",
+        str(waivers),
+    ]
+    assert run(*words[1:]).code == 1
+    assert small_site(tmp_path / "good").result()["next_command"] == ""
 
 
 def test_nodes_that_no_sample_has_drawn_are_no_work(tmp_path: Path) -> None:
