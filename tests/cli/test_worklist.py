@@ -25,6 +25,7 @@ from tests.small_site import (
     run,
     small_site,
 )
+from tests.test_waiving import waiver
 from tests.the_examples import EXAMPLES
 
 TARNBECK = (EXAMPLES / "tarnbeck/plan.yaml", EXAMPLES / "tarnbeck/as-found", "--on", "2026-05-20")
@@ -58,7 +59,8 @@ def test_steps_exit_with_1_and_stand_in_order(tmp_path: Path) -> None:
 def test_a_check_that_failed_names_the_command_of_its_list(tmp_path: Path) -> None:
     """With the same files, and waivers, so that what is waived is no work; none where all is well."""
     failed = small_site(tmp_path / "a b", found=SWAPPED)
-    waivers = failed.write("waivers.json", '{"asfound": "waivers/1", "waivers": []}')
+    unread = waiver(rule="node-not-read", node="N-1", setting=None, value=None)
+    waivers = failed.write("waivers.json", json.dumps({"asfound": "waivers/1", "waivers": [unread]}))
     words = shlex.split(failed.result("--waivers", waivers, "--gate", "annual")["next_command"])
 
     assert words == [
