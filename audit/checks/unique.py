@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from audit.checks.context import Context, hit
@@ -182,6 +183,13 @@ def _name(context: Context, holder: Holder) -> str:
     return f"{stranger.tag or stranger.serial or 'a device without tag'}{STRANGE}"
 
 
+def _in_network(context: Context, holder: Holder) -> str:
+    """Return the name of a device with its network, for names that are used in several."""
+    b, i, _ = holder
+    network = context.site.blocks[b].networks[i] if b >= 0 else context.site.strangers[i].network
+    return f"{_name(context, holder)} in {network}" if network else _name(context, holder)
+
+
 def _held_by(context: Context, args: Unique, content: object, holders: Sequence[Holder]) -> str:
     """Return who holds a content: their tags or, if those are the same, what else tells them apart."""
     if len(holders) >= FEW:
@@ -190,7 +198,10 @@ def _held_by(context: Context, args: Unique, content: object, holders: Sequence[
     if len({holder[:2] for holder in holders}) == 1:
         return f"held twice by {names[0]}: {' and '.join(name for _, _, name in holders)}"
     if args.field != "tag" or sum(name.removesuffix(STRANGE) == content for name in names) < 2:
-        return f"held by {' and '.join(names)}"
+        alike = Counter(names)
+        shown = (_in_network(context, one) if alike[name] > 1 else name
+                 for one, name in zip(holders, names, strict=True))  # fmt: skip
+        return f"held by {' and '.join(shown)}"
     apart = "; ".join(_apart(context, holder) for holder in holders)
     return f"held {'twice' if len(holders) == 2 else f'{len(holders)} times'}: {apart}"
 
