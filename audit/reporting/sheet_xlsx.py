@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import datetime
 import io
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -23,7 +22,7 @@ from audit.reading.files import whole_characters
 from audit.reporting.sheet_names import sheet_names
 from audit.reporting.sheet_notes import notes
 from audit.reporting.sheet_rules import Lists, rule
-from audit.reporting.xlsx_rows import A4, fitting, page_line, same_everywhere
+from audit.reporting.xlsx_rows import A4, fitting, lines_of, page_line, same_everywhere
 from audit.sheets.layout import IN_FRONT, Row, heads, out_of_sight, rows, where_row
 from audit.sheets.model import Book, Sheet
 
@@ -140,7 +139,7 @@ def _lay_out(page: Worksheet, sheet: Sheet, book: Book, headings: Sequence[str],
         else:
             page.set_column(column, column, WIDTHS.get(heading, _width(heading)))
     widths = [WIDTHS.get(heading, _width(heading)) for heading in headings[:shown]]
-    lines = [_lines(text, width) for text, width in zip(where_row(sheet, book), widths, strict=False)]
+    lines = [lines_of(text, width) for text, width in zip(where_row(sheet, book), widths, strict=False)]
     page.set_default_row(ROW_HEIGHT)
     page.set_row(0, 32)
     page.set_row(1, 6 + LINE_HEIGHT * min(MOST_LINES, max(lines)))
@@ -164,11 +163,6 @@ def _width(heading: str) -> int:
     return max(9, min(16, 3 + max(map(len, heading.split()))))
 
 
-def _lines(text: str, width: int) -> int:
-    """Return how many lines of small type, which holds about a quarter more per line, a text takes."""
-    return len(textwrap.wrap(text, max(4, width * 5 // 4 - 1))) or 1
-
-
 def _about(page: Worksheet, book: Book, made: Workbook) -> None:
     """Write how to fill in the sheets."""
     page.set_column(0, 0, 76)
@@ -179,7 +173,7 @@ def _about(page: Worksheet, book: Book, made: Workbook) -> None:
     page.write_string(0, 0, "How to fill in these sheets", bold)
     for number, text in enumerate(notes(book), 1):
         page.write_string(number, 0, _whole(text), plain)
-        page.set_row(number, 16 * len(textwrap.wrap(text, 76)) + 4)
+        page.set_row(number, 16 * lines_of(text, 76, small=False) + 4)
     page.protect()
     page.set_paper(A4)
     page.fit_to_pages(1, 0)

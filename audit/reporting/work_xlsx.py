@@ -13,7 +13,18 @@ from audit.model.worklist import WorkList
 from audit.phrases import clean, titled
 from audit.reporting.work_rows import heads, newly_wrong, rows
 from audit.reporting.work_text import alternative_words, facts
-from audit.reporting.xlsx_rows import HEAD, TEXT, fitting, lay_out, page_line, same_everywhere, write_rows
+from audit.reporting.xlsx_rows import (
+    HEAD,
+    LINE,
+    TALLEST,
+    TEXT,
+    fitting,
+    lay_out,
+    lines_of,
+    page_line,
+    same_everywhere,
+    write_rows,
+)
 
 WIDTHS = {
     "step": 6, "visit": 12, "network": 8, "place": 12, "tag": 8, "serial": 11, "what to do": 28, "setting": 8,
@@ -22,6 +33,8 @@ WIDTHS = {
     "as left": 10,
 }  # fmt: skip
 """Column widths, in characters."""
+WIDE = 110
+"""The width of the column of words beforehand."""
 WORDS: dict[str, Any] = {"text_wrap": True, "valign": "top", "num_format": "@", "quote_prefix": True}
 TITLE = WORDS | {"bold": True}
 
@@ -45,7 +58,7 @@ def render(work: WorkList) -> bytes:
 
 def _write_before(sheet: Worksheet, work: WorkList, title: Any, words: Any) -> None:
     """Write what to know beforehand: figures, cautions, what is held back or newly wrong, alternatives."""
-    sheet.set_column(0, 0, 110)
+    sheet.set_column(0, 0, WIDE)
     lines = [(f"Work list: {work.site.name}", title), *((fact, words) for fact in facts(work))]
     lines += [("Cautions", title), *((caution, words) for caution in work.cautions)]
     if work.held_back:
@@ -63,4 +76,5 @@ def _write_before(sheet: Worksheet, work: WorkList, title: Any, words: Any) -> N
         for file in work.inputs
     ]
     for row, (text, form) in enumerate(lines):
+        sheet.set_row(row, min(TALLEST, LINE * lines_of(text, WIDE, small=False)))
         sheet.write_string(row, 0, fitting(clean(text)), form)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+import textwrap
 from collections.abc import Sequence
 from typing import Any
 
@@ -14,6 +15,10 @@ LONGEST_CELL = 32_767
 """Characters that a cell of a workbook holds (from memory, not verified)."""
 CUT = " … (cut)"
 A4 = 9
+SMALL_LINE, LINE = 12, 15
+"""Heights of a line of 9 and of 11 points, in points."""
+TALLEST = 409
+"""The height that a row can have, in points (from memory, not verified)."""
 UNIX = 3
 """The number of the system in the index of a zip file (from memory, not verified)."""
 TEXT: dict[str, Any] = {
@@ -31,6 +36,8 @@ def write_rows(
     for column, width in enumerate(widths):
         sheet.set_column(column, column, width)
     for number, row in enumerate(lines):
+        most = max(lines_of(cell, width) for cell, width in zip(row, widths, strict=True))
+        sheet.set_row(number, min(TALLEST, SMALL_LINE * most + 3))
         for column, cell in enumerate(row):
             sheet.write_string(number, column, fitting(cell), text if number else head)
     last = len(widths) - 1
@@ -38,6 +45,14 @@ def write_rows(
     sheet.autofilter(0, 0, len(lines) - 1, last)
     sheet.ignore_errors({"number_stored_as_text": f"A1:{chr(ord('A') + last)}{len(lines)}"})
     sheet.repeat_rows(0)
+
+
+def lines_of(text: str, width: int, *, small: bool = True) -> int:
+    """Return how many lines a text takes in a column; small type holds about a quarter more in each.
+
+    Not every program finds that out by itself: some show only the first line of a wrapped text.
+    """
+    return len(textwrap.wrap(text, max(4, width * 5 // 4 - 1) if small else width)) or 1
 
 
 def lay_out(sheet: Worksheet, left: str, right: str, foot: str) -> None:

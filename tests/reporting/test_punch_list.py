@@ -199,6 +199,16 @@ def test_the_workbook_is_laid_out_to_work_with(failed: Result) -> None:
     assert sheet.column_dimensions["F"].width > sheet.column_dimensions["A"].width
 
 
+def test_rows_are_as_tall_as_their_texts(failed: Result) -> None:
+    """Some programs show only the first line of a wrapped text unless the row has a height."""
+    short, long = (finding(n, message="low " * n, remedy="Set it.") for n in (1, 60))
+    bare = failed.model_copy(update={"findings": [short, long], "cautions": []})
+    rows = read_xlsx(punch_xlsx.render(bare)).row_dimensions
+
+    assert rows[2].height is None  # as tall as a line
+    assert rows[3].height >= 12 * 60 * len("low ") / 32
+
+
 def test_the_workbook_prints_on_whole_pages(failed: Result) -> None:
     """In landscape, all columns on a page, headings and the site's name on each."""
     sheet = read_xlsx(punch_xlsx.render(failed))
