@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from audit.model.device import DeviceType
+from audit.model.finding import Hit
 from audit.model.roles import concerns_alarms
 from audit.model.rule import Gate
 from audit.model.site import Site
@@ -25,6 +26,9 @@ CAUTION_ALARMS = (
     "and an end time."
 )
 
+TELL_TOO = ("deadband", "range_low", "range_high", "unit")
+"""Roles of settings of which the control room is told before a change, beside alarms and the loss action."""
+
 
 def cautions_of(site: Site, gate: Gate) -> list[str]:
     """Return the cautions that apply to a site and a gate."""
@@ -33,6 +37,17 @@ def cautions_of(site: Site, gate: Gate) -> list[str]:
     if any(concerns_alarms(s.role) for kind in types for s in kind.settings):
         cautions.append(CAUTION_ALARMS)
     return [*cautions, *of_types(types), *gate.cautions]
+
+
+def at_finding(site: Site, hit: Hit) -> list[str]:
+    """Return the cautions for whoever corrects a finding at one device; none for other findings."""
+    b, i = hit.order
+    if not hit.node or b >= len(site.blocks) or site.blocks[b].tags[i] != hit.node:
+        return []
+    kind = site.blocks[b].type
+    roles = [setting.role for setting in kind.settings if setting.name in hit.settings]
+    tell = any(concerns_alarms(role) or role in TELL_TOO for role in roles)
+    return [*([CAUTION_ALARMS] if tell else []), *of_types([kind])]
 
 
 def of_types(

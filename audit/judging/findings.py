@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from audit.checking import Found
 from audit.folding.causes import Causes
 from audit.grouping import grouped
+from audit.judging.cautions import at_finding
 from audit.judging.ordering import ids_of, in_order, levels_of, live_causes
 from audit.model.base import Level
 from audit.model.finding import STRANGERS, Hit
@@ -121,6 +122,7 @@ def _finding(
         doubtful_side=naming.doubtful_side,
         doubt=naming.doubt,
         requirements=requirements,
+        cautions=at_finding(site, hit),
     )
 
 

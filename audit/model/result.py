@@ -123,6 +123,8 @@ class Finding(Reported):
     """Why, in one line."""
     requirements: list[str] = []
     """Requirements that it concerns, by number; only at gates that ask for evidence."""
+    cautions: list[str] = []
+    """What to mind when it is corrected at its device, beside what the whole result says."""
 
     @property
     def about_a_waiver(self) -> bool:

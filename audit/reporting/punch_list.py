@@ -33,8 +33,8 @@ def rows(result: Result) -> list[tuple[str, ...]]:
     """
     findings = _in_order(result.findings)
     row_of = {finding.id: number for number, finding in enumerate(findings, 2)}
-    cautions = " ".join(result.cautions)
-    made = [_row(finding, row_of.get(finding.caused_by or ""), cautions) for finding in findings]
+    general = result.cautions[0] if result.cautions else ""
+    made = [_row(finding, row_of.get(finding.caused_by or ""), general) for finding in findings]
     return [tuple(map(clean, row)) for row in made]
 
 
@@ -50,8 +50,12 @@ def _urgency(group: Sequence[Finding]) -> int:
     return min(to_do, default=len(PRIORITIES))
 
 
-def _row(finding: Finding, cause_row: int | None, cautions: str) -> tuple[str, ...]:
-    """Return the cells of a finding, under HEADS; the last three are filled in by hand."""
+def _row(finding: Finding, cause_row: int | None, general: str) -> tuple[str, ...]:
+    """Return the cells of a finding, under HEADS; the last three are filled in by hand.
+
+    The `general` caution stands where there is none of the finding's own: long cells that are all alike are
+    not read.
+    """
     waived = finding.waived
     message = f"follows from row {cause_row}: {finding.message}" if cause_row else finding.message
     remedy = f"see row {cause_row} first. {finding.remedy}" if cause_row else finding.remedy
@@ -68,7 +72,7 @@ def _row(finding: Finding, cause_row: int | None, cautions: str) -> tuple[str, .
         finding.planned or "",
         finding.found or "",
         remedy,
-        cautions,
+        " ".join(finding.cautions) or general,
         "",
         "",
         "",

@@ -13,8 +13,8 @@ from audit.reporting.punch_list import HEADS, heads, rows
 from audit.reporting.xlsx_rows import HEAD, TEXT, lay_out, page_line, same_everywhere, write_rows
 
 WIDTHS = {
-    "priority": 7, "network": 9, "location": 12, "tag": 9, "serial": 12, "finding": 26, "planned": 10,
-    "found": 10, "remedy": 30, "cautions": 44, "done by": 10, "verified by": 10, "as left": 10,
+    "priority": 7, "network": 9, "location": 12, "tag": 9, "serial": 12, "finding": 32, "planned": 10,
+    "found": 10, "remedy": 38, "cautions": 30, "done by": 10, "verified by": 10, "as left": 10,
 }  # fmt: skip
 """Column widths, in characters: on A4 in landscape, 9 points are printed as about 7."""
 
@@ -29,6 +29,6 @@ def render(result: Result) -> bytes:
     widths = [WIDTHS[name] for name in HEADS]
     write_rows(sheet, widths, [heads(result), *rows(result)], book.add_format(HEAD), book.add_format(TEXT))
     site = titled(result.site.name, result.site.plan_revision)
-    lay_out(sheet, site, f"run on {result.run_on}", "Punch list")
+    lay_out(sheet, site, f"run on {result.run_on}", "Punch list; authorises nothing")
     book.close()
     return same_everywhere(stream.getvalue())

@@ -284,3 +284,24 @@ def test_nothing_counted_as_different_goes_unsaid(site: dict[str, Any]) -> None:
             if f.network == network.network and f.planned and f.found and f.node
         }  # fmt: skip
         assert len(differing) >= network.differing
+
+
+@pytest.mark.parametrize(
+    ("type_keys", "found", "words"),
+    [
+        ({}, {"alarm_high": "60"}, ["Before changing"]),
+        ({}, {"channel": "8"}, []),
+        ({"moves_outputs": True}, {"channel": "8"}, ["Outputs"]),
+        ({"hazardous_area": True}, {"alarm_high": "60"}, ["Before changing", "Hazardous"]),
+    ],
+    ids=["an alarm", "a channel", "a channel of a device with outputs", "an alarm in a hazardous area"],
+)
+def test_a_finding_has_the_cautions_of_its_own_device(
+    type_keys: dict[str, bool], found: dict[str, str], words: list[str], tmp_path: Path
+) -> None:
+    """So that a row of a punch list says what concerns it, and not all that concerns the site."""
+    planned = {"channel": 7, "alarm_high": 80}
+    findings = result_of(tmp_path, type_keys=type_keys, planned=planned, found=planned | found).findings
+
+    (own,) = {tuple(one.cautions) for one in findings if one.settings == [*found]}
+    assert [caution.startswith(word) for caution, word in zip(own, words, strict=True)] == [True] * len(words)

@@ -64,7 +64,8 @@ def test_a_row_tells_where_what_and_how(failed: Result) -> None:
         "planned": "280 kPa",
         "found": "381 kPa",
         "remedy": next(one.remedy for one in failed.findings if one.node == "PT-41"),
-        "cautions": " ".join(failed.cautions),
+        "cautions": "Before changing an alarm, a range or a loss action: tell the control room. "
+        "Bypasses need authority and an end time.",
         "done by": "",
         "verified by": "",
         "as left": "",
@@ -75,6 +76,14 @@ def test_a_row_tells_where_what_and_how(failed: Result) -> None:
 def test_priorities_are_those_of_the_trade(failed: Result, level: str, priority: str) -> None:
     """Errors are A items, warnings B items, notes C items."""
     assert listed(failed, finding(1, level=level))[0]["priority"] == priority
+
+
+def test_a_row_without_a_caution_of_its_own_has_the_general_one(failed: Result) -> None:
+    """What is the same in all rows is not read; what concerns one alone is."""
+    own, general = listed(failed, finding(1, cautions=["Mind the valve."]), finding(2))
+
+    assert own["cautions"] == "Mind the valve."
+    assert general["cautions"].startswith("This result compares settings.")
 
 
 def test_dependents_stand_behind_their_cause_and_name_its_row(failed: Result) -> None:
@@ -206,7 +215,7 @@ def test_rows_are_as_tall_as_their_texts(failed: Result) -> None:
     rows = read_xlsx(punch_xlsx.render(bare)).row_dimensions
 
     assert rows[2].height is None  # as tall as a line
-    assert rows[3].height >= 12 * 60 * len("low ") / 32
+    assert rows[3].height >= 12 * 60 * len("low ") / 40
 
 
 def test_the_workbook_prints_on_whole_pages(failed: Result) -> None:
