@@ -58,8 +58,8 @@ def readers_of(site: Site) -> list[ReadBy]:
     shares: dict[str, _Share] = {}
     person = cache(one_spelling)
     for _, rows in groupby(_read_at_the_device(site), attrgetter("b", "i")):
-        for name, its in grouped((row.text("read_by"), row) for row in rows).items():
-            shares.setdefault(person(name) if name else "", _Share(name)).add(its)
+        for who, its in grouped((person(row.text("read_by")), row) for row in rows).items():
+            shares.setdefault(who, _Share(its[0].text("read_by"))).add(its)
     return [_read_by(share) for share in sorted(shares.values(), key=lambda one: (-one.devices, one.name))]
 
 

@@ -46,6 +46,8 @@ MOST_FILES = 5
 """How many files are named."""
 MOST_READERS = 5
 """How many readers are named."""
+MOST_WAYS = 3
+"""How many ways of reading of one reader are named: some write a remark of its own for each device."""
 FAILS_ON: dict[Level, str] = {
     "error": "errors",
     "warning": "warnings and errors",
@@ -94,8 +96,8 @@ def readers(result: Result) -> list[str]:
     if not result.read_by:
         return ["nothing says who read the devices, or when"] if result.counts.devices_read else []
     shown, rest = result.read_by[:MOST_READERS], result.read_by[MOST_READERS:]
-    more = sum(one.devices for one in rest)
-    return [*map(_reader, shown), *([f"and {len(rest):,} others: {counted(more, 'device')}"] if rest else [])]
+    others = f"and {counted(len(rest), 'other')}: {counted(sum(one.devices for one in rest), 'device')}"
+    return [*map(_reader, shown), *([others] if rest else [])]
 
 
 def _reader(one: ReadBy) -> str:
@@ -105,7 +107,7 @@ def _reader(one: ReadBy) -> str:
         until = last if day == last_day and first else f"{last_day} {last}"
         span = f"{day} {first}".strip() + f" to {until.strip()}"
     undated = f", {one.undated:,} without a date" if one.undated and one.first else ""
-    how = ", ".join(f"{words} ({number:,})" for words, number in one.how.items())
+    how = listed([f"{words} ({number:,})" for words, number in one.how.items()], MOST_WAYS)
     what = f"{counted(one.devices, 'device')}, {span.replace('T', ' ')}{undated}"
     return f"read by {one.name or 'nobody named'}: {what}{f'; {how}' if how else ''}"
 

@@ -19,6 +19,7 @@ def rows(times: dict[str, str], **more: str) -> list[dict[str, str]]:
 
 DAY = "2026-03-30"
 TIMES = {"GW-1": f"{DAY}T08:00", "N-1": f"{DAY}T08:10:30", "N-2": f"{DAY}T08:25", "N-3": f"{DAY}T09:05"}
+LATER = f"{DAY}T10:00"
 TOLD: list[Any] = [
     pytest.param(rows(TIMES), ["read by B. Example: 4 devices, 2026-03-30 08:00 to 09:05"], id="a round"),
     pytest.param(rows(TIMES | {"N-3": "2026-03-31T07:50"}),
@@ -40,6 +41,12 @@ TOLD: list[Any] = [
                       strict=True)],
                  ["read by Example, B.: 3 devices, 2026-03-30 08:00 to 09:05",
                   "read by A. Muster: 1 device, 2026-03-30 08:25"], id="one person in several spellings"),
+    pytest.param([*rows(TIMES), {"tag": "N-1", "channel": "7", "read_by": "b example", "read_at": LATER}],
+                 ["read by B. Example: 4 devices, 2026-03-30 08:00 to 10:00"],
+                 id="a device read twice by one person in two spellings"),
+    pytest.param([{**row, "read_how": f"photo {n}"} for n, row in enumerate(rows(TIMES), 1)],
+                 ["read by B. Example: 4 devices, 2026-03-30 08:00 to 09:05; "
+                  "photo 1 (1), photo 2 (1), photo 3 (1) and 1 more"], id="a remark for each device"),
 ]  # fmt: skip
 
 
@@ -73,14 +80,15 @@ def test_a_reading_that_was_replaced_does_not_count(tmp_path: Path) -> None:
     assert [one["name"] for one in site.result(*ON)["read_by"]] == ["A. Muster"]
 
 
-def test_of_many_readers_those_who_read_most_are_named(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("last", "rest"), [(8, "and 4 others: 4 devices"), (5, "and 1 other: 1 device")])
+def test_of_many_readers_those_who_read_most_are_named(tmp_path: Path, last: int, rest: str) -> None:
     """The rest are counted."""
-    nodes = [node(n) for n in range(1, 9)]
+    nodes = [node(n) for n in range(1, last + 1)]
     readback = [{**row, "read_by": f"Reader {n}"} for n, row in enumerate(as_planned(nodes=nodes))]
 
     outcome = small_site(tmp_path, nodes=nodes).read("found.csv", as_csv(readback)).check(*ON)
 
-    assert "and 4 others: 4 devices" in outcome.stdout
+    assert rest in outcome.stdout
 
 
 def test_that_nothing_is_said_of_readers_is_said(tmp_path: Path) -> None:
