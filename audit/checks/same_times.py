@@ -17,6 +17,8 @@ from audit.texts import field_of
 
 FEWEST = 5
 """Fewest different times of day that have to come again. Judgement: a time for the whole round may do so."""
+STEP_MINUTES = 5
+"""Who writes 08:10 and 08:25 may have rounded: such times come again in honest rounds. Judgement."""
 PART = 2
 """One in so many devices of a network, or more, has to be read at its own time again. Judgement."""
 
@@ -41,7 +43,7 @@ def run(context: Context) -> Outcome:
     """Return a hit for each network in which most devices were read at the times of the baseline again.
 
     Nobody walks a round to the minute of last year's. What a machine exported, or was typed off photos, may
-    have the times of its clock, and is left out.
+    have the times of its clock, and is left out; so are times of now that may have been rounded.
     """
     twice = list(_read_twice(context))
     hits = [_hit(network, those) for network, those in grouped((one.network, one) for one in twice).items()]
@@ -54,7 +56,7 @@ def _read_twice(context: Context) -> Iterator[_Twice]:
         block = context.site.blocks[b]
         before, now = _time(then), _time(field_of(block, i, "read_at"))
         by_machine = BY_MACHINE.search(field_of(block, i, "read_how"))
-        if before and now and before.date() != now.date() and not by_machine:
+        if before and now and before.date() != now.date() and not (by_machine or _may_be_rounded(now)):
             yield _Twice(
                 (b, i), block.networks[i], block.tags[i], before, now, block.found_place(i, "read_at")
             )
@@ -63,6 +65,10 @@ def _read_twice(context: Context) -> Iterator[_Twice]:
 def _time(text: str) -> datetime.datetime | None:
     """Return a time by the clock of whoever wrote it; None for a blank or a day alone."""
     return None if not text or day_alone(text) else datetime.datetime.fromisoformat(text).replace(tzinfo=None)
+
+
+def _may_be_rounded(at: datetime.datetime) -> bool:
+    return at.minute % STEP_MINUTES == 0 and not (at.second or at.microsecond)
 
 
 def _hit(network: str, those: list[_Twice]) -> Hit | None:

@@ -28,8 +28,10 @@ RETAG = {"what": "retag", "node": "N-2", "from": "N-2", "to": "N-33"}
 MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
 
 SIX = [node(n) for n in range(1, 7)]
-ROUND = ("08:00", "08:10", "08:25", "09:05", "09:40", "11:15", "11:20")
-"""When the gateway and six nodes were read: not all of a round's times are even."""
+ROUND = ("08:01", "08:12", "08:26", "09:04", "09:43", "11:13", "11:21")
+"""When the gateway and six nodes were read, to the minute."""
+FIVES = ("08:00", "08:10", "08:25", "09:05", "09:40", "11:15", "11:20")
+SECONDS = tuple(f"{time}:30" for time in FIVES)
 
 
 def at(day: str, times: Sequence[str] = ROUND, **more: str) -> dict[str, dict[str, str]]:
@@ -47,9 +49,11 @@ def twice(*changed: str, **more: str) -> dict[str, Any]:
 FIRES: list[Fires] = [
     fires("read-at-the-same-times", "an earlier sheet with another date", None, level="warning", **twice(),
           says="7 of 7 devices were read at the times of day of the baseline's readings, to the minute, "
-               "such as GW-1 at 2026-03-30 08:00 and 2026-06-29 08:00"),
+               "such as GW-1 at 2026-03-30 08:01 and 2026-06-29 08:01"),
     fires("read-at-the-same-times", "some of its times were changed as well", None, level="warning",
-          **twice("08:05", "08:30"), says="5 of 7 devices"),
+          **twice("08:06", "08:31"), says="5 of 7 devices"),
+    fires("read-at-the-same-times", "to the second", None, level="warning", nodes=SIX,
+          then=at("2026-03-30", SECONDS), now=at("2026-06-29", SECONDS), says="7 of 7 devices"),
     fires("record-not-borne-out", "from and to of an exchange the wrong way round", "N-2", level="warning",
           only=False, changes=[BACK], **SPARE, says="555001 was found: perhaps its from and to are"),
     fires("record-not-borne-out", "from and to of a move the wrong way round", "N-2", level="warning",
@@ -111,9 +115,11 @@ FIRES: list[Fires] = [
 
 SILENT: list[Silent] = [
     silent("read-at-the-same-times", "a round that begins at the same time",
-           **twice("08:00", "08:10", "08:24", "09:06", "09:41", "11:16", "11:20")),
+           **twice("08:01", "08:11", "08:24", "09:06", "09:42", "11:16", "11:21")),
+    silent("read-at-the-same-times", "rounds written in steps of five minutes", idle=True, nodes=SIX,
+           then=at("2026-03-30", FIVES), now=at("2026-06-29", FIVES)),
     silent("read-at-the-same-times", "one time for the whole round, both times", nodes=SIX,
-           then=at("2026-03-30", ["08:00"] * 7), now=at("2026-06-29", ["08:00"] * 7)),
+           then=at("2026-03-30", ["08:01"] * 7), now=at("2026-06-29", ["08:01"] * 7)),
     silent("read-at-the-same-times", "a machine's clock", idle=True,
            **twice(read_how="export of the gateway")),
     silent("read-at-the-same-times", "days alone", idle=True, nodes=SIX,
