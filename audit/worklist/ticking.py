@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from audit.checking import IN_PART
+from audit.checks.before_set import times_said
 from audit.comparing import same
 from audit.judging.ordering import finding_ids
 from audit.model.roles import EXCUSING_ROLES
 from audit.model.site import Block
 from audit.model.used import InputFile
 from audit.model.worklist import HeldBack, Status, Step, WorkCounts, WorkList
+from audit.reading.moments import is_later
 from audit.run import Audited
 from audit.worklist.ahead_of_plan import ahead_of_plan, own_ahead
 from audit.worklist.changing import at_menu
@@ -25,12 +27,10 @@ from audit.worklist.newly_wrong import newly_wrong
 UNPLANNED_RULE = "unplanned-node"
 """The rule of devices that are not in the plan."""
 RIGHT_LATER = "right once the plan is amended"
-DOUBTS = {"readings-disagree", "deviation-in-doubt", "read-before-set"}
-"""Rules with nothing to look at once another reading has removed the doubt.
-
-Then all readings of a setting agree, or the device was read after it was set, whether or not its new row says
-again when that was.
-"""
+DOUBTS = {"readings-disagree", "deviation-in-doubt"}
+"""Rules with nothing to look at once all readings of a setting agree: then the doubt is gone."""
+TOO_EARLY = "read-before-set"
+"""The rule of devices that were read before they were set; it is idle where no new row says when that was."""
 
 
 def tick_off(made: Made, after: Audited) -> WorkList:
@@ -123,8 +123,18 @@ def _state(
         return "done"
     asked = _asked(draft, block, i)
     seen = all(block.value("found", name, i).read for name in asked) if asked else block.rows[i]
-    looked = all(idle.get(rule, IN_PART).startswith(IN_PART) for rule in draft.rules - DOUBTS)
-    return "done" if seen and looked else "not read again"
+    rules = draft.rules - DOUBTS - {TOO_EARLY}
+    looked = all(idle.get(rule, IN_PART).startswith(IN_PART) for rule in rules)
+    in_time = TOO_EARLY not in draft.rules or _read_since_set(draft.device.block, block, i)
+    return "done" if seen and looked and in_time else "not read again"
+
+
+def _read_since_set(before: Block, after: Block, i: int) -> bool:
+    """Tell whether a device was read after it was set, which its new row need not say again."""
+    read = max(times_said(after, i, "read_at"), default=None)
+    done = max(times_said(after, i, "configured_at"), default=None)
+    done = done or max(times_said(before, i, "configured_at"), default=None)
+    return read is not None and done is not None and not is_later(done.text, read.text)
 
 
 def _label_read(after: Audited, order: Order) -> bool:
@@ -143,6 +153,7 @@ def _asked(draft: Draft, block: Block, i: int) -> set[str]:
     if draft.phase in ("read", "code"):
         return draft.asks
     asks = draft.asks - {setting.name for role in EXCUSING_ROLES for setting in block.settings(role)}
+    asks = asks or draft.asks
     return {name for name in asks if not block.value("planned", name, i).read} or asks
 
 

@@ -65,13 +65,16 @@ def test_a_doubt_is_done_with_once_the_setting_was_read_again(tmp_path: Path) ->
         ({"read_at": "2026-03-25"}, "done"),
         ({"read_at": "2026-03-25", "configured_at": "2026-03-20"}, "done"),
         ({"read_at": "2026-03-10", "configured_at": "2026-03-20"}, "not done"),
+        ({"read_at": "2026-03-10", "configured_at": "2026-03-05"}, "done"),
+        ({"read_at": "2026-03-10"}, "not read again"),
+        ({}, "not read again"),
     ],
     ids=str,
 )
 def test_what_was_read_before_it_was_set_is_done_once_it_was_read_again(
     left: dict[str, Any], status: str, tmp_path: Path
 ) -> None:
-    """The new row need not say again when the device was set."""
+    """The new row need not say again when the device was set, but when it was read."""
     early = {"read_at": "2026-03-10", "configured_at": "2026-03-20"}
     as_left = node(11, tag="A", serial="100", **left)
     work = after(tmp_path, [node(11)], [node(11, **early)], [as_left])
