@@ -17,7 +17,8 @@ from audit.texts import field_of
 
 READINGS = ("readback", GATEWAY_LIST)
 """Kinds of inputs that say what was found."""
-HELD_AGAINST = ("plan", "device type", "shared settings", "node table", "site rules")
+RULES = "site rules"
+HELD_AGAINST = ("plan", "device type", "shared settings", "node table", RULES)
 """Kinds of inputs that say what should have been found."""
 IDENTIFYING = ("serial", "tag", "network", "type")
 """Fields that a finding without a setting may rest on; the first of them in its evidence is looked at."""
@@ -59,14 +60,18 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
 def _changed(result: Result, earlier: Result) -> list[str]:
     """Return the files of the plan's side whose content no file of an earlier result had.
 
-    If the earlier result withheld the digest of one, nothing is known of that file.
+    If the earlier result withheld the digest of one, nothing is known of that file. Site rules that are not
+    given any more are named as well, since the plan need not have changed for that.
     """
     known = {given.sha256 for given in earlier.inputs}
     withheld = {given.file for given in earlier.inputs if given.sha256 is None}
-    return [
+    new = [
         given.file for given in result.inputs
         if given.kind in HELD_AGAINST and given.sha256 and not {given.sha256, given.file} & (known | withheld)
     ]  # fmt: skip
+    now = {text for given in result.inputs for text in (given.file, given.sha256)}
+    gone = [given for given in earlier.inputs if given.kind == RULES and not {given.file, given.sha256} & now]
+    return [*new, *(f"{given.file} (not given now)" for given in gone)]
 
 
 def shared_serials(result: Result) -> set[str]:
@@ -145,9 +150,8 @@ def _was_read(block: Block, i: int, settings: list[str]) -> bool:
     Where nothing excuses them any more, they are a finding again, so a blank hides nothing.
     """
     known = [setting for name in settings if (setting := block.type.setting(name))]
-    values = [
-        block.value("found", setting.name, i) for setting in known if setting.role not in EXCUSING_ROLES
-    ]
+    excused = [setting for setting in known if setting.role not in EXCUSING_ROLES]
+    values = [block.value("found", setting.name, i) for setting in excused or known]
     return (
         bool(block.rows and block.rows[i]) if not values else all(value.state != "blank" for value in values)
     )

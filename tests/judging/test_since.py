@@ -332,3 +332,33 @@ def test_files_that_were_only_moved_or_renamed_have_not_changed(tmp_path: Path) 
 
     assert made.since
     assert (len(made.since.absent), made.since.changed) == (1, [])
+
+
+def test_rules_of_the_site_that_are_not_given_any_more_are_told(tmp_path: Path) -> None:
+    """What they found is gone with them, though plan and readings are as they were."""
+    site = small_site(tmp_path)
+    rules = site.own_rules({"kind": "one-of", "roles": ["channel"], "values": [9]})
+    earlier = tmp_path / "earlier.json"
+    site.check("--rules", rules, "--quiet", "--out", earlier)
+    renamed = site.write("renamed.yaml", rules.read_text(encoding="utf-8"))
+
+    without = site.check("--since", earlier, "--width", "300").stdout
+    still = site.check("--since", earlier, "--rules", renamed).stdout
+
+    assert GONE_BY_PLAN.format(f"{rules.as_posix()} (not given now)") in without
+    assert "Not as in that result" not in still
+
+
+@pytest.mark.parametrize(
+    ("left", "state"), [({"seal": "S-2"}, "not read"), ({"calibration_record": "K-2"}, "absent")], ids=str
+)
+def test_what_only_excuses_others_is_itself_to_be_read_again(
+    left: dict[str, Any], state: str, tmp_path: Path
+) -> None:
+    """A finding about nothing but a record is not gone where the record was left blank."""
+    before = result(tmp_path / "1", {"tag": "A", "offset": 1.5, "calibration_record": "none"})
+    (finding,) = (f for f in before.findings if "calibration_record" in f.settings)
+    of_record = finding.model_copy(update={"settings": ["calibration_record"]})
+    now = done(tmp_path / "2", {"tag": "A", **left})
+
+    assert states(now, before.model_copy(update={"findings": [of_record]}))[finding.id] == state
