@@ -85,17 +85,25 @@ def _changed(table: Table, words: Vocabulary) -> Iterator[str]:
 
 
 def _otherwise(text: str, column: RawColumn, setting: Setting | None, words: Vocabulary) -> str:
-    """Return what a mapping makes of a text that has a meaning of its own; blank if that stays the same."""
+    """Return what a mapping makes of a text that means something else, or does not give that number.
+
+    Blank if it is only the same in other words.
+    """
     translate, written = dict(column.style.translate), tidied(text)
     if setting is None:
         meant = translate.get(bare(text), bare(text))
         return "" if meant == bare(text) else quoted(meant, words.secrets) if meant else "not read"
     plain = replace(column.style, translate=(), blanks=frozenset({*DEFAULT_BLANKS}))
     own, by_mapping = parse(text, setting, plain), parse(text, setting, column.style)
-    if not _has_meaning(own, setting) or own.content == by_mapping.content:
+    meant = translate.get(written, "") if by_mapping.read else ""
+    made_up = setting.numeric and _digits(meant) not in _digits(written)  # such as `ok` as 780
+    if own.content == by_mapping.content or not (_has_meaning(own, setting) or made_up):
         return ""
-    still = by_mapping.read and written in translate
-    return quoted(translate[written], words.secrets) if still else "not read"
+    return quoted(meant, words.secrets) if meant else "not read"
+
+
+def _digits(text: str) -> str:
+    return "".join(filter(str.isdigit, text))
 
 
 def _has_meaning(value: Value, setting: Setting) -> bool:
