@@ -103,7 +103,9 @@ def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> Dev
     its_plan = sides.aligned.name("serials", match.block, i) if sides.aligned else ""
     planned = bool(its_plan) and spelling(its_plan) == spelling(serial)
     if kind:
-        message += f", and it is a {kind!r}, the baseline has a {block.type.name!r}"
+        was, as_then = _type_then(sides, (match.block, i), kind)
+        before = "as the one before was" if as_then else f"the baseline has a {was!r}"
+        message += f", and it is a {kind!r}, {before}"
         places += sides.places(block, i, "type")
         planned = planned and _is_planned(sides, (match.block, i), kind)
     return sides.drift("exchanged", (match.block, i), message, before=block.serials[i], found=serial,
@@ -147,18 +149,25 @@ def _is_planned(sides: Sides, target: Target, kind: str) -> bool:
     return planned is not None and planned.is_called(kind)
 
 
+def _type_then(sides: Sides, target: Target, kind: str) -> tuple[str, bool]:
+    """Return the type of a device in the baseline, as it was read there, and whether it is this one."""
+    read = sides.sealed(target).read_type
+    return read or sides.site.blocks[target[0]].type.name, read.casefold() == kind.casefold()
+
+
 def _retyped(sides: Sides, target: Target, kind: str) -> Iterator[DeviceDrift]:
     """Yield that a device was read as another type, now or already then, though its unit is the same."""
     b, i = target
     block = sides.site.blocks[b]
     planned = _is_planned(sides, target, kind)
     explaining = sides.exchanges(target, field_of(block, i, "serial"))
-    if not explaining and sides.sealed(target).read_type.casefold() == kind.casefold():
+    was, as_then = _type_then(sides, target, kind)
+    if not explaining and as_then:
         if not planned:
             message = f"is a {kind!r}, as it was for the baseline; a {block.type.name!r} was planned then"
             yield sides.as_sealed("retyped", target, message, kind, field="type")
         return
-    message = f"is a {kind!r} now; in the baseline it is a {block.type.name!r}"
-    yield sides.drift("retyped", target, message, before=block.type.name, found=kind,
+    message = f"is a {kind!r} now; in the baseline it is a {was!r}"
+    yield sides.drift("retyped", target, message, before=was, found=kind,
                       places=sides.places(block, i, "type"), planned=planned,
                       explaining=explaining)  # fmt: skip

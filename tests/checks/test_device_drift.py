@@ -184,7 +184,12 @@ FIRES: list[Fires] = [
           now={"N-2": {"network": "North"}}),
     fires("device-difference-as-sealed", "another type then and now", level="warning", then=METER,
           now={"N-2": {"type": "Meter"}}, says="is a 'Meter', as it was for the baseline; a 'node'"),
-    fires("unit-exchanged", "another type then, and a third now", then=METER, now={"N-2": {"type": "valve"}}),
+    fires("unit-exchanged", "another type then, and a third now", then=METER, now={"N-2": {"type": "valve"}},
+          says="is a 'valve' now; in the baseline it is a 'meter'"),
+    fires("unit-exchanged", "another type then, and exchanged for one of that type", then=METER,
+          now={"N-2": {"type": "Meter", "serial": "555001"}},
+          says="the unit was exchanged: serial 100002 in the baseline, 555001 now, and it is a 'Meter', as "
+               "the one before was"),
     fires("device-change-recorded", "another type then, and exchanged for one since", level="note",
           then=METER, now=METER, changes=[{"what": "exchange", "node": "N-2"}]),
     fires("device-difference-as-sealed", "the other way round then and now", "N-1", level="warning",
