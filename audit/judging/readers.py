@@ -13,11 +13,12 @@ from operator import attrgetter
 from audit.checks.copied.readings import VARYING
 from audit.checks.counting_rows import Row, counting_rows
 from audit.grouping import grouped
-from audit.model.device import AT_THE_DEVICE
+from audit.model.device import AT_THE_DEVICE, Setting
 from audit.model.site import Site
-from audit.model.table import RawColumn
+from audit.model.table import RawColumn, Table
 from audit.model.used import ReadBy
 from audit.people import one_spelling
+from audit.reading.gateway_lists import is_list
 from audit.reading.moments import day_alone
 
 FIELDS = ("read_by", "read_at", "read_how")
@@ -69,11 +70,17 @@ def _read_at_the_device(site: Site) -> Iterator[Row]:
     for row in counting_rows(site):
         key = row.b, id(row.table)
         if key not in columns_of:
-            names = (setting.name for setting in row.block.type.settings
-                     if setting.read_at in AT_THE_DEVICE and setting.role not in VARYING)  # fmt: skip
-            columns_of[key] = [row.table.columns[name] for name in names if name in row.table.columns]
+            columns_of[key] = list(_columns_with_a_reader(row.table, row.block.type.settings))
         if any(not column.style.is_blank(column.texts[row.entry]) for column in columns_of[key]):
             yield row
+
+
+def _columns_with_a_reader(table: Table, settings: Sequence[Setting]) -> Iterator[RawColumn]:
+    """Yield the columns of readings at the device. A gateway's list has none, only addresses."""
+    for setting in settings if not is_list(table, settings) else ():
+        at_device = setting.read_at in AT_THE_DEVICE and setting.role not in VARYING
+        if at_device and setting.name in table.columns:
+            yield table.columns[setting.name]
 
 
 def _read_by(share: _Share) -> ReadBy:

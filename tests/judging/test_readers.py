@@ -61,10 +61,10 @@ def test_the_report_says_who_read_how_many_devices_and_when(
 
 
 def test_what_a_gateway_lists_has_no_reader(tmp_path: Path) -> None:
-    """A signal strength is not read at the device, whatever its setting says."""
+    """Neither a signal strength nor the address beside it was read at the device, whatever is planned."""
     rssi = {"name": "rssi", "kind": "integer", "role": "rssi", "unit": "dBm", "required": False}
     site = small_site(tmp_path, settings=[*SETTINGS, rssi]).read("found.csv", as_csv(rows(TIMES)))
-    site.readbacks.append(site.write("list.csv", "tag,rssi,read_at\nN-1,-70,2026-03-31T16:00\n"))
+    site.readbacks.append(site.write("list.csv", "address,rssi,read_at\n11,-70,2026-03-31T16:00\n"))
 
     (one,) = site.result(*ON)["read_by"]
 
