@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import groupby
@@ -20,6 +20,7 @@ from audit.model.used import ReadBy
 from audit.people import one_spelling
 from audit.reading.gateway_lists import is_list
 from audit.reading.moments import day_alone
+from audit.reading.quoting import HIDDEN_QUOTE, cut, holds_code
 
 FIELDS = ("read_by", "read_at", "read_how")
 
@@ -61,7 +62,10 @@ def readers_of(site: Site) -> list[ReadBy]:
     for _, rows in groupby(_read_at_the_device(site), attrgetter("b", "i")):
         for who, its in grouped((person(row.text("read_by")), row) for row in rows).items():
             shares.setdefault(who, _Share(its[0].text("read_by"))).add(its)
-    return [_read_by(share) for share in sorted(shares.values(), key=lambda one: (-one.devices, one.name))]
+    settings = (setting for block in site.blocks for setting in block.type.settings)
+    secrets = {setting.name for setting in settings if setting.kind == "secret"}
+    most_first = sorted(shares.values(), key=lambda one: (-one.devices, one.name))
+    return [_read_by(share, secrets) for share in most_first]
 
 
 def _read_at_the_device(site: Site) -> Iterator[Row]:
@@ -83,11 +87,19 @@ def _columns_with_a_reader(table: Table, settings: Sequence[Setting]) -> Iterato
             yield table.columns[setting.name]
 
 
-def _read_by(share: _Share) -> ReadBy:
+def _read_by(share: _Share, secrets: Collection[str]) -> ReadBy:
     first, last = share.span or (None, None)
-    how = dict(sorted(share.how.items(), key=lambda one: (-one[1], one[0])))
-    return ReadBy(name=share.name or None, devices=share.devices, first=first, last=last,
-                  undated=share.undated, how=how)  # fmt: skip
+    how = Counter[str]()
+    for text, devices in share.how.items():
+        how[_shown(text, secrets)] += devices
+    most_first = dict(sorted(how.items(), key=lambda one: (-one[1], one[0])))
+    return ReadBy(name=_shown(share.name, secrets) or None, devices=share.devices, first=first, last=last,
+                  undated=share.undated, how=most_first)  # fmt: skip
+
+
+def _shown(text: str, secrets: Collection[str]) -> str:
+    """Return what somebody wrote of a reading, cut short; nothing that may contain an access code."""
+    return HIDDEN_QUOTE if holds_code(text, secrets) else cut(text)
 
 
 def _to_the_minute(text: str) -> str:

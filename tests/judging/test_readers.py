@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.exported_codes import DIGITS, WORD, codes_in, everything, site_with_codes
 from tests.small_site import SETTINGS, as_csv, as_planned, node, small_site
 
 ON = ("--on", "2026-04-01", "--width", "200")
@@ -105,3 +106,16 @@ def test_the_plan_alone_has_no_reader(tmp_path: Path) -> None:
     site.readbacks.clear()
 
     assert site.result()["read_by"] == []
+
+
+def test_no_access_code_is_told_of_how_it_was_read(tmp_path: Path) -> None:
+    """Neither beside a name nor among the words for how it was read; a long text is cut."""
+    readback = rows(TIMES, read_by=f"B. Example, code {DIGITS}", read_how=f"menu with the access code {WORD}")
+    readback[0]["read_how"] = "at the display, " * 9
+    site = site_with_codes(tmp_path).read("found.csv", as_csv(readback))
+
+    written = everything(site, "--on", "2026-04-01")
+
+    assert codes_in(written) == []
+    assert "read by (not shown, it may hold an access code): 4 devices" in written
+    assert f"{'at the display, ' * 3}at the disp… (1)" in " ".join(written.split())
