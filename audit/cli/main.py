@@ -20,6 +20,7 @@ from audit.errors import (
     MOST_PROBLEMS_SHOWN,
     InputProblems,
     Problem,
+    known_words,
     near,
     nearest,
     stop,
@@ -129,6 +130,8 @@ def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     if not arguments:  # on stderr and without a verdict, so that a pipeline does not take it for a report
         top.exit(EXIT_NO_VERDICT, top.format_help())
     first = arguments[0]
+    if first not in COMMANDS and os.path.exists(first):  # noqa: PTH110 -- Path refuses overlong texts
+        top.error(f"no command before {first!r}; {known_words(COMMANDS)}")
     if not first.startswith("-") and first not in COMMANDS:
         top.error(f"unknown command {first!r}; {nearest(first, COMMANDS)}")
     if not any(name.startswith(first) for name in (*COMMANDS, *top._option_string_actions)):

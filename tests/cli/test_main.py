@@ -59,6 +59,7 @@ WRONG_USAGE = [
     pytest.param(["--quiet"], "unknown: --quiet; the options of a command follow it", id="no command"),
     pytest.param(["audit"], "unknown command 'audit'; ", id="unknown command"),
     pytest.param(["chek"], "unknown command 'chek'; nearest: check, schema", id="misspelt command"),
+    pytest.param([__file__], f"no command before '{__file__}'; known: check, plan, ", id="a file first"),
     pytest.param(["--verson"], "asfound: unknown: --verson; nearest: --version", id="misspelt version"),
     pytest.param(["check"], "PLAN", id="no plan"),
     pytest.param(
