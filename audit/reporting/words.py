@@ -74,7 +74,8 @@ def near(result: Result) -> str:
     near_misses = result.near_misses
     if near_misses is None:
         return ""
-    which = f"{near_misses.readings:,} of those {words_of(result).alike}"
+    number, alike = near_misses.readings, words_of(result).alike
+    which = f"{number:,} of the readings {alike} {'is' if number == 1 else 'are'} so"
     return f"{which} only within a step of the display; farthest: {near_misses.farthest}"
 
 

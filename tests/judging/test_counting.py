@@ -23,7 +23,7 @@ def test_a_step_that_lets_other_values_pass_is_seen_in_the_report(tmp_path: Path
     outcome = site.check("--width", "200")
 
     assert outcome.code == 0
-    told = "2 of those as planned only within a step of the display; farthest: N-2 high_alarm"
+    told = "2 of the readings as planned are so only within a step of the display; farthest: N-2 high_alarm"
     assert f"{told} 480 kPa for 780 kPa" in outcome.stdout
 
 
