@@ -175,16 +175,16 @@ def not_checked(lines: Lines, result: Result, everything: bool) -> None:
     reasons = grouped((idle.reason.split(":")[0], idle.rule) for idle in result.not_checked)
     most = None if everything or result.evidence else MOST_IDLE
     lacking = {reason: rules for reason, rules in reasons.items() if reason.startswith(LACKING)}
-    in_part = [reason for reason in reasons if reason.startswith(IN_PART)]
-    for reason in in_part:
-        lines.add(f"{reason}: {', '.join(reasons[reason])}", indent=2, hang=2)
+    in_part = {reason: rules for reason, rules in reasons.items() if reason.startswith(IN_PART)}
+    for reason, rules in in_part.items():
+        lines.add(f"{reason}: {', '.join(rules)}", indent=2, hang=2)
     if lacking:
         words = [f"{reason.removeprefix(LACKING)} ({', '.join(rules)})" for reason, rules in lacking.items()]
         lines.add(f"{LACKING.strip()}: {'; '.join(words)}", indent=2, hang=2)
-    for reason, rules in reasons.items():
-        if reason not in lacking and reason not in in_part:
-            lines.add(f"{reason}: {listed(rules, most or len(rules))}", indent=2, hang=2)
-    if most and any(len(rules) > most for reason, rules in reasons.items() if reason not in lacking):
+    others = {reason: rules for reason, rules in reasons.items() if reason not in {**lacking, **in_part}}
+    for reason, rules in others.items():
+        lines.add(f"{reason}: {listed(rules, most or len(rules))}", indent=2, hang=2)
+    if most and any(len(rules) > most for rules in others.values()):
         lines.add("`--all` names all of these rules.", indent=2)
 
 

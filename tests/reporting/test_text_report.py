@@ -146,6 +146,19 @@ def test_rules_that_were_not_checked_are_counted_where_they_are_many() -> None:
     assert " more" not in whole
 
 
+def test_many_rules_that_were_checked_in_part_are_all_named() -> None:
+    """Then `--all` has no more names."""
+    result = audit("merrow-vale")
+    in_part = [
+        idle.model_copy(update={"reason": "in part, for lack of a day on 3"}) for idle in result.not_checked
+    ]
+
+    said = section(result.model_copy(update={"not_checked": in_part}))
+
+    assert [idle.rule for idle in in_part if idle.rule not in said] == []
+    assert "--all" not in said
+
+
 def test_an_auditor_reads_the_names_of_all_rules_that_were_not_checked() -> None:
     """At a gate that asks for evidence."""
     result = audit("tarnbeck", "as-left", gate="annual")
