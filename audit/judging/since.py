@@ -20,6 +20,8 @@ READINGS = ("readback", GATEWAY_LIST)
 RULES = "site rules"
 HELD_AGAINST = ("plan", "device type", "shared settings", "node table", RULES)
 """Kinds of inputs that say what should have been found."""
+TOO_EARLY = "read-before-set"
+"""The rule of devices read before they were set; it is silent where a sheet does not say when that was."""
 IDENTIFYING = ("serial", "tag", "network", "type")
 """Fields that a finding without a setting may rest on; the first of them in its evidence is looked at."""
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -119,11 +121,22 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
     if named:
         field = None if finding.settings else rests_on(finding)
         filled_in = field in (None, "tag") or any(field_of(block, i, field) for block, i in named)
-        return filled_in and all(_was_read(block, i, finding.settings) for block, i in named)
+        was_read = filled_in and all(_was_read(block, i, finding.settings) for block, i in named)
+        return was_read and (
+            finding.rule != TOO_EARLY or all(_read_since(finding, block, i) for block, i in named)
+        )
     if finding.node:  # a device that is not in the plan can be anywhere in its network, or in any of them
         return _all_seen(finding.network, site)
     read = {network for block in site.blocks for network in block.networks_read()}
     return finding.network in read if finding.network else bool(read)
+
+
+def _read_since(finding: Finding, block: Block, i: int) -> bool:
+    """Tell whether a device that was read too early says again when it was set, or was read later than then.
+
+    Times in ISO 8601 form are in the order of their texts, as near as matters here.
+    """
+    return bool(field_of(block, i, "configured_at")) or field_of(block, i, "read_at") > (finding.found or "")
 
 
 def _all_seen(network: str | None, site: Site) -> bool:

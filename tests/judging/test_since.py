@@ -18,8 +18,8 @@ from audit.reporting.json_report import render
 from audit.run import Done, Order, run, run_whole
 from tests.baselines import seal
 from tests.site_builder import SiteOf
+from tests.small_site import as_csv, as_planned, small_site
 from tests.small_site import run as cli
-from tests.small_site import small_site
 
 
 def done(folder: Path, *nodes: dict[str, Any], unread: tuple[str, ...] = ()) -> Done:
@@ -362,3 +362,28 @@ def test_what_only_excuses_others_is_itself_to_be_read_again(
     now = done(tmp_path / "2", {"tag": "A", **left})
 
     assert states(now, before.model_copy(update={"findings": [of_record]}))[finding.id] == state
+
+
+@pytest.mark.parametrize(
+    ("now", "told"),
+    [
+        ({"read_at": "2026-03-25"}, "1 finding gone"),
+        ({"read_at": "2026-03-10", "configured_at": "2026-03-05"}, "1 finding gone"),
+        ({"read_at": "2026-03-10"}, "1 not read again"),
+        ({}, "1 not read again"),
+    ],
+    ids=str,
+)
+def test_a_device_that_was_read_too_early_has_to_be_read_later(
+    now: dict[str, str], told: str, tmp_path: Path
+) -> None:
+    """The same old sheet without the time at which it was set shows nothing; a corrected time does."""
+    early = {"read_at": "2026-03-10", "configured_at": "2026-03-20"}
+    rows = as_planned()
+    site = small_site(tmp_path).read("found.csv", as_csv([{**row, **early} for row in rows[:1]] + rows[1:]))
+    earlier = tmp_path / "earlier.json"
+    site.check("--quiet", "--out", earlier)
+
+    site.read("found.csv", as_csv([{**row, **now} for row in rows[:1]] + rows[1:]))
+
+    assert told in site.check("--since", earlier).stdout
