@@ -13,6 +13,9 @@ from audit.model.table import Place
 from audit.reading.identifiers import bare
 from audit.reading.moments import day_of, is_later, moment
 
+TOO_EARLY = "read-before-set"
+"""The rule that runs this check; it is silent where no row says when a device was set."""
+
 
 class When(NamedTuple):
     """When something was done, as a row says."""

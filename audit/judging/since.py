@@ -6,6 +6,7 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 
+from audit.checks.before_set import TOO_EARLY
 from audit.grouping import grouped
 from audit.model.finding_names import under_names
 from audit.model.result import Finding, Result, Since
@@ -20,8 +21,6 @@ READINGS = ("readback", GATEWAY_LIST)
 RULES = "site rules"
 HELD_AGAINST = ("plan", "device type", "shared settings", "node table", RULES)
 """Kinds of inputs that say what should have been found."""
-TOO_EARLY = "read-before-set"
-"""The rule of devices read before they were set; it is silent where a sheet does not say when that was."""
 IDENTIFYING = ("serial", "tag", "network", "type")
 """Fields that a finding without a setting may rest on; the first of them in its evidence is looked at."""
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")

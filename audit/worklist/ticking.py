@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from audit.checking import IN_PART
-from audit.checks.before_set import times_said
+from audit.checks.before_set import TOO_EARLY, times_said
 from audit.comparing import same
 from audit.judging.ordering import finding_ids
 from audit.model.roles import EXCUSING_ROLES
@@ -29,8 +29,6 @@ UNPLANNED_RULE = "unplanned-node"
 RIGHT_LATER = "right once the plan is amended"
 DOUBTS = {"readings-disagree", "deviation-in-doubt"}
 """Rules with nothing to look at once all readings of a setting agree: then the doubt is gone."""
-TOO_EARLY = "read-before-set"
-"""The rule of devices that were read before they were set; it is idle where no new row says when that was."""
 
 
 def tick_off(made: Made, after: Audited) -> WorkList:
