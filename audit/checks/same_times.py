@@ -77,8 +77,9 @@ def _hit(network: str, those: list[_Twice]) -> Hit | None:
         return None
     first = again[0]
     message = (
-        f"{len(again)} of {len(those)} devices were read at the times of day of the baseline's readings, to "
-        f"the minute, such as {first.tag} at {first.then:%Y-%m-%d %H:%M} and {first.now:%Y-%m-%d %H:%M}"
+        f"{len(again)} of {len(those)} devices with times to the minute were read at the times of day of "
+        f"the baseline's readings, such as {first.tag} at {first.then:%Y-%m-%d %H:%M} and "
+        f"{first.now:%Y-%m-%d %H:%M}"
     )
     tags = tuple(one.tag for one in again)
     return Hit(network, "", (), message, found=f"{first.now:%H:%M}", places=(first.place,), others=tags,

@@ -48,8 +48,8 @@ def twice(*changed: str, **more: str) -> dict[str, Any]:
 
 FIRES: list[Fires] = [
     fires("read-at-the-same-times", "an earlier sheet with another date", None, level="warning", **twice(),
-          says="7 of 7 devices were read at the times of day of the baseline's readings, to the minute, "
-               "such as GW-1 at 2026-03-30 08:01 and 2026-06-29 08:01"),
+          says="7 of 7 devices with times to the minute were read at the times of day of the baseline's "
+               "readings, such as GW-1 at 2026-03-30 08:01 and 2026-06-29 08:01"),
     fires("read-at-the-same-times", "some of its times were changed as well", None, level="warning",
           **twice("08:06", "08:31"), says="5 of 7 devices"),
     fires("read-at-the-same-times", "to the second", None, level="warning", nodes=SIX,
