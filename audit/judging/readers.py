@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from itertools import groupby
 from operator import attrgetter
+from typing import NamedTuple
 
 from audit.checks.copied.readings import VARYING
 from audit.checks.counting_rows import Row, counting_rows
@@ -19,10 +20,19 @@ from audit.model.table import RawColumn, Table
 from audit.model.used import ReadBy
 from audit.people import one_spelling
 from audit.reading.gateway_lists import is_list
+from audit.reading.identifiers import bare
 from audit.reading.moments import day_alone
 from audit.reading.quoting import HIDDEN_QUOTE, cut, holds_code
 
 FIELDS = ("read_by", "read_at", "read_how")
+
+
+class Told(NamedTuple):
+    """What a row says of its reading, in the order of FIELDS."""
+
+    by: str
+    at: str
+    how: str
 
 
 @dataclass
@@ -37,15 +47,16 @@ class _Share:
     how: Counter[str] = field(default_factory=Counter)
     """How it was read → devices."""
 
-    def add(self, rows: Sequence[Row]) -> None:
-        """Count a device, of which these rows tell."""
-        times = [_to_the_minute(text) for row in rows if (text := row.text("read_at"))]
-        self.devices += 1
-        self.undated += not times
+    def add(self, rows: Sequence[Told], devices: int) -> None:
+        """Count devices, of each of which rows say this."""
+        times = [_to_the_minute(row.at) for row in rows if row.at]
+        self.devices += devices
+        self.undated += 0 if times else devices
         if times:
             times += self.span
             self.span = min(times), max(times)
-        self.how.update({text for row in rows if (text := row.text("read_how"))})
+        for how in {row.how for row in rows if row.how}:
+            self.how[how] += devices
 
 
 def readers_of(site: Site) -> list[ReadBy]:
@@ -59,13 +70,22 @@ def readers_of(site: Site) -> list[ReadBy]:
         return []
     shares: dict[str, _Share] = {}
     person = cache(one_spelling)
-    for _, rows in groupby(_read_at_the_device(site), attrgetter("b", "i")):
-        for who, its in grouped((person(row.text("read_by")), row) for row in rows).items():
-            shares.setdefault(who, _Share(its[0].text("read_by"))).add(its)
+    of_devices = groupby(_read_at_the_device(site), attrgetter("b", "i"))
+    alike = Counter(tuple([_told(row) for row in rows]) for _, rows in of_devices)
+    for texts, devices in alike.items():
+        told = [Told(*map(bare, row)) for row in texts]
+        for who, its in grouped((person(row.by), row) for row in told).items():
+            shares.setdefault(who, _Share(its[0].by)).add(its, devices)
     settings = (setting for block in site.blocks for setting in block.type.settings)
     secrets = {setting.name for setting in settings if setting.kind == "secret"}
     most_first = sorted(shares.values(), key=lambda one: (-one.devices, one.name))
     return [_read_by(share, secrets) for share in most_first]
+
+
+def _told(row: Row) -> tuple[str, str, str]:
+    """Return the texts of a row about its reading, as written: most rows of a round have the same."""
+    by, at, how = (row.table.texts(name)[row.entry] for name in FIELDS)
+    return by, at, how
 
 
 def _read_at_the_device(site: Site) -> Iterator[Row]:
@@ -102,6 +122,7 @@ def _shown(text: str, secrets: Collection[str]) -> str:
     return HIDDEN_QUOTE if holds_code(text, secrets) else cut(text)
 
 
+@cache
 def _to_the_minute(text: str) -> str:
     """Return a time to the minute, by the clock of whoever wrote it; a day alone stays one."""
     found = datetime.datetime.fromisoformat(text)
