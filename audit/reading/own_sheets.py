@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
@@ -17,6 +17,7 @@ from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
 MARK = "decimal_mark"
+_EITHER = DECIMAL_MARKS[EITHER_MARK]
 WRITTEN = ("serial", "type", "note")
 """Fields that, like settings, are filled in by somebody who was at the device, or says why not."""
 Item = TypeVar("Item")
@@ -32,38 +33,50 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
     """
     mapped = {bare(key): field for key, field in mapping.columns.items()}
     named = [words.field(mapped.get(bare(heading), heading)) for heading in grid.headings]
-    at = named.index(MARK) if MARK in named else None
-    if at is None or MARK in words.settings or "decimal" in mapping.model_fields_set:
+    if MARK not in named or MARK in words.settings or "decimal" in mapping.model_fields_set:
         return mapping
+    at = named.index(MARK)
     texts = grid.columns[at]
+    declared = _declared(texts)
+    if not declared:
+        return mapping
+    stop_if(list(_wrong_marks(grid, at, declared)))
+    undeclared = sum(not bare(text) for text in texts)
+    mark = _EITHER if 2 * undeclared > len(texts) else next(iter(declared))
+    return mapping.model_copy(update={"decimal": mark})
+
+
+def _declared(texts: Sequence[str]) -> dict[str, int]:
+    """Return each mark that rows declare → the first entry that does; an unknown one as it is written.
+
+    Where some rows declare either mark, one that others chose was chosen for their own rows only.
+    """
     first: dict[str, int] = {}
     for entry, text in enumerate(texts):
         if bare(text):
             first.setdefault(_mark(text), entry)
-    either = DECIMAL_MARKS[EITHER_MARK]
-    if either in first and len(first) > 1:  # those who chose a mark did so for their own rows only
-        others = {mark: entry for mark, entry in first.items() if mark != either}
-        chosen = len(others) == 1 and {*others} <= {*DECIMAL_MARKS.values()}
-        first = {either: first[either]} if chosen else others
-    places = {mark: (grid.row(entry, at), grid.letters[at]) for mark, entry in first.items()}
-    problems = [
-        Problem(f"{quoted(bare(texts[first[mark]]))} is not a decimal mark", f"write {_known()}",
-                grid.file, grid.sheet, *places[mark])
-        for mark in first if mark not in DECIMAL_MARKS.values()
-    ]  # fmt: skip
-    if not problems and len(first) > 1:
-        one, other = (bare(texts[entry]) for entry in list(first.values())[:2])
-        message = f"the rows declare different decimal marks, {quoted(one)} and {quoted(other)}"
-        place = places[list(first)[1]]
-        mend = "put rows with different marks into separate files"
-        problems.append(Problem(message, mend, grid.file, grid.sheet, *place))
-    stop_if(problems)
-    if not first:
-        return mapping
-    undeclared = sum(not bare(text) for text in texts)
-    return mapping.model_copy(
-        update={"decimal": either if 2 * undeclared > len(texts) else next(iter(first))}
-    )
+    chosen = [mark for mark in first if mark != _EITHER]
+    if _EITHER not in first or not chosen:
+        return first
+    if len(chosen) == 1 and chosen[0] in DECIMAL_MARKS.values():
+        return {_EITHER: first[_EITHER]}
+    return {mark: first[mark] for mark in chosen}
+
+
+def _wrong_marks(grid: Grid, at: int, declared: dict[str, int]) -> Iterator[Problem]:
+    """Yield a problem for each unknown mark; if all are known, one for the second of several."""
+
+    def problem(entry: int, message: str, mend: str) -> Problem:
+        return Problem(message, mend, grid.file, grid.sheet, grid.row(entry, at), grid.letters[at])
+
+    written = {entry: quoted(bare(grid.columns[at][entry])) for entry in declared.values()}
+    unknown = [entry for mark, entry in declared.items() if mark not in DECIMAL_MARKS.values()]
+    for entry in unknown:
+        yield problem(entry, f"{written[entry]} is not a decimal mark", f"write {_known()}")
+    if len(written) > 1 and not unknown:
+        one, other = list(written)[:2]
+        message = f"the rows declare different decimal marks, {written[one]} and {written[other]}"
+        yield problem(other, message, "put rows with different marks into separate files")
 
 
 def _mark(text: str) -> str:
