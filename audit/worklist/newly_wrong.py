@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from audit.checking import Found
+from audit.grouping import grouped
 from audit.judging.findings import evidence_place
 from audit.model.arguments import PatternName
 from audit.model.worklist import NewlyWrong
@@ -25,29 +26,31 @@ def newly_wrong(
 
     A finding is left out if it follows, at the same device, from one that a step still has to correct.
     """
-    new = []
-    items = after.waiving.items
-    expected = {n for n, item in enumerate(items) if _awaits_plan(item, ahead)}
-    causes_of_expected = {after.causes[n] for n in expected if n in after.causes}
-    causes_of_expected -= {cause for n, cause in after.causes.items() if n not in expected}
-    expected |= {n for n in causes_of_expected if items[n].folds()}
-    for n, name in ids.items():
-        item = items[n]
-        no_news = item.rule.check.kind in NOT_NEWS or is_remark(item) or item.folds(*UNREAD)
-        no_news |= n in expected or item.asks("access-code", "not-tried")
-        if name not in known and n not in after.waiving.waived and not no_news:
-            new.append(n)
-    with_it: dict[int, list[str]] = {n: [] for n in new}
-    for n in new:
-        if after.causes.get(n) in with_it:
-            with_it[after.causes[n]].append(ids[n])
+    items, causes = after.waiving.items, after.causes
+    left_out = {*after.waiving.waived, *_awaiting_plan(after, ahead)}
+    new = [n for n, name in ids.items() if name not in known and n not in left_out and _is_news(items[n])]
+    shown = set(new)
+    with_it = grouped((causes[n], ids[n]) for n in new if causes.get(n) in shown)
     to_do = {n for n, name in ids.items() if name in in_steps}
-    follows = {n for n in new if after.causes.get(n) in to_do and not items[n].hit.others}
+    follows = {n for n in new if causes.get(n) in to_do and not items[n].hit.others}
     return [
         _wrong(items[n], ids[n], with_it[n])
-        for n in new
-        if n not in follows and after.causes.get(n) not in with_it
-    ]
+        for n in new if n not in follows and causes.get(n) not in shown
+    ]  # fmt: skip
+
+
+def _awaiting_plan(after: Audited, ahead: set[Named]) -> set[int]:
+    """Return the findings that wait for the plan to be amended, and causes that have only such under them."""
+    items = after.waiving.items
+    waiting = {n for n, item in enumerate(items) if _awaits_plan(item, ahead)}
+    causes = {cause for n, cause in after.causes.items() if n in waiting and items[cause].folds()}
+    return waiting | (causes - {cause for n, cause in after.causes.items() if n not in waiting})
+
+
+def _is_news(item: Found) -> bool:
+    """Return whether a finding counts, rather than saying what was not read or tried, or only remarking."""
+    unread = item.rule.check.kind in NOT_NEWS or item.folds(*UNREAD) or item.asks("access-code", "not-tried")
+    return not unread and not is_remark(item)
 
 
 def _wrong(item: Found, name: str, with_it: list[str]) -> NewlyWrong:
