@@ -29,33 +29,41 @@ NOT_OF_THE_DEVICES: tuple[PatternName, ...] = (
 
 def add_rule_work(making: Making) -> None:
     """Add the steps for findings that no change of a setting resolves, and those to do before a change."""
-    items, causes = making.audited.waiving.items, making.audited.causes
-    waived = making.audited.waiving.waived
-    open_items = [n for n in making.ids if n not in waived]
-    under_one = dependents(causes)
+    waiving = making.audited.waiving
+    under_one = dependents(making.audited.causes)
     reads: dict[tuple[Order, str], list[int]] = defaultdict(list)
     late: list[int] = []
-    for n in open_items:
-        cause = causes.get(n)
-        under = cause is not None and cause not in waived and not items[cause].folds()
-        work = making.work.for_rule(items[n].rule.id)
-        settled = cause is not None and cause not in waived and _settled_with(items[cause])
-        if items[n].hit.side == "planned" and not settled:
+    for n in [n for n in making.ids if n not in waiving.waived]:
+        item, cause = waiving.items[n], _open_cause(making, n)
+        settled = cause is not None and _settled_with(cause)
+        under = cause is not None and not cause.folds()
+        if item.hit.side == "planned" and not settled:
             _add_doubt(making, n)
-        elif (
-            (making.made_for[n] or n in making.held_for) and not (work and work.first and work.at == "device")
-        ) or _is_with(making, n, _causes_beside(making, n, under_one)):
+        elif _has_its_step(making, n) or _is_with(making, n, _causes_beside(making, n, under_one)):
             continue
         elif settled or under or _only_stands_for_others(making, n):
             late.append(n)
-        elif _reads(making, items[n]):
-            reads[items[n].hit.order, _read_at(making, items[n])].append(n)
+        elif _reads(making, item):
+            reads[item.hit.order, _read_at(making, item)].append(n)
         else:
             _add_work(making, n, under_one)
     for (order, where), group in reads.items():
         _add_reading(making, making.devices[order], where, group)
     for n in late:
         _goes_with(making, n, under_one)
+
+
+def _open_cause(making: Making, n: int) -> Found | None:
+    """Return the finding that a finding goes under, unless that is waived."""
+    waiving, cause = making.audited.waiving, making.audited.causes.get(n)
+    return None if cause is None or cause in waiving.waived else waiving.items[cause]
+
+
+def _has_its_step(making: Making, n: int) -> bool:
+    """Return whether a finding is dealt with, or held back, and needs no step before that at its device."""
+    work = making.work.for_rule(making.audited.waiving.items[n].rule.id)
+    comes_first = work is not None and work.first and work.at == "device"
+    return not comes_first and bool(making.made_for[n] or n in making.held_for)
 
 
 def _causes_beside(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> list[int]:
