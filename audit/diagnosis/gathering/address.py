@@ -8,7 +8,7 @@ from audit.checks.equals_gateway import alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import brings
-from audit.diagnosis.gathering.since import disproved, held
+from audit.diagnosis.gathering.since import Held, disproved, held
 from audit.diagnosis.missing import state_of
 from audit.model.device import Setting
 from audit.model.identified import Stranger
@@ -51,36 +51,39 @@ def address(case: Case) -> Answered | NotKnown | None:
         if not value.read:
             return NotKnown("its address: neither planned nor read")
         off = has is not None and planned.read and value.content != planned.content
-        holders = list(_holders(case, value.content))
         what = f"address {value.shown}{has.when if has else ''}"
-        if holders:
-            names = " and ".join(name for name, _, _ in holders[:3])
+        what = f"{what}, planned {planned.shown}" if off else what
+        if holders := list(_holders(case, value.content)):
             places = (own, *([its_plan] if off else []), *(place for _, place, _ in holders))[:MOST_PLACES]
             planned_only = has is None or all(not read for _, _, read in holders)
-            words = f"{what}, planned {planned.shown}, is" if off else f"{what} is"
-            words = f"{words} also held by {names}"
+            names = " and ".join(name for name, _, _ in holders[:3])
+            words = f"{what}{',' if off else ''} is also held by {names}"
             moves = tuple(_moves(case, value.content))
             return Answered("address-shared", words, places, planned=planned_only, mend=moves)
         if not (_others_known(case) if off else _others_read(case)):
             return NotKnown("which other device holds its address: no other address in its network was read")
-        late = disproved(case, has) if has and off else ""
-        if late:
-            return NotKnown(f"whether its address keeps it out: {value.shown} {late}")
-        if off:
-            words = f"{what}, planned {planned.shown}; no other device was seen to hold it"
-            default = has and not has.change and case.noticed(("address-left-default",))
-            answer = "address-default" if default else "address-off-plan"
-            words = f"{words}; it is the factory default" if default else words
-            belongs = [one.found.hit.message for one in case.noticed(NOT_ITS_PLACE)]
-            if holder := _read_with(case, planned, case.target):
-                belongs.append(
-                    f"{holder} holds {planned.shown} now: move that device first, to a spare address"
-                )
-            return Answered(answer, "; ".join([words, *belongs, *_planned_for(case, value)]), (own, its_plan))
-        unread = has is None
-        words = f"{what}{', which was not read,' if unread else ''} is held by no other device that was read"
-        return Answered("address-alone", words, (own,), planned=unread)
+        if has and off:
+            return _off_plan(case, has, planned, its_plan, what)
+        unread = "" if has else ", which was not read,"
+        words = f"{what}{unread} is held by no other device that was read"
+        return Answered("address-alone", words, (own,), planned=has is None)
     return None
+
+
+def _off_plan(case: Case, has: Held, planned: Value, its_plan: Place, what: str) -> Answered | NotKnown:
+    """Return that it has another address than planned, unless it was heard since; `what` names both."""
+    if late := disproved(case, has):
+        return NotKnown(f"whether its address keeps it out: {has.value.shown} {late}")
+    said = [f"{what}; no other device was seen to hold it"]
+    default = not has.change and bool(case.noticed(("address-left-default",)))
+    if default:
+        said.append("it is the factory default")
+    said += [one.found.hit.message for one in case.noticed(NOT_ITS_PLACE)]
+    if holder := _read_with(case, planned, case.target):
+        said.append(f"{holder} holds {planned.shown} now: move that device first, to a spare address")
+    said += _planned_for(case, has.value)
+    answer = "address-default" if default else "address-off-plan"
+    return Answered(answer, "; ".join(said), (has.place, its_plan))
 
 
 def _holders(case: Case, content: object) -> Iterator[tuple[str, Place, bool]]:
