@@ -146,13 +146,7 @@ def _sheet_tables(
     if below:
         raise InputProblems(no_heading_row(grid, mapping, words, bool(readbacks)) for grid in below)
     if not readbacks:
-        names = ", ".join(repr(grid.sheet) for grid in grids)
-        mend = f"unhide the sheet {unseen[0].sheet!r}, or " if unseen else ""
-        mend += "state the sheet in a mapping"
-        if across := next((grid for grid in grids if settings_at_left(grid, mapping, words)), None):
-            mend = f"{across.sheet!r} lists settings one below the other: state `form: across` in a mapping"
-            mend += ", and `tag_from: sheet` if sheets are named for the devices"
-        raise stop(f"none of its sheets ({names}) has a column tag or serial", mend, file=file.name)
+        raise _no_readback(file.name, grids, unseen, mapping, words)
     for grid in grids:
         if grid not in readbacks and len(grid.headings) > 1:  # one column is a page of text
             why = f"no heading in row {grid.heading_row} says which device a row is about"
@@ -160,6 +154,19 @@ def _sheet_tables(
                 why = "few of the texts at its left are known"
             inputs.passed_over(f"{file.name} [{grid.sheet}]", why)
     return _stacked(readbacks, mapping, words, kind)
+
+
+def _no_readback(
+    name: str, grids: Sequence[Grid], unseen: Sequence[Grid], mapping: Mapping, words: Vocabulary
+) -> InputProblems:
+    """Return the problem with a workbook of which no sheet is a readback; `unseen` are hidden ones."""
+    mend = f"unhide the sheet {unseen[0].sheet!r}, or " if unseen else ""
+    mend += "state the sheet in a mapping"
+    if across := next((grid for grid in grids if settings_at_left(grid, mapping, words)), None):
+        mend = f"{across.sheet!r} lists settings one below the other: state `form: across` in a mapping"
+        mend += ", and `tag_from: sheet` if sheets are named for the devices"
+    names = ", ".join(repr(grid.sheet) for grid in grids)
+    return stop(f"none of its sheets ({names}) has a column tag or serial", mend, file=name)
 
 
 def _may_be_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
