@@ -195,17 +195,16 @@ def _matches(
     for b, i in sorted(telling):
         tag, serial = blocks[b].tags[i], blocks[b].serials[i]
         for row, how in of_device[b, i]:
-            other_serial = bool(row.serial and serial) and row.serial != serial
-            slip = other_serial and (mistyped(row.serial, serial) or row.serial in known)
-            corrected = slip and corrected_later(of_device[b, i], row.serial, serial)
-            other_tag = bool(row.tag) and row.tag != tag
+            other_tag = row.tag if row.tag != tag else ""
+            other_serial = row.serial if serial and row.serial != serial else ""
             lost = damaged(row.serial)
-            if other_serial or other_tag or lost or how == "settings":
-                place = row.table.place(row.entry, "serial" if other_serial or lost else "tag")
-                match = Match(b, i, "corrected" if corrected else how, row.tag, row.serial, place)
-                matches.setdefault(
-                    (b, i, row.tag if other_tag else "", row.serial if other_serial else ""), match
-                )
+            if not (other_tag or other_serial or lost or how == "settings"):
+                continue
+            slip = other_serial and (mistyped(other_serial, serial) or other_serial in known)
+            corrected = slip and corrected_later(of_device[b, i], other_serial, serial)
+            place = row.table.place(row.entry, "serial" if other_serial or lost else "tag")
+            match = Match(b, i, "corrected" if corrected else how, row.tag, row.serial, place)
+            matches.setdefault((b, i, other_tag, other_serial), match)
     return list(matches.values())
 
 
