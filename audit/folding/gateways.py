@@ -23,33 +23,39 @@ def under_gateway(findings: Findings, at_least: int) -> Iterator[Under]:
     the list of another gateway, if it has that gateway's radio settings as far as both were read.
     """
     site, items = findings.site, findings.items
-    gateways = {
-        (item.hit.network, role_of(site, item)): i
+    off_plan = {
+        (item.hit.network, role): i
         for i, item in enumerate(items)
-        if item.rule.check.kind == "equals-plan" and item.hit.order[0] < len(site.blocks)
+        if item.rule.check.kind == "equals-plan" and (role := role_of(site, item)) in NETWORK_ROLES
         and site.blocks[item.hit.order[0]].gateway
     }  # fmt: skip
+    if not off_plan:
+        return
     for i, item in enumerate(items):
-        role = role_of(site, item)
-        cause = gateways.get((item.hit.network, role)) if role in NETWORK_ROLES else None
-        if cause is None or cause == i or item.hit.side == "planned":
-            continue
-        kind = item.rule.check.kind
-        found, _ = found_and_planned(site, item, item.hit.settings[0])
-        its_found, _ = found_and_planned(site, items[cause], items[cause].hit.settings[0])
-        orphaned = kind == "equals-gateway" and as_planned(site, item)
-        if orphaned or (kind == "equals-plan" and found == its_found):
+        cause = off_plan.get((item.hit.network, role_of(site, item)))
+        if cause is not None and cause != i and _follows(site, item, items[cause]):
             yield Under(i, cause)
-    left = {network: i for (network, role), i in gateways.items() if role in NETWORK_ROLES}
-    names = gateway_names(site.plan.networks) if left else {}
-    for i, item in enumerate(items if left else ()):
+    gateways = {network: i for (network, _), i in off_plan.items()}
+    names = gateway_names(site.plan.networks)
+    for i, item in enumerate(items):
         if (
             item.rule.id == "joined-wrong-gateway"
             and _radio_as_planned(site, item)
-            and item.hit.network in left
+            and item.hit.network in gateways
             and _may_hear(site, item, names.get(spelling(item.hit.found), ""))
         ):
-            yield Under(i, left[item.hit.network])
+            yield Under(i, gateways[item.hit.network])
+
+
+def _follows(site: Site, item: Found, gateway: Found) -> bool:
+    """Tell whether a node is orphaned as planned, or has what its gateway has instead of the plan."""
+    kind = item.rule.check.kind
+    if item.hit.side == "planned" or kind not in ("equals-gateway", "equals-plan"):
+        return False
+    if kind == "equals-gateway":
+        return as_planned(site, item)
+    found, _ = found_and_planned(site, item, item.hit.settings[0])
+    return found == found_and_planned(site, gateway, gateway.hit.settings[0])[0]
 
 
 def _may_hear(site: Site, item: Found, network: str) -> bool:
