@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-
 from audit.grouping import grouped
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, joined, step_mark
@@ -27,10 +25,11 @@ def keep_gateways_apart(making: Making) -> None:
         ((one.role, one.before), n) for n, draft in gateways.items() for one in draft.sets if one.role in OWN
     )
     for n, comes in gateways.items():
-        shared: dict[int, list[str]] = defaultdict(list)
-        for change, one in zip(comes.changes, comes.sets, strict=True):
-            for other in leaving.get((one.role, one.after), ()):
-                shared[other].append(f"{change.label} {change.after}")
+        gets = [
+            (f"{change.label} {change.after}", one, leaving.get((one.role, one.after), ()))
+            for change, one in zip(comes.changes, comes.sets, strict=True)
+        ]
+        shared = grouped((other, words) for words, _, leavers in gets for other in leavers)
         for other, words in sorted(shared.items()):
             device = gateways[other].device
             if device and n in steps_behind(making)[other]:
@@ -38,15 +37,13 @@ def keep_gateways_apart(making: Making) -> None:
             else:
                 comes.needs.add(other)
         for device in devices:
-            words = [
-                f"{change.label} {change.after}"
-                for change, one in zip(comes.changes, comes.sets, strict=True)
-                if _is_off_plan_at(device, one) and not any(
-                    gateways[other].device is device for other in leaving.get((one.role, one.after), ())
-                )
+            stay = [
+                words for words, one, leavers in gets
+                if _is_off_plan_at(device, one)
+                and not any(gateways[other].device is device for other in leavers)
             ]  # fmt: skip
-            if words and device is not comes.device:
-                _hold(comes, f"{device.tag} also has {' and '.join(words)}, and stays there")
+            if stay and device is not comes.device:
+                _hold(comes, f"{device.tag} also has {' and '.join(stay)}, and stays there")
 
 
 def _hold(draft: Draft, what: str) -> None:
