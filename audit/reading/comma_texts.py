@@ -22,12 +22,7 @@ def cut_by_comma(
     If one text has left several rests, the first is reported; for the others message and remedy are blank.
     A rest that begins with a name allowed there, one of those `known`, is a key whose colon was forgotten.
     """
-    first = last = keys.index(key)
-    while first > 0 and _has_no_colon(document, (*path, keys[first])):
-        first -= 1
-    while last + 1 < len(keys) and _has_no_colon(document, (*path, keys[last + 1])):
-        last += 1
-    name, rest = keys[first], keys[first + 1 : last + 1]
+    name, *rest = _from_colon_on(document, path, keys, key)
     text = document.mark((*path, name)).raw if (*path, name) in document.marks else ""
     if key not in rest or not text:
         return None
@@ -46,6 +41,16 @@ def cut_by_comma(
         return message, f"put the whole text after {name} in quotes"
     whole = cut(", ".join((text, *rest)))
     return message, f'write {name}: "{whole}", with quotes around a text that contains a comma'
+
+
+def _from_colon_on(document: Document, path: tuple[Any, ...], keys: Sequence[str], key: str) -> Sequence[str]:
+    """Return the key with a colon before a key, or that one itself, and all keys without one after it."""
+    first = last = keys.index(key)
+    while first > 0 and _has_no_colon(document, (*path, keys[first])):
+        first -= 1
+    while last + 1 < len(keys) and _has_no_colon(document, (*path, keys[last + 1])):
+        last += 1
+    return keys[first : last + 1]
 
 
 def _has_no_colon(document: Document, path: tuple[Any, ...]) -> bool:
