@@ -15,7 +15,6 @@ NAMING = ("tag", "serial", "location")
 """What names a device. Other fields do not: a merged cell gives a row of units the network, or who read."""
 SAYS_UNITS = ("unit", "units", "")
 """What may be in place of a tag in a row of units."""
-NUMBERS = ("integer", "decimal")
 
 
 def with_units_of_row(
@@ -32,13 +31,10 @@ def with_units_of_row(
     firsts = zip(names, (_unit(column[0]) for column in grid.columns), strict=True)
     beside = {name: text for name, text in firsts if name and text.casefold() not in blanks}
     settings = {name: words.settings[name] for name in beside if name in words.settings}
-    numbers = [name for name, setting in settings.items() if setting.kind in NUMBERS]
-    fitting = [
-        name for name in numbers
-        if units.known(beside[name]) or units.equal(beside[name], settings[name].unit)
-    ]  # fmt: skip
+    numbers = [(beside[name], setting.unit) for name, setting in settings.items() if setting.numeric]
+    fit = bool(numbers) and all(units.known(text) or units.equal(text, unit) for text, unit in numbers)
     names_device = any(folded(beside.get(name, "")) not in SAYS_UNITS for name in NAMING)
-    if names_device or not numbers or len(fitting) < len(numbers):
+    if names_device or not fit:
         return grid, mapping
     found = (
         (heading, name, beside[name]) for heading, name in zip(grid.headings, names, strict=True)
