@@ -178,21 +178,27 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
         return "needs a readback"
     if outcome.gaps:
         return f"{LACKING}{' and '.join(gap.what for gap in outcome.gaps)}"
-    settings = [setting for block in site.blocks for setting in block.type.settings]
-    known = {setting.role for setting in settings} | {setting.name for setting in settings}
-    needed = list(getattr(rule.check, "needs", ()))
-    named = [name for steps, name, _ in roles_named(rule.check) if steps[0] not in OPTIONAL]
-    if isinstance(rule.check, AccessCode):
-        named = list(ASKED_OF[rule.check.what])
-    missing = [name for name in dict.fromkeys(needed + named) if name not in known]
-    fewest = 2 if rule.check.kind == "in-order" else 1  # a setting is in order with another one
-    if missing and (set(missing) & set(needed) or len(set(named) & known) < fewest):
+    if missing := _missing_roles(rule, site):
         return f"{NO_SETTING}: {', '.join(missing)}"
     if rule.sides == ("found",):
         return "nothing of this kind was read back"
     if not site.readback:
         return "nothing of this kind was planned"
     return "nothing of this kind was planned or read back"
+
+
+def _missing_roles(rule: Rule, site: Site) -> list[str]:
+    """Return the roles that no device has a setting for, if a rule cannot do with those that are there."""
+    settings = [setting for block in site.blocks for setting in block.type.settings]
+    known = {setting.role for setting in settings} | {setting.name for setting in settings}
+    needed = list(getattr(rule.check, "needs", ()))
+    named = [name for steps, name, _ in roles_named(rule.check) if steps[0] not in OPTIONAL]
+    if isinstance(rule.check, AccessCode):
+        named = list(ASKED_OF[rule.check.what])
+    fewest = 2 if rule.check.kind == "in-order" else 1  # a setting is in order with another one
+    if known.issuperset(needed) and len(known.intersection(named)) >= fewest:
+        return []
+    return [name for name in dict.fromkeys(needed + named) if name not in known]
 
 
 def _why_no_drift(rule: Rule, drift: Drifting) -> str:
