@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from audit.model.baseline import Content
@@ -32,11 +32,7 @@ def named_as_then(site: Site, changes: Iterable[ReadChange], content: Content) -
         change = read.change
         network, node = change.network, change.node
         if node and node not in tags and change.what != "added":  # an added device has no other name yet
-            if change.what == "retag" and node == read.after and read.before in tags:
-                node = read.before  # the record names the device by its new tag
-            its, old = renamed.get(node, (network, node))
-            if not network or not its or its == network:
-                network, node = network or its, old
+            network, node = _before(read, tags, renamed)
         if network and (network, node) not in known:
             network = moved.get((network, node), moved.get((network, ""), network))
         if change.what == "retag":
@@ -45,3 +41,17 @@ def named_as_then(site: Site, changes: Iterable[ReadChange], content: Content) -
             moved[read.after, "" if node in gateways else node] = gateways.get(node, network)
         found.append(replace(read, network=network, node=node))
     return found
+
+
+def _before(
+    read: ReadChange, tags: Collection[str], renamed: Mapping[str, tuple[str, str]]
+) -> tuple[str, str]:
+    """Return the network and tag that a record's device had before it was renamed; `tags` are those then.
+
+    A record that a device was renamed may name it by its new tag already.
+    """
+    network, node = read.change.network, read.change.node
+    if read.change.what == "retag" and node == read.after and read.before in tags:
+        node = read.before
+    its, old = renamed.get(node, (network, node))
+    return (network or its, old) if not network or not its or its == network else (network, node)
