@@ -125,10 +125,11 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
     at, words = PLACES[where]
     names = {name for item in items for name in item.hit.settings}
     settings = [s for s in device.block.type.settings if s.name in names]  # in the order of the display
-    labels = listed([f"{s.label or s.name}{f' ({s.where})' if s.where else ''}" for s in settings], 40)
-    do = (
-        f"{_sentence(whole)} {work.do or whole.remedy}" if whole else f"Read {words} and write down: {labels}"
-    )
+    if whole:
+        do = f"{_sentence(whole)} {work.do or whole.remedy}"
+    else:
+        labels = [f"{s.label or s.name} ({s.where})" if s.where else s.label or s.name for s in settings]
+        do = f"Read {words} and write down: {listed(labels, 40)}"
     if odd := [s for s in settings if (device.order, s.name) in making.never_shown]:
         read = listed([f"{s.label or s.name} {device.value('found', s).shown}" for s in odd], 40)
         do += f". A device of its type cannot show {read}; if it does, correct the device type"
