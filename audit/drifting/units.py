@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from audit.drifting.sides import Sides
-from audit.model.drift import DeviceDrift, DeviceEvent
+from audit.model.drift import DeviceDrift, DeviceEvent, ReadChange
 from audit.model.identified import Match
 from audit.model.site import Target
 from audit.pairing.crossed import Crossed
@@ -53,15 +53,8 @@ def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
             as_then = "as the baseline has it, or plans it where it was not read, under its tag"
         message = f"the serial numbers of {tag} and {its} are swapped, and each is set {as_then}"
         message += f" ({crossed.shown})"
-    of_partner = [sides.site.blocks[b].serials[i] for b, i in reversed(both)]
-    aligned = sides.aligned
-    in_plan = [aligned.name("serials", b, i) for b, i in both] if aligned else []
-    tags = [aligned.name("tags", b, i) for b, i in both] if aligned else []
-    planned = list(map(spelling, in_plan)) == list(map(spelling, of_partner)) or tags == [its, tag]
-    records = [sides.exchanges(one, serial) for one, serial in zip(both, of_partner, strict=True)]
-    if not all(records):
-        records = [sides.retags(one, name) for one, name in zip(both, (its, tag), strict=True)]
-    explaining = [read for of_one in records for read in of_one] if all(records) else []
+    planned = _is_swap_planned(sides, both)
+    explaining = _swap_recorded(sides, both)
     already = _already_swapped(sides, dict(zip(both, (its, tag), strict=True)))
     if not explaining and what == "swapped" and already:
         if not planned:
@@ -71,6 +64,30 @@ def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
     yield sides.drift(what, both[0], message, before=f"{tag}, {its}", found=f"{its}, {tag}",
                        places=(crossed.one.place,), others=(its,), explaining=explaining,
                        planned=planned)  # fmt: skip
+
+
+def _is_swap_planned(sides: Sides, both: Sequence[Target]) -> bool:
+    """Tell whether the plan gives each of two devices the other's serial number, or the other's tag."""
+    if sides.aligned is None:
+        return False
+    blocks = sides.site.blocks
+    serials = [spelling(sides.aligned.name("serials", b, i)) for b, i in both]
+    tags = [sides.aligned.name("tags", b, i) for b, i in both]
+    swapped = [*reversed(both)]
+    return (
+        serials == [spelling(blocks[b].serials[i]) for b, i in swapped]
+        or tags == [blocks[b].tags[i] for b, i in swapped]
+    )  # fmt: skip
+
+
+def _swap_recorded(sides: Sides, both: Sequence[Target]) -> list[ReadChange]:
+    """Return the records that two units changed places: both were exchanged, or both renamed."""
+    blocks = sides.site.blocks
+    swapped = list(zip(both, reversed(both), strict=True))
+    exchanged = [sides.exchanges(one, blocks[b].serials[i]) for one, (b, i) in swapped]
+    renamed = [sides.retags(one, blocks[b].tags[i]) for one, (b, i) in swapped]
+    records = exchanged if all(exchanged) else renamed
+    return [read for of_one in records for read in of_one] if all(records) else []
 
 
 def _already_swapped(sides: Sides, under: Mapping[Target, str]) -> str:
