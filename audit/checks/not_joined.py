@@ -10,8 +10,7 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
+from collections.abc import Iterator, Mapping, Sequence, Set
 from itertools import pairwise
 
 from audit.checks.context import Context, hit
@@ -19,7 +18,7 @@ from audit.checks.disagreeing import readings_of
 from audit.comparing import same
 from audit.model.finding import Gap, Outcome
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Site, Target
+from audit.model.site import Block, Site, Target
 from audit.model.table import Place, Table
 from audit.reading.gateway_lists import is_list
 from audit.reading.gateway_names import gateway_names
@@ -38,39 +37,26 @@ def not_joined(context: Context) -> Outcome:
 
     Other rules report a node that is in another gateway's list, and one that was not read at all.
     """
-    lists = _newest(context.site)
-    looked_at, hits, without = 0, [], 0
+    site, lists = context.site, _newest(context.site)
     older: list[str] = []
     unclear: list[str] = []
-    listed = {id(table) for tables in lists.values() for table, _ in tables}
-
-    @cache
-    def newest(network: str) -> tuple[str, Sequence[Place], bool]:  # needed only if a node is missing
-        """Return when the newest list was made, its places, and whether its gateway was re-set since."""
-        table, column, entry = _newest_entry(context.site, lists[network], network)
-        made = table.texts("read_at")[entry]
-        dated = [table.place(entry, "read_at")] if made.strip() else []
-        gateway = context.site.gateways[network]
-        return made, [table.place(entry, column), *dated], _changed_since(context.site, gateway, made)
-
-    missing: list[Target] = []
-    for b, block in context.blocks():
-        for i, network in enumerate(block.networks):
-            if network not in lists:
-                without += 1
-                continue
-            rows = block.rows[i] if block.rows else []
-            if rows and not any(id(table) in listed for table, _ in rows):
-                missing.append((b, i))
-            looked_at += 1
-    perhaps = _perhaps_listed(context.site, missing, lists)
+    hits = []
+    nodes = [(b, i) for b, block in context.blocks() for i in range(len(block))]
+    looked_at = [(b, i) for b, i in nodes if site.blocks[b].networks[i] in lists]
+    tables = {id(table) for of_network in lists.values() for table, _ in of_network}
+    missing = [(b, i) for b, i in looked_at if _is_in_others_only(site.blocks[b], i, tables)]
+    newest = {
+        network: _newest_list(site, lists[network], network)
+        for network in {site.blocks[b].networks[i] for b, i in missing}
+    }
+    perhaps = _perhaps_listed(site, missing, lists)
     for b, i in missing:
-        block, network = context.site.blocks[b], context.site.blocks[b].networks[i]
+        block = site.blocks[b]
         there, as_many = perhaps.get((b, i), (0, 0))
-        made, places, changed = newest(network)
+        made, places, changed = newest[block.networks[i]]
         if there and there >= as_many:
             unclear.append(block.tags[i])
-        elif changed or _changed_since(context.site, (b, i), made):
+        elif changed or _changed_since(site, (b, i), made):
             older.append(block.tags[i])
         else:
             message = _message(there, as_many)
@@ -78,14 +64,20 @@ def not_joined(context: Context) -> Outcome:
                 message += "; the list is older than that reading: get a new list first"
             places = [*places, block.planned_place(i, "tag")]
             hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
-    looked_at -= len(unclear) + len(older)
+    without = len(nodes) - len(looked_at)
     gaps = [Gap("a list of the node's gateway", without)] if without else []
     if unclear:
         gaps.append(Gap("a list with all digits of serial numbers", len(unclear), tuple(unclear)))
     if older:
         words = "a list newer than the last change to the node or its gateway"
         gaps.append(Gap(words, len(older), tuple(older)))
-    return Outcome(looked_at, hits, tuple(gaps))
+    return Outcome(len(looked_at) - len(unclear) - len(older), hits, tuple(gaps))
+
+
+def _is_in_others_only(block: Block, i: int, lists: Set[int]) -> bool:
+    """Tell whether a device was read, but is in none of these tables."""
+    rows = block.rows[i] if block.rows else []
+    return bool(rows) and not any(id(table) in lists for table, _ in rows)
 
 
 def _message(there: int, as_many: int) -> str:
@@ -125,15 +117,24 @@ def networks_with_list(site: Site) -> set[str]:
     return {*_newest(site)}
 
 
-def _newest_entry(site: Site, lists: Sequence[List], network: str) -> tuple[Table, str, int]:
-    """Return the newest entry of some lists that names a network's gateway, the first of several."""
+def _newest_list(site: Site, lists: Sequence[List], network: str) -> tuple[str, list[Place], bool]:
+    """Return when the newest list of a gateway was made, its places, and whether that was re-set since.
+
+    It is that of the newest entry that names the gateway, the first of several.
+    """
     names = gateway_names(site.plan.networks)
     entries = [
         (table, column, e)
         for table, column in lists
         for e, text in enumerate(table.texts(column)) if names.get(spelling(text)) == network
     ]  # fmt: skip
-    return max(entries, key=lambda one: moment(one[0].texts("read_at")[one[2]]) or datetime.datetime.min)
+    table, column, entry = max(
+        entries, key=lambda one: moment(one[0].texts("read_at")[one[2]]) or datetime.datetime.min
+    )
+    made = table.texts("read_at")[entry]
+    dated = [table.place(entry, "read_at")] if made.strip() else []
+    changed = _changed_since(site, site.gateways[network], made)
+    return made, [table.place(entry, column), *dated], changed
 
 
 def _changed_since(site: Site, who: Target, made: str) -> bool:
