@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from audit.grouping import grouped
 from audit.model.device import DeviceType, Setting
 from audit.model.readback import FIELDS
 from audit.reading.identifiers import bare
@@ -51,31 +52,33 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
 
     A label or role that stands for different settings in different device types stands for none.
     """
-    types = list(types)
+    every = [setting for kind in types for setting in kind.settings]
     settings: dict[str, Setting] = {}
     options: dict[str, frozenset[str]] = {}
-    labels: dict[str, set[str]] = {}
-    roles: dict[str, set[str]] = {}
-    for setting in (setting for kind in types for setting in kind.settings):
+    for setting in every:
         known = settings.setdefault(setting.name, setting)
         if setting.kind == "secret" and not known.digits:
             settings[setting.name] = setting  # the width of a code shows how many leading zeros it has
         if setting.options:
             its = frozenset(option.casefold() for option in setting.options)
             options[setting.name] = options.get(setting.name, frozenset()) | its
-        if setting.label:
-            labels.setdefault(folded(setting.label), set()).add(setting.name)
-        if setting.role:
-            roles.setdefault(folded(setting.role), set()).add(setting.name)
+    roles = _meant((setting.role, setting.name) for setting in every)
+    labels = _meant((setting.label, setting.name) for setting in every)
     words: dict[str, str] = {}
     for group in (roles, labels):
-        words |= {word: next(iter(names)) for word, names in group.items() if len(names) == 1}
-    several = {word: sorted(names) for word, names in (roles | labels).items() if len(names) > 1}
+        words |= {word: names[0] for word, names in group.items() if len(names) == 1}
+    several = {word: names for word, names in (roles | labels).items() if len(names) > 1}
     words |= {folded(name): name for name in settings}
     fields = tuple(fields)
     words |= {field: field for field in fields}
-    secrets = frozenset(s.name for kind in types for s in kind.settings if s.kind == "secret")
+    secrets = frozenset(setting.name for setting in every if setting.kind == "secret")
     return Vocabulary(settings, words, secrets, several, options, fields)
+
+
+def _meant(pairs: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
+    """Return folded label or role → the settings that have it, each once; blank ones are left out."""
+    found = grouped((folded(word), name) for word, name in pairs if word)
+    return {word: sorted(set(names)) for word, names in found.items()}
 
 
 def heading_and_unit(heading: str) -> tuple[str, str]:
