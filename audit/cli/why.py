@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from audit.diagnosis.causes import Causes
     from audit.diagnosis.examined import Examined, Files
     from audit.diagnosis.log import Log
+    from audit.diagnosis.site import Basis
     from audit.model.diagnosis import Diagnosis
     from audit.reading.inputs import Inputs
 
@@ -112,6 +113,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Diagnose, print, and return the exit code."""
     from audit.diagnosis.causes import read_causes
     from audit.diagnosis.examined import examine
+    from audit.diagnosis.site import Basis
     from audit.reading.inputs import Inputs
 
     inputs = Inputs()
@@ -133,7 +135,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     keep_apart([path for path, _ in files_out], [*read, *map(str, logs)])
     for warning in inputs.warnings:
         warn(warning, stderr)
-    diagnosis = _diagnosis(args, name, examined, asked, causes, log, inputs, stdout)
+    basis = Basis(causes, log, run_date(args.on), list(inputs.files.values()))
+    diagnosis = _diagnosis(args, name, examined, asked, basis, stdout)
     if diagnosis is None:
         return EXIT_PASS
     rendered = partial(render_other, diagnosis)
@@ -145,28 +148,26 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
 
 def _diagnosis(
-    args: argparse.Namespace, name: str, examined: Examined, asked: Asked, causes: Causes, log: Log | None,
-    inputs: Inputs, stdout: TextIO,
-) -> Diagnosis | None:  # fmt: skip
+    args: argparse.Namespace, name: str, examined: Examined, asked: Asked, basis: Basis, stdout: TextIO
+) -> Diagnosis | None:
     """Return the diagnosis asked for; None where this has recorded a call or held the dialogue instead."""
     from audit.diagnosis.site import case_of, of_all, of_node
 
-    files, day = list(inputs.files.values()), run_date(args.on)
     if args.all:
-        return of_all(examined, asked, causes, log, day, files)
+        return of_all(examined, asked, basis)
     case = case_of(examined, name)
     if args.record is not None:
         from audit.diagnosis.recording import record
 
-        for line in record(args.log, args.record, _now(args.on), case, asked, log):
+        for line in record(args.log, args.record, _now(args.on), case, asked, basis.log):
             _say(stdout, "" if args.quiet else line, args.width)
         return None
     if args.interactive:
         from audit.diagnosis.session import talk
 
-        talk(case, asked, log, _answers(), lambda text: _say(stdout, text, args.width))
+        talk(case, asked, basis.log, _answers(), lambda text: _say(stdout, text, args.width))
         return None
-    return of_node(case, asked, causes, log, day, files)
+    return of_node(case, asked, basis)
 
 
 def _files(args: argparse.Namespace) -> tuple[str, Files]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from audit import __version__
 from audit.diagnosis.asked import Asked
@@ -26,6 +27,17 @@ from audit.reading.values import plain
 
 STANDS_OUT = 0.5
 """A cause is called the most probable from this probability on; below it, none stands out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """What a diagnosis rests on besides the site, and when it was made."""
+
+    causes: Causes
+    log: Log | None
+    run_on: str
+    """The run's date in ISO form."""
+    inputs: Sequence[InputFile]
 
 
 def case_of(examined: Examined, name: str) -> Case:
@@ -65,28 +77,26 @@ def _not_planned(examined: Examined, name: str) -> Exception:
     return stop(f"there is no node {quoted(name)} in the plan", nearest(name, tags))
 
 
-def of_node(case: Case, asked: Asked, causes: Causes, log: Log | None, run_on: str,
-            inputs: Sequence[InputFile]) -> Diagnosis:  # fmt: skip
+def of_node(case: Case, asked: Asked, basis: Basis) -> Diagnosis:
     """Return the diagnosis of one node."""
-    node = diagnose(case, asked, log)
-    return _diagnosis(case.examined, verdict_of(node), [node], [], (), (causes, log), run_on, inputs)
+    node = diagnose(case, asked, basis.log)
+    return _diagnosis(case.examined, verdict_of(node), [node], basis)
 
 
-def of_all(examined: Examined, asked: Asked, causes: Causes, log: Log | None, run_on: str,
-           inputs: Sequence[InputFile]) -> Diagnosis:  # fmt: skip
+def of_all(examined: Examined, asked: Asked, basis: Basis) -> Diagnosis:
     """Return the diagnosis of every missing node; the nodes of a silent gateway are listed under it."""
     places, unknown = missing(examined)
     if unknown and not any(examined.lists.by_network.values()):
         mend = "give a gateway's list, as READBACK or with --gateway-list"
         raise stop("no gateway's list was given, so it is not known which nodes are missing", mend)
     nodes = [
-        diagnose(examined.case(target), asked, log)
+        diagnose(examined.case(target), asked, basis.log)
         for there in places if not there.silent_gateway for target, _ in there.nodes
     ]  # fmt: skip
     gateways = [_missing_there(examined, there, nodes) for there in places]
     gateways.sort(key=lambda one: (not one.silent_gateway, not one.by_gateway))
     verdict = _verdict_of_all(gateways, unknown, examined)
-    return _diagnosis(examined, verdict, nodes, gateways, unknown, (causes, log), run_on, inputs)
+    return _diagnosis(examined, verdict, nodes, basis, gateways, unknown)
 
 
 def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDiagnosis]) -> MissingThere:
@@ -209,13 +219,11 @@ def _diagnosis(
     examined: Examined,
     verdict: str,
     nodes: list[NodeDiagnosis],
-    gateways: list[MissingThere],
-    unknown: Sequence[str],
-    basis: tuple[Causes, Log | None],
-    run_on: str,
-    inputs: Sequence[InputFile],
+    basis: Basis,
+    gateways: Sequence[MissingThere] = (),
+    unknown: Sequence[str] = (),
 ) -> Diagnosis:
-    causes, log = basis
+    causes, log = basis.causes, basis.log
     all_cautions = [caution for node in nodes for caution in node.cautions]
     if gateways:
         all_cautions += cautions(block.type for block in examined.site.blocks)
@@ -224,9 +232,9 @@ def _diagnosis(
         schema_="asfound/diagnosis/1",
         verdict=verdict,
         site=SiteName(name=plan.site.name, plan_revision=plan.site.revision or None),
-        run_on=run_on,
+        run_on=basis.run_on,
         tool=Tool(name="asfound", version=__version__),
-        gateways=gateways,
+        gateways=list(gateways),
         nodes=nodes,
         not_known=[*unknown, *examined.lists.doubts, *examined.lists.assumed],
         weights=WeightsUsed(
@@ -242,5 +250,5 @@ def _diagnosis(
             not_read_error=causes.file.errors.not_read,
         ),
         cautions=list(dict.fromkeys(all_cautions)) or [AUTHORISES_NOTHING],
-        inputs=list(inputs),
+        inputs=list(basis.inputs),
     )

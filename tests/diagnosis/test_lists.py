@@ -11,8 +11,8 @@ from audit.diagnosis.asked import Asked
 from audit.diagnosis.causes import read_causes
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.missing import state_of
+from audit.diagnosis.site import Basis, of_all
 from audit.diagnosis.site import case_of as find
-from audit.diagnosis.site import of_all
 from audit.reading.inputs import Inputs
 from tests.diagnosis.listed import SITE, Rows, lists, rows, told
 from tests.diagnosis.sites import examined
@@ -140,7 +140,7 @@ def test_what_is_no_time_is_told(tmp_path: Path) -> None:
     dated = examined(tmp_path / "dated", lists("2026-04-01 07:58", read_at=""))
     site = examined(tmp_path, lists("a while"), found=[{}, {}, {}])
 
-    told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-02", [])
+    told = of_all(site, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-02", []))
 
     assert (
         "in 1 row; such nodes count as heard; for example, 'a while' does not say how long ago; write"
@@ -156,7 +156,7 @@ def test_a_list_of_other_gateways_tells_of_nobody(tmp_path: Path) -> None:
     rows = [{"tag": "A", "joined_gateway": "North gw", "last_heard": 20}]
     site = examined(tmp_path, {"list.csv": rows}, found=[{}, {}, {}])
 
-    told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-02", [])
+    told = of_all(site, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-02", []))
 
     assert told.verdict.startswith(
         "it is not known which nodes are missing: no row of the lists that were given names"

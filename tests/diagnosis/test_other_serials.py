@@ -12,8 +12,8 @@ from audit.diagnosis.causes import read_causes
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.missing import state_of
+from audit.diagnosis.site import Basis, of_all
 from audit.diagnosis.site import case_of as find
-from audit.diagnosis.site import of_all
 from audit.reading.inputs import Inputs
 from tests.diagnosis.sites import examined, record
 
@@ -149,7 +149,7 @@ def test_strangers_are_named_where_a_node_is_missing(tmp_path: Path) -> None:
     """The report on a node shows that its gateway lists a device that is not in the plan."""
     site = examined(tmp_path, listing({"serial": "999"}), planned=PLANNED, found=[{}, {}, {}])
 
-    (there,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-22", []).gateways
+    (there,) = of_all(site, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-22", [])).gateways
 
     assert there.words.endswith("; in that list, but not in the plan: 999")
 

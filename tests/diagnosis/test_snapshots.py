@@ -13,8 +13,8 @@ from audit.diagnosis.causes import read_causes
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Examined, Files, examine
 from audit.diagnosis.missing import lost_between
+from audit.diagnosis.site import Basis, of_all
 from audit.diagnosis.site import case_of as find
-from audit.diagnosis.site import of_all
 from audit.errors import InputProblems
 from audit.model.diagnosis import Diagnosis
 from audit.reading.inputs import Inputs
@@ -100,7 +100,7 @@ def test_a_list_that_is_older_than_a_reading_of_its_node_is_told(
     lists = {"1.csv": north("B", "C", at=MORNING)}
     site = examined(tmp_path, lists, planned=[{}, {}, {}], found=found)
     words = diagnose(find(site, "A"), Asked()).state_words
-    (gateway,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-21", []).gateways
+    (gateway,) = of_all(site, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-21", [])).gateways
 
     told = f"of {MORNING}, which is older than its reading of {read}: take a new list first"
     assert words.endswith(told) == older
@@ -131,7 +131,7 @@ def test_a_gateway_that_may_be_left_out_of_the_newest_list(
     """A list of one gateway may or may not cover all: the report says so, with the days of the lists."""
     site = examined(tmp_path, {"1.csv": ALL, **newer}, **SITE)
 
-    told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-22", [])
+    told = of_all(site, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-22", []))
 
     assert told.verdict == f"no planned node is missing at any gateway, {verdict}"
     words = diagnose(find(site, "A"), Asked()).state_words
@@ -149,7 +149,7 @@ def test_a_list_that_is_days_older_than_another_gateways(tmp_path: Path, south: 
         "south.csv": rows("S", "T", gateway="GW-South", last_heard=20, read_at=f"{south}T09:30"),
     }
     site = examined(tmp_path, lists, **SITE)
-    told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-29", [])
+    told = of_all(site, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-29", []))
 
     doubts = [one.replace(f"{tmp_path.as_posix()}/", "") for one in told.not_known]
     assert doubts == [
@@ -169,7 +169,7 @@ def test_how_old_the_lists_are_is_said(tmp_path: Path) -> None:
     old, lost, undated = (replace(one, on="2026-04-27") for one in (old, lost, undated))
 
     def told(site: Examined) -> Diagnosis:
-        return of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-27", [])
+        return of_all(site, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-27", []))
 
     assert told(old).verdict.endswith("according to the lists of 2026-04-20 (7 days old)")
     assert told(lost).gateways[0].words.endswith("1.csv of 2026-04-20 (7 days old)")
@@ -198,7 +198,7 @@ def test_when_a_silent_gateway_had_heard_the_last_of_its_nodes(
               for tag, at in zip("AB", heard, strict=True)]  # fmt: skip
     planned = [{"report_interval": 60}, {"report_interval": 60}]
     site = examined(tmp_path, {"1.csv": listed}, planned=planned)
-    (there,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-20", []).gateways
+    (there,) = of_all(site, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-20", [])).gateways
 
     assert f"1.csv of 2026-04-20{words}; look at it before any node" in there.words
 
@@ -214,7 +214,7 @@ def given_nobody(folder: Path, lists: dict[str, Rows], **site: Any) -> Diagnosis
         write_csv(folder / name, [{key: str(text) for key, text in row.items()} for row in of_file])
     files = [folder / name for name in (*lists, "nobody.csv")]
     known = examine(Files(order.plan, order.readback, files, on="2026-04-21"), our_causes(), Inputs())
-    return of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-04-21", [])
+    return of_all(known, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-21", []))
 
 
 @pytest.mark.parametrize("older", [{}, {"1.csv": north("A", "B", "C", at=MORNING)}])

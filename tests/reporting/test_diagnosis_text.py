@@ -10,8 +10,8 @@ import pytest
 
 from audit.diagnosis.asked import Asked
 from audit.diagnosis.causes import read_causes
+from audit.diagnosis.site import Basis, of_all, of_node
 from audit.diagnosis.site import case_of as find
-from audit.diagnosis.site import of_all, of_node
 from audit.diagnosis.words import percent
 from audit.model.diagnosis import Diagnosis
 from audit.phrases import counted
@@ -26,14 +26,14 @@ def diagnosis(folder: Path, asked: Asked | None = None) -> Diagnosis:
     """Return the diagnosis of a node on another channel than its gateway."""
     known = examined(folder, LISTS, gateway={"channel": 7}, found={"channel": 8})
     causes = read_causes(None, Inputs())
-    return of_node(find(known, "A"), asked or Asked(), causes, None, "2026-03-31", [])
+    return of_node(find(known, "A"), asked or Asked(), Basis(causes, None, "2026-03-31", []))
 
 
 def diagnosis_of_a_battery(folder: Path, saw: tuple[str, ...]) -> Diagnosis:
     """Return the diagnosis of a node whose battery is the most probable cause, though not settled."""
     causes = read_causes(None, Inputs())
     asked = Asked(saw, "was")
-    return of_node(find(examined(folder, LISTS), "A"), asked, causes, None, "2026-03-31", [])
+    return of_node(find(examined(folder, LISTS), "A"), asked, Basis(causes, None, "2026-03-31", []))
 
 
 @pytest.mark.parametrize("width", [40, 60, 80, 132])
@@ -87,8 +87,8 @@ def test_what_was_read_off_plan_is_set_right_before_any_check(tmp_path: Path) ->
     planned = [{"address": 31}, {"address": 32, "serial": "102", "location": "Hill 2"}, {"address": 33}]
     known = examined(tmp_path, LISTS, planned=planned, found=[{"address": 31}, {"address": 31}, {}])
     causes = read_causes(None, Inputs())
-    one = render(of_node(find(known, "A"), Asked(), causes, None, "2026-03-31", []), 120)
-    every = render(of_all(known, Asked(), causes, None, "2026-03-31", []), 200)
+    one = render(of_node(find(known, "A"), Asked(), Basis(causes, None, "2026-03-31", [])), 120)
+    every = render(of_all(known, Asked(), Basis(causes, None, "2026-03-31", [])), 200)
 
     first, checks = one.split("\nNEXT CHECKS")
     assert (
@@ -107,7 +107,7 @@ def test_an_address_that_a_change_record_has_set_is_not_moved_back(tmp_path: Pat
     found = [{"address": 31}, {"address": 32, "read_at": "2026-03-01"}, {}]
     planned = [{"address": 31}, {"address": 32}, {"address": 33}]
     known = examined(tmp_path, LISTS, changes, planned=planned, found=found)
-    told = of_node(find(known, "A"), Asked(), read_causes(None, Inputs()), None, "2026-03-31", [])
+    told = of_node(find(known, "A"), Asked(), Basis(read_causes(None, Inputs()), None, "2026-03-31", []))
 
     assert "address-shared" in [one.id for one in told.nodes[0].evidence]
     assert told.nodes[0].mend_first == []
@@ -133,7 +133,7 @@ def test_forbidden_words(tmp_path: Path) -> None:
 def test_all_missing_nodes_in_a_table(tmp_path: Path) -> None:
     """A row for each, with its most probable cause and first check."""
     known = examined(tmp_path, LISTS, gateway={"channel": 7}, found={"channel": 8})
-    text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 120)
+    text = render(of_all(known, Asked(), Basis(read_causes(None, Inputs()), None, "2026-03-31", [])), 120)
 
     assert text.startswith("1 node is missing at 1 gateway\n")
     assert "GW-North (North): 1 of its 3 nodes is missing" in text
@@ -144,7 +144,7 @@ def test_a_silent_gateway_that_has_left_the_plan(tmp_path: Path) -> None:
     """It comes first, with what it was found to have and where; its nodes are named under it."""
     silent = {"list.csv": [{"tag": "B", "last_heard": 99999}]}
     known = examined(tmp_path, silent, gateway={"channel": 7}, gateway_found={"channel": 9}, found=[{}])
-    text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 500)
+    text = render(of_all(known, Asked(), Basis(read_causes(None, Inputs()), None, "2026-03-31", [])), 500)
 
     assert text.splitlines()[0].endswith("first look at GW-North (North), which hears none of its nodes")
     assert "GW-North (North): it hears none of its 3 nodes" in text
@@ -175,7 +175,7 @@ def test_a_gateway_that_most_nodes_are_missing_by(
     """One of them is still heard; the gateway is reported once, its nodes have no rows of their own."""
     heard = {"list.csv": [{"tag": "A", "last_heard": 9}]}
     known = examined(tmp_path, heard, planned=[{}, {}, {}, {}], **MOVED, **moved)
-    text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 200)
+    text = render(of_all(known, Asked(), Basis(read_causes(None, Inputs()), None, "2026-03-31", [])), 200)
 
     assert "first look at GW-North (North), most probably the cause of all missing there\n" in text
     assert "most probably its gateway is down, or has been changed (" in text
@@ -212,6 +212,6 @@ def test_a_node_that_another_gateway_hears_stands_at_it(tmp_path: Path) -> None:
     rows = [{"tag": "B", "gateway": "GW-North"}, {"tag": "A", "gateway": "GW-South"}]
     planned = [{}, {}, {"tag": "S", "network": "South"}]
     known = examined(tmp_path, {"list.csv": rows}, planned=planned)
-    told = of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", [])
+    told = of_all(known, Asked(), Basis(read_causes(None, Inputs()), None, "2026-03-31", []))
 
     assert re.search(r"A +at GW-South +it has joined another gateway", render(told, 132))
