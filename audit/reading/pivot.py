@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import repeat
 from operator import or_
+from typing import NamedTuple
 
 from audit.errors import Problem, nearest, stop_if
 from audit.model import mapping as written
@@ -54,6 +55,17 @@ class _Cells(Mapping[tuple[int, str], tuple[int, str]]):
         return sum(1 for _ in self)
 
 
+class _Rows(NamedTuple):
+    """The rows of a long table, column by column."""
+
+    numbers: Sequence[int]
+    settings: Sequence[str]
+    """The setting that each row is about, blank if it is to be ignored."""
+    values: Sequence[str]
+    entries: Sequence[int]
+    """The entry that each row belongs to."""
+
+
 def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> Table:
     """Return a long grid as a wide table: each value keeps the row and column in which it was written.
 
@@ -67,14 +79,14 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> Table:
     names, problems = resolve(about, mapping, words, also=set(grid.columns[at["setting"]]))
     settings = _settings(grid, at, mapping, words, problems)
     fields = {name: i for i, name in enumerate(names) if name}
-    values = _with_units(grid, at, mapping)
     entries = _entries(about, fields, settings)
-    problems += _nameless(about, fields, mapping, words, settings, values, entries)
+    rows = _Rows(grid.rows, settings, _with_units(grid, at, mapping), entries)
+    problems += _nameless(about, rows, fields, mapping, words)
     stop_if(problems)
     first = {entry: k for k, entry in zip(range(len(entries) - 1, -1, -1), reversed(entries), strict=True)}
     first_rows = [first[entry] for entry in range(len(first))]
     texts = {name: [about.columns[i][k] for k in first_rows] for name, i in fields.items()}
-    cells = _Cells(_spread(grid.rows, values, settings, entries, texts), grid.letters[at["value"]])
+    cells = _Cells(_spread(rows, texts), grid.letters[at["value"]])
     columns = {}
     for name, column in texts.items():
         i = fields.get(name)
@@ -109,13 +121,7 @@ def _entries(about: Grid, fields: dict[str, int], settings: Sequence[str]) -> li
 
 
 def _nameless(
-    about: Grid,
-    fields: Mapping[str, int],
-    mapping: written.Mapping,
-    words: Vocabulary,
-    settings: Sequence[str],
-    values: Sequence[str],
-    entries: Sequence[int],
+    about: Grid, rows: _Rows, fields: Mapping[str, int], mapping: written.Mapping, words: Vocabulary
 ) -> Iterator[Problem]:
     """Yield one problem for all rows that have a value but do not say of which device.
 
@@ -126,18 +132,18 @@ def _nameless(
     by_mapping = mapping.tag_from or any(words.field(name) in NAMES for name in mapping.constants)
     if by_mapping or any(all(map(str.strip, about.columns[i])) for i in naming):
         return
-    named = [False] * len(settings)
+    named = [False] * len(rows.settings)
     for i in naming:
         named = list(map(or_, named, map(bool, map(str.strip, about.columns[i]))))
     blanks = {blank.casefold() for blank in mapping.blanks} | {""}
     nameless = [
         k for k, name in enumerate(named)
-        if not name and settings[k] and bare(values[k]).casefold() not in blanks
+        if not name and rows.settings[k] and bare(rows.values[k]).casefold() not in blanks
     ]  # fmt: skip
-    if nameless and (any(named) or len({entries[k] for k in nameless}) > 1):
+    if nameless and (any(named) or len({rows.entries[k] for k in nameless}) > 1):
         first = nameless[0]
         more = f"; the same in {counted(len(nameless) - 1, 'more row')}" if len(nameless) > 1 else ""
-        message = f"the row has a value of {settings[first]} but names no device{more}"
+        message = f"the row has a value of {rows.settings[first]} but names no device{more}"
         mend = "write the tag or serial number in every row; unmerge cells"
         letter, row = about.letters[naming[0]] if naming else "", about.rows[first]
         if about.line_of:
@@ -148,24 +154,20 @@ def _nameless(
         yield Problem(message, mend, about.file, about.sheet, row, letter)
 
 
-def _spread(
-    numbers: Sequence[int],
-    values: Sequence[str],
-    settings: Sequence[str],
-    entries: Sequence[int],
-    texts: dict[str, list[str]],
-) -> dict[str, array[int]]:
+def _spread(rows: _Rows, texts: dict[str, list[str]]) -> dict[str, array[int]]:
     """Add the columns of settings to `texts`, one text for each entry, and return the rows of these texts."""
-    size = max(entries, default=-1) + 1
-    names = [name for name in dict.fromkeys(settings) if name]
+    size = max(rows.entries, default=-1) + 1
+    names = [name for name in dict.fromkeys(rows.settings) if name]
     for name in names:
         texts.setdefault(name, [""] * size)
-    rows = {name: array("q", bytes(8 * size)) for name in names}
-    for row, entry, setting, value in zip(numbers, entries, settings, values, strict=True):
+    row_of = {name: array("q", bytes(8 * size)) for name in names}
+    for row, setting, value, entry in zip(
+        rows.numbers, rows.settings, rows.values, rows.entries, strict=True
+    ):
         if setting:
             texts[setting][entry] = value
-            rows[setting][entry] = row
-    return rows
+            row_of[setting][entry] = row
+    return row_of
 
 
 def _with_units(grid: Grid, at: dict[str, int], mapping: written.Mapping) -> Sequence[str]:
