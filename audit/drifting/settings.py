@@ -72,10 +72,11 @@ def _of_setting(
         planned = plan[i] if plan is not None and plan[i].read else None
         then = records.sealed(b, i).planned.get(name, "")
         as_then = planned is not None and means(then, planned, setting)
-        explaining: tuple[ReadChange, ...] = ()
-        if i in drifted:
-            explaining = records.explaining(b, i, setting, now[i])
-            case = "recorded" if explaining else _changed(before[i], now[i], planned, then, setting)
+        explaining = records.explaining(b, i, setting, now[i]) if i in drifted else ()
+        if explaining:
+            case: Case = "recorded"
+        elif i in drifted:
+            case = _changed(before[i], now[i], planned, then, setting)
         elif now[i].read and block.rows[i]:
             case = "unmended" if as_then else "pending"
         else:
