@@ -173,18 +173,18 @@ def not_checked(lines: Lines, result: Result, everything: bool) -> None:
         lines.add(f"not sampled in {network}: {listed(tags)}", indent=2, hang=2)
     # The JSON result says which roles are missing.
     reasons = grouped((idle.reason.split(":")[0], idle.rule) for idle in result.not_checked)
-    most = None if everything or result.evidence else MOST_IDLE
-    lacking = {reason: rules for reason, rules in reasons.items() if reason.startswith(LACKING)}
     in_part = {reason: rules for reason, rules in reasons.items() if reason.startswith(IN_PART)}
+    lacking = {reason: rules for reason, rules in reasons.items() if reason.startswith(LACKING)}
+    others = {reason: rules for reason, rules in reasons.items() if reason not in in_part | lacking}
     for reason, rules in in_part.items():
         lines.add(f"{reason}: {', '.join(rules)}", indent=2, hang=2)
     if lacking:
         words = [f"{reason.removeprefix(LACKING)} ({', '.join(rules)})" for reason, rules in lacking.items()]
         lines.add(f"{LACKING.strip()}: {'; '.join(words)}", indent=2, hang=2)
-    others = {reason: rules for reason, rules in reasons.items() if reason not in {**lacking, **in_part}}
+    in_full = everything or result.evidence
     for reason, rules in others.items():
-        lines.add(f"{reason}: {listed(rules, most or len(rules))}", indent=2, hang=2)
-    if most and any(len(rules) > most for rules in others.values()):
+        lines.add(f"{reason}: {listed(rules, len(rules) if in_full else MOST_IDLE)}", indent=2, hang=2)
+    if not in_full and any(len(rules) > MOST_IDLE for rules in others.values()):
         lines.add("`--all` names all of these rules.", indent=2)
 
 
