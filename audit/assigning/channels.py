@@ -34,15 +34,10 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
     gateways = {network: around.gateway(network, "planned") for network in site.gateways}
     reach = reaches(around, exponent)
     allowed = {name: _allowed(around, gateways[name]) for name in gateways}
-    blind = [
-        f"{name}: the plan does not give positions for its gateway and nodes"
-        for name in gateways
-        if name not in reach
-    ] + [
-        f"{name}: its gateway's type offers no channels, or none in its band"
-        for name in gateways
-        if not allowed[name]
-    ]
+    no_positions = "the plan does not give positions for its gateway and nodes"
+    no_channels = "its gateway's type offers no channels, or none in its band"
+    blind = [f"{name}: {no_positions}" for name in gateways if name not in reach]
+    blind += [f"{name}: {no_channels}" for name in gateways if not allowed[name]]
     known = [name for name in gateways if name in reach and allowed[name]]
     found = conflicts([reach[name] for name in known], required_db)
     near: dict[str, set[str]] = {name: set() for name in known}
@@ -54,13 +49,14 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
     if isinstance(result, Impossible):
         return Assigned([], [_impossible(result, allowed)], len(known), "Nothing is proposed", blind)
     moved = [name for name in known if result.colours[name] != current.get(name)]
-    changes = [change for name in moved for change in _changes(around, gateways[name], result.colours[name],
-                                                               _why(name, current, found))]  # fmt: skip
-    quality = (
-        "No assignment without conflicts changes fewer networks"
-        if result.changed == result.fewest
-        else f"The search was stopped: {result.changed} networks change, and at least {result.fewest} have to"
-    )
+    changes: list[PlanChange] = []
+    for name in moved:
+        changes += _changes(around, gateways[name], result.colours[name], _why(name, current, found))
+    quality = "No assignment without conflicts changes fewer networks"
+    if result.changed != result.fewest:
+        quality = (
+            f"The search was stopped: {result.changed} networks change, and at least {result.fewest} have to"
+        )
     return Assigned(changes, [], len(known) - len(moved), quality, blind)
 
 
