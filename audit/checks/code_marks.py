@@ -26,11 +26,10 @@ def run(context: Context, args: CodeMarks) -> Outcome:
         return Outcome(0, [])
     by_mark = grouped((mark.mark, (mark, names_of_mark(context, mark))) for mark in of_others.marks)
     unknown = unknown_now(context, of_others.marks)
-    looked_at, hits = 0, []
+    hits: list[Hit] = []
     read = [one for one in access_codes(context) if one.side == "found"]
     read_now = {name for one in read for name in names_of_device(context, one.block, one.setting.name, one.i)}
     for b, block, _, setting, i, its in read:
-        looked_at += 1
         if is_factory(its, setting):
             continue
         known = by_mark.get(its.token.hex(), [])
@@ -49,7 +48,7 @@ def run(context: Context, args: CodeMarks) -> Outcome:
             noted = day_read(block, "code_changed_on", i)
             hits += [_not_changed(block, b, i, setting, mark, noted) for mark in before
                      if noted and mark.first_read_on < noted]  # fmt: skip
-    return Outcome(looked_at, hits)
+    return Outcome(len(read), hits)
 
 
 def _shared(others: list[CodeMark]) -> str:
