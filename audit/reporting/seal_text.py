@@ -74,18 +74,7 @@ def verified(files: Sequence[Verified], width: int, colour: bool, *, keys_given:
     """Return the report on baselines that were verified: the verdict, then each file."""
     lines = Lines(width, colour)
     bad = sum(bool(one.distrust) for one in files)
-    many = f"{len(files):,} baselines" if len(files) > 1 else "the baseline"
-    several = len(files) > 1
-    if bad:
-        count = f"{bad:,} of " if several else ""
-        lines.add(f"FAIL  {count}{many} cannot be trusted", "bad")
-    else:
-        are = (
-            "are as sealed, byte for byte, and their chain is unbroken"
-            if several
-            else "is as sealed, byte for byte"
-        )
-        lines.add(f"PASS  {many} {are}", "good")
+    lines.add(_verdict(len(files), bad), "bad" if bad else "good")
     for n, one in enumerate(files, 1):
         lines.add()
         lines.add(f"{n}. {one.name}: {'NOT TO BE TRUSTED' if one.distrust else 'as sealed'}",
@@ -107,6 +96,17 @@ def verified(files: Sequence[Verified], width: int, colour: bool, *, keys_given:
             if len(files) == 1:
                 lines.add(_before(one.baseline), indent=3)
     return lines.text()
+
+
+def _verdict(files: int, bad: int) -> str:
+    """Return the verdict on so many baselines, of which some are bad, in words."""
+    if files == 1 and bad:
+        return "FAIL  the baseline cannot be trusted"
+    if files == 1:
+        return "PASS  the baseline is as sealed, byte for byte"
+    if bad:
+        return f"FAIL  {bad:,} of {files:,} baselines cannot be trusted"
+    return f"PASS  {files:,} baselines are as sealed, byte for byte, and their chain is unbroken"
 
 
 def _what(baseline: BaselineFile) -> str:
