@@ -5,8 +5,6 @@ A device type gives a setting one of these roles, or a role of its own whose nam
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 DIFFERENCES = ("deadband", "offset")
 """Roles whose numbers are differences: converted without the offset between temperature scales."""
 
@@ -112,6 +110,6 @@ def concerns_alarms(role: str) -> bool:
     return role.startswith("alarm_") or role == "loss_action"
 
 
-def is_role(name: str, also: Iterable[str] = ()) -> bool:
-    """Return whether `name` is a known role, a site's own (`x_…`), or one of `also`."""
-    return name in ROLES or name.startswith("x_") or name in also
+def is_role(name: str) -> bool:
+    """Return whether `name` is a known role, or a site's own (`x_…`)."""
+    return name in ROLES or name.startswith("x_")
