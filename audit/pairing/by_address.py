@@ -55,7 +55,7 @@ def by_address(
     planned = _planned_at(blocks, {content for _, _, content in shown})
     there = unique_index(planned)
     on_site = unique_index([(key.partition("\n")[2], target) for key, target in planned])
-    joined = _columns_of("joined_gateway", blocks)
+    joined = _naming_gateways(blocks)
     taken = {target for target, _ in known.values()}
     claims: dict[Target, list[int]] = defaultdict(list)
     for r, network, content in shown:
@@ -79,8 +79,9 @@ def _of_one_device(rows: Sequence[Row]) -> bool:
     return len({(row.tag, row.serial) for row in rows}) == 1 and len(set(nameless)) == len(nameless)
 
 
-def _columns_of(role: str, blocks: Sequence[Block]) -> set[str]:
-    return {setting.name for block in blocks for setting in block.settings(role)}
+def _naming_gateways(blocks: Sequence[Block]) -> set[str]:
+    """Return the settings that name the gateway a device has joined."""
+    return {setting.name for block in blocks for setting in block.settings("joined_gateway")}
 
 
 def _addresses_shown(
@@ -92,7 +93,7 @@ def _addresses_shown(
     The network is that of the row, or of the gateway that it names, or the only one of the plan.
     """
     settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
-    joined = _columns_of("joined_gateway", blocks)
+    joined = _naming_gateways(blocks)
     networks = {network for block in blocks for network in block.networks}
     only = next(iter(networks)) if len(networks) == 1 else ""
     shown: list[tuple[int, str, Content]] = []
