@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from audit.drifting.running import DriftOrder, run
@@ -39,6 +39,7 @@ def anything(chance: random.Random, rows: list[dict[str, str]]) -> list[dict[str
 
 @settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(seed=st.integers(0, 10**6))
+@example(seed=2133)  # three devices are under another network, as they were for the baseline
 def test_drift_of_a_readback_against_itself_is_empty(
     seed: int, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
@@ -62,7 +63,9 @@ def test_drift_of_a_readback_against_itself_is_empty(
         "much-not-read",
         "not-read-on-many-nodes",
     }
-    assert [f.rule for f in result.findings if f.rule not in about_readings] == []
+    stands_for_these = {f.caused_by for f in result.findings if f.rule in about_readings}
+    others = [f for f in result.findings if f.rule not in about_readings and f.id not in stands_for_these]
+    assert [f.rule for f in others] == []
     assert {f.node for f in result.findings if f.rule == "node-gone"} == (
         {row["tag"] for row in as_planned(nodes)} - {row["tag"] for row in rows}
     )
