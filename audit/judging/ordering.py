@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from audit.checking import Found
 from audit.folding.causes import Causes
+from audit.model.arguments import PatternName
 from audit.model.base import Level, level_rank
 from audit.model.rule import Gate
 from audit.model.site import Site
@@ -15,6 +16,13 @@ from audit.waiving import Waiving
 
 FIRST_OF_A_DEVICE = ("identity", "fold")
 """Kinds of checks whose findings on a device come before its others."""
+ONCE_A_DEVICE: tuple[PatternName, ...] = (
+    "at-default", "other-network", "neighbour-row", "columns-shifted", "unread-device",
+)  # fmt: skip
+"""Patterns of folding that find a cause once on a device at most, with all settings that come of it.
+
+These get fewer as they are set or read, and it is the same cause still: its id does not name them.
+"""
 
 
 def finding_ids(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, str]:
@@ -91,9 +99,8 @@ def ids_of(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
     for i in order:
         hit = found[i].hit
         side = "" if hit.side == "found" else "planned"
-        name = "/".join(
-            part for part in (found[i].rule.id, hit.network, hit.node, "+".join(hit.settings), side) if part
-        )
+        settings = "" if found[i].folds(*ONCE_A_DEVICE) else "+".join(hit.settings)
+        name = "/".join(part for part in (found[i].rule.id, hit.network, hit.node, settings, side) if part)
         seen[name] += 1
         while (own := name if seen[name] == 1 else f"{name}/{seen[name]}") in taken:
             seen[name] += 1

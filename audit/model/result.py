@@ -83,6 +83,7 @@ class Finding(Reported):
     id: str
     """Made up of rule, network, node and settings: it stays the same when rows move.
 
+    What stands for several settings of a device, such as that much was not read, is named without them.
     For a finding that concerns two devices equally, it names the one that comes first in the plan.
     """
     rule: str

@@ -19,7 +19,7 @@ from audit.reporting.words import softened, where
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 FINGERPRINT = "findingId/v1"
-"""Name of the fingerprint, which is the finding's id, made of rule, network, node and settings."""
+"""Name of the fingerprint, which is the finding's id: what that is made of, `Finding.id` says."""
 ROLES = {
     "plan": "analysisTarget",
     "node table": "analysisTarget",

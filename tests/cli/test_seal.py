@@ -186,10 +186,14 @@ def test_all_that_is_missing_is_told_at_once(tmp_path: Path) -> None:
 
 
 def test_a_finding_on_very_many_settings_is_sealed(tmp_path: Path) -> None:
-    """A node of which forty settings were not read has a finding whose id names them all."""
+    """A rule of the site's own that names forty settings has a finding whose id names them all."""
     names = [f"setting_number_{n}" for n in range(40)]
-    site = SiteOf(planned={"channel": 7, **dict.fromkeys(names, "1")}, found={"channel": 7},
-                  settings={name: {"kind": "text"} for name in names})  # fmt: skip
+    check = {"kind": "expression", "when": "found.channel == 7", "needs": ["channel", *names]}
+    own = {"id": "all-of-them", "title": "All of them", "level": "error", "check": check,
+           "why": "-", "remedy": "-", "source": "-"}  # fmt: skip
+    row = {"channel": 7, **dict.fromkeys(names, "1")}
+    site = SiteOf(planned=row, found=row, settings={name: {"kind": "text"} for name in names},
+                  site_rules={"rules": [own]})  # fmt: skip
     order, path = site.write(tmp_path), tmp_path / "b.json"
     run("seal", order.plan, *order.readback, "--signed-by", "R. Sample", "--even-failing", "--out", path)
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from audit.errors import InputProblems
@@ -188,6 +189,32 @@ def test_what_was_not_read_again_is_not_no_more(tmp_path: Path) -> None:
     told = states(now, before)
     assert told[ALARM] == "not read"
     assert told[CHANNEL.format("B")] == "not read"
+
+
+@given(missing=st.sets(st.sampled_from(range(8)), min_size=3), read=st.sets(st.sampled_from(range(8))))
+@settings(max_examples=15)
+def test_what_is_missing_on_a_device_is_the_same_finding_when_some_of_it_is_read(
+    missing: set[int], read: set[int]
+) -> None:
+    """Reading one of several settings makes nothing new: what is missing stays, with fewer settings."""
+    planned = {"channel": 7, "air_rate": 50, "address": 3, "range_low": 0, "range_high": 100,
+               "alarm_low": 10, "alarm_high": 90, "deadband": 2}  # fmt: skip
+    names = list(planned)
+    made = []
+    with tempfile.TemporaryDirectory() as folder:
+        for step, unread in enumerate((missing, missing - read)):
+            row = planned | {names[n]: "" for n in unread} | {"default_refused": "yes"}
+            own = {name: planned[name] for name in names[:2]}
+            order = SiteOf(planned=planned, found=row, gateway=own).write(Path(folder, str(step)))
+            made.append(run_whole(Order(order.plan, order.readback, run_on="2026-03-31")))
+
+    before, now = made
+    told = states(now, before.result)
+    left = len(missing - read)
+    much = "much-not-read/North/A"
+    assert "new" not in told.values()
+    assert told[much] == ("unchanged" if not missing & read else "updated" if left > 2 else
+                          "not read" if left else "absent")  # fmt: skip
 
 
 @pytest.mark.parametrize(
