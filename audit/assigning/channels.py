@@ -27,6 +27,9 @@ class Assigned:
 def channels(site: Site, required_db: float, exponent: float) -> Assigned:
     """Return the changes to planned channels after which no two networks in interference range share one.
 
+    As few networks as possible change; where several would do, those with the fewest nodes, since each node
+    of a network has to be set too.
+
     `required_db`: how far a wanted signal has to be above another network's, in dB. `exponent`: the path
     loss exponent where the plan gives none.
     """
@@ -45,7 +48,8 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
         near[conflict.one.network].add(conflict.other.network)
         near[conflict.other.network].add(conflict.one.network)
     current = {name: int(n) for name in known if (n := gateways[name].number("channel", "")) is not None}
-    result = recolour(near, current, allowed)
+    sizes = {name: sum(1 for _ in around.nodes(name, "planned")) for name in known}
+    result = recolour(near, current, allowed, sizes)
     if isinstance(result, Impossible):
         return Assigned([], [_impossible(result, allowed)], len(known), "Nothing is proposed", blind)
     moved = [name for name in known if result.colours[name] != current.get(name)]

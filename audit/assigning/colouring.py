@@ -44,13 +44,15 @@ def recolour(
     conflicts: Mapping[str, Set[str]],
     current: Mapping[str, int],
     allowed: Mapping[str, Sequence[int]],
+    sizes: Mapping[str, int] | None = None,
     most_seconds: float = MOST_SECONDS,
 ) -> Coloured | Impossible:
     """Return colours for all vertices of a graph, or why there are none.
 
     `conflicts`: vertex → those that must have another colour. `current`: the colour that a vertex has, if
     any. `allowed`: the colours that a vertex may have, the first preferred where several are equally good.
-    Each connected part of the graph is solved by itself.
+    `sizes`: what changes with a vertex; of colourings that change as few vertices, the one in which least
+    does. Each connected part of the graph is solved by itself.
     """
     graph = nx.Graph((one, other) for one, others in conflicts.items() for other in others)
     graph.add_nodes_from(conflicts)
@@ -58,7 +60,7 @@ def recolour(
     fewest = 0
     for part in sorted(sorted(part) for part in nx.connected_components(graph)):
         groups = sorted(sorted(group) for group in nx.find_cliques(graph.subgraph(part)))
-        found = _solve(part, groups, current, allowed, most_seconds)
+        found = _solve(part, groups, current, allowed, sizes or {}, most_seconds)
         if isinstance(found, Impossible):
             return found
         colours |= found.colours
@@ -79,17 +81,20 @@ def _solve(
     groups: Sequence[Sequence[str]],
     current: Mapping[str, int],
     allowed: Mapping[str, Sequence[int]],
+    sizes: Mapping[str, int],
     most_seconds: float,
 ) -> Coloured | Impossible:
     """Colour one part of the graph. `groups` are vertices of which no two may have one colour."""
     solver = _Silent()  # type: ignore[no-untyped-call]  # the library has types in part only
     for option, value in {"output_flag": False, "time_limit": most_seconds, "threads": 1}.items():
         solver.setOptionValue(option, value)
-    # All preferences together weigh less than one change.
-    light = 0.5 / (1 + sum(len(allowed[vertex]) for vertex in part))
+    # All sizes together weigh less than one change, and all preferences less than one in size.
+    size = 0.5 / (1 + sum(sizes.get(vertex, 0) for vertex in part))
+    light = size / (1 + len(part))
     has = {
         (vertex, colour): solver.addBinary(
-            (current.get(vertex) != colour) + light * rank / len(allowed[vertex])
+            (current.get(vertex) != colour) * (1 + size * sizes.get(vertex, 0))
+            + light * rank / len(allowed[vertex])
         )
         for vertex in part
         for rank, colour in enumerate(allowed[vertex])
@@ -109,7 +114,7 @@ def _solve(
         return Impossible(max(crowd, key=len, default=part), proven=proven)
     chosen = {vertex: colour for (vertex, colour), one in has.items() if solver.variableValue(one) > 0.5}
     changed = sum(current.get(vertex) != colour for vertex, colour in chosen.items())
-    # Preferences add up to less than 1, so the whole part of the bound is a bound on the changes.
+    # Sizes and preferences add up to less than 1, so the whole part of the bound is a bound on the changes.
     return Coloured(chosen, changed, min(changed, int(info.mip_dual_bound + 1e-6)))
 
 

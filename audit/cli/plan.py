@@ -23,7 +23,8 @@ EXAMPLES = """examples:
 
 Channels: no two networks within interference range share one (by the positions, path loss and channels in
 the plan, and the limits of its band). Addresses: each node gets its own, inside its network's block. As few
-as possible are changed; if the search stops before that is proven, it says so. The plan is never written to.
+as possible are changed, of networks those with the fewest nodes; if the search stops before it is proven
+that no fewer would do, it says so. The plan is never written to.
 
 exit codes:
   0  nothing to change

@@ -43,6 +43,18 @@ def test_one_of_two_on_a_channel_moves(tmp_path: Path) -> None:
     assert "100 m away" in why
 
 
+@pytest.mark.parametrize("small", ["North", "South", "East"])
+def test_of_two_on_a_channel_the_one_with_fewer_nodes_moves(small: str, tmp_path: Path) -> None:
+    """Each of its nodes has to be set too. What they are called, and which comes first, is all one."""
+    members = ("Middle", small, small, "Middle", "Middle")
+    nodes = [{"network": name, "x_m": 50, "y_m": 0, "channel": 3} for name in members]
+    networks = {name: {"gateway": {"position": {"x_m": 0, "y_m": 0}, "channel": 3}} for name in members}
+    order = SiteOf(planned=nodes, networks=networks).write(tmp_path)
+    found = channels(pair(read_plan(order.plan, Inputs()), []), 10, 3)
+
+    assert [one.node for one in found.changes] == [f"GW-{small}", "B", "C"]
+
+
 def test_fewest_move_and_only_rivals_are_named(tmp_path: Path) -> None:
     """Of four in a row, where only neighbours are too near, two move; each reason names the neighbours."""
     row = ["North", "East", "South", "West"]

@@ -72,6 +72,25 @@ def test_of_equals_the_first_is_preferred() -> None:
     assert found.colours == {"a": 1, "b": 9}
 
 
+@pytest.mark.parametrize("small", ["a", "b"])
+def test_of_two_the_smaller_changes(small: str) -> None:
+    """Whatever they are called, and whichever has the colour that is preferred."""
+    sizes = {"a": 4, "b": 4, small: 3}
+    found = recolour(graph("ab", "ab"), {"a": 5, "b": 5}, {"a": (7, 1, 5), "b": (5, 1, 7)}, sizes)
+
+    assert isinstance(found, Coloured)
+    assert [name for name in "ab" if found.colours[name] != 5] == [small]
+
+
+def test_fewer_changes_come_before_smaller_ones() -> None:
+    """Four small ones would have to give way to a large one in their middle."""
+    star = graph("abcde", "ab", "ac", "ad", "ae")
+    found = recolour(star, dict.fromkeys("abcde", 5), dict.fromkeys("abcde", (5, 6)), {"a": 900, "b": 1})
+
+    assert isinstance(found, Coloured)
+    assert (found.colours["a"], found.changed, found.fewest) == (6, 1, 1)
+
+
 def test_the_solver_is_silent(capfd: pytest.CaptureFixture[str]) -> None:
     """What it prints by itself would come before reports."""
     recolour(graph("ab", "ab"), {"a": 1, "b": 1}, dict.fromkeys("ab", (1, 2)))
