@@ -6,7 +6,9 @@ import re
 from decimal import Decimal
 
 from audit.model.device import Setting
+from audit.model.rows import Rows
 from audit.model.site import Block
+from audit.model.table import Table
 from audit.model.value import Code, Value
 from audit.reading.identifiers import bare, damaged, spelling
 from audit.reading.values import EXACT, plain
@@ -48,12 +50,28 @@ def serial_of(block: Block, i: int) -> str:
     return planned if kept else found
 
 
+def tag_of(block: Block, i: int) -> str:
+    """Return the newest tag that was read on a device together with a serial number; empty if none was.
+
+    Where no row has both, it is the newest tag. A row with a tag alone, such as a host's export, was found by
+    that tag, so it cannot show that the unit has another.
+    """
+    rows = block.rows[i]
+    return _newest([one for one in rows if _text(one, "serial")], "tag") or _newest(rows, "tag")
+
+
 def field_of(block: Block, i: int, name: str) -> str:
     """Return the newest text of a field, such as `read_at`, in a device's rows."""
-    for table, entry in reversed(block.rows[i]):
-        if name in table.columns and (text := bare(table.texts(name)[entry])):
-            return text
-    return ""
+    return _newest(block.rows[i], name)
+
+
+def _newest(rows: Rows, name: str) -> str:
+    return next(filter(None, (_text(one, name) for one in reversed(rows))), "")
+
+
+def _text(row: tuple[Table, int], name: str) -> str:
+    table, entry = row
+    return bare(table.texts(name)[entry]) if name in table.columns else ""
 
 
 def parted(text: str) -> list[str]:

@@ -20,7 +20,7 @@ from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import bare, spelling
 from audit.sealing.canonical import in_order, pointer
 from audit.sealing.devices import sealed_device
-from audit.texts import canonical_text, field_of, texts_of
+from audit.texts import canonical_text, field_of, tag_of, texts_of
 
 Devices = dict[str, dict[str, dict[str, Any]]]
 """Network → tag → device, as in a baseline."""
@@ -97,7 +97,7 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
         for i, rows in enumerate(block.rows):
             if not rows:
                 continue
-            tag, network = field_of(block, i, "tag"), network_meant(field_of(block, i, "network"), names)
+            tag, network = tag_of(block, i), network_meant(field_of(block, i, "network"), names)
             device = sealed_device(block, i, found, {})
             its = read.baseline.content.devices[block.networks[i]][block.tags[i]]
             names_read = {"read_tag": tag, "read_network": network, "read_type": field_of(block, i, "type")}

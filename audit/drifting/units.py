@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from audit.drifting.sides import Sides
 from audit.model.drift import DeviceDrift, DeviceEvent, ReadChange
@@ -141,15 +142,17 @@ def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
         (match.block, i), now, block.serials[i], network
     )
     its_plan = sides.aligned.name("tags", match.block, i) if sides.aligned else ""
+    places = (match.place, block.planned_place(i, "tag"))
     if not explaining and spelling(sides.sealed((match.block, i)).read_tag) == spelling(now):
         if spelling(its_plan) != spelling(now):
             message = f"{what} is called {now}, as it was for the baseline; {tag} was planned then"
-            yield sides.as_sealed("retagged", (match.block, i), message, now, field="tag")
+            still = sides.as_sealed("retagged", (match.block, i), message, now, field="tag")
+            yield replace(still, places=places)
         return
     then = "" if sides.sealed((match.block, i)).settings else ", where it was not read,"
     message = f"{what} was {tag} in the baseline{then} and is {now} now"
     yield sides.drift("retagged", (match.block, i), message, before=tag, found=now,
-                       places=(match.place, block.planned_place(i, "tag")), explaining=explaining,
+                       places=places, explaining=explaining,
                        planned=bool(its_plan) and spelling(its_plan) == spelling(now))  # fmt: skip
 
 

@@ -37,7 +37,7 @@ from audit.run import Done
 from audit.sealing.canonical import canonical, digest, laid_out, parts_of
 from audit.sealing.devices import sealed_device
 from audit.sealing.signing import sign
-from audit.texts import field_of, serial_of, texts_of
+from audit.texts import field_of, serial_of, tag_of, texts_of
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -222,7 +222,7 @@ def _read_names(block: Block, i: int, called: Mapping[str, str]) -> dict[str, st
 
     `called` holds the names of the gateways, by which a network may be named.
     """
-    tag, network = field_of(block, i, "tag"), network_meant(field_of(block, i, "network"), called)
+    tag, network = tag_of(block, i), network_meant(field_of(block, i, "network"), called)
     kind = field_of(block, i, "type")
     return {
         "planned_serial": block.serials[i] if is_another(serial_of(block, i), block.serials[i]) else "",

@@ -346,6 +346,18 @@ def test_a_tag_that_another_device_had_goes_along_with_its_plan(tmp_path: Path) 
     ]
 
 
+@pytest.mark.parametrize("name", ["N-2", "N-9"])
+def test_a_tag_of_a_host_export_does_not_hide_the_tag_that_was_on_the_unit(name: str, tmp_path: Path) -> None:
+    """A newer row without a serial number was found by its tag: the label read wrong then is no drift now."""
+    label, export = {"N-1": {"tag": name}}, {"tag": "N-1", "high_alarm": "780", "read_at": "2026-03-24T16:00"}
+    result = result_of(tmp_path, "--detail", then=label, more_then=[export], now=label, more=[export])
+
+    about_tags = [f for f in result.findings if f.rule in ("node-renamed", "device-difference-as-sealed")]
+    assert [(f.rule, f.node, f.found, f.evidence[0].raw) for f in about_tags] == [
+        ("device-difference-as-sealed", "N-1", name, name)
+    ]
+
+
 def test_of_two_units_read_under_a_tag_one_after_the_other_the_last_is_there(tmp_path: Path) -> None:
     """The unit of the baseline was read on Monday, another one on Wednesday, whose values count."""
     other = {
