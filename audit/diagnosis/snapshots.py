@@ -160,7 +160,9 @@ def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]
         rows, newest = sorted(one.rows, key=_weight), max(one.by, key=time)
         when = newest.read_at if newest.timed and of_day[newest.day] > 1 else newest.day
         seen = {row.target: row for row in rows if row.target}
-        strangers = [row for row in rows if not row.target or (row.under and seen[row.target] is not row)]
+        strangers = [
+            row for row in rows if not row.target or (row.under and seen[row.target].serial != row.serial)
+        ]
         found.append(Snapshot(network, when, newest.at, newest.timed, seen, strangers, _files(one.by),
                               newest.read_at))  # fmt: skip
     return found

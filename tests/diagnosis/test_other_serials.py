@@ -145,6 +145,18 @@ def test_the_planned_unit_counts_before_another_with_its_tag(tmp_path: Path) -> 
     assert newest.unplanned() == "; in that list, but not in the plan: 999"
 
 
+def test_a_list_that_is_given_twice_says_the_same(tmp_path: Path) -> None:
+    """What counts as A by its tag is no stranger because a copy of the list has it too."""
+    once = listing({"serial": "999", "tag": "A"})
+    sites = [
+        examined(tmp_path / name, lists, planned=PLANNED, found=[{}, {}, {}])
+        for name, lists in (("one", once), ("two", once | {"copy.csv": once["list.csv"]}))
+    ]
+    newest = [site.lists.newest("North") for site in sites]
+
+    assert [(one.size, one.unplanned()) for one in newest if one] == [(3, ""), (3, "")]
+
+
 def test_strangers_are_named_where_a_node_is_missing(tmp_path: Path) -> None:
     """The report on a node shows that its gateway lists a device that is not in the plan."""
     site = examined(tmp_path, listing({"serial": "999"}), planned=PLANNED, found=[{}, {}, {}])
