@@ -126,7 +126,7 @@ def test_a_node_that_has_the_new_channel_already_is_no_change(tmp_path: Path) ->
 def test_a_default_is_patched_where_it_stands_for_one_network_only(
     where: str, by_hand: list[str], lines: int, tmp_path: Path
 ) -> None:
-    """For several networks it would take the others along."""
+    """For several networks it would take the others along. The smaller network changes."""
     default = {"defaults": {"channel": 1}}
     networks: dict[str, Any] = {
         name: {"gateway": {"channel": 1, "position": {"x_m": 100 * n, "y_m": 0}},
@@ -134,7 +134,7 @@ def test_a_default_is_patched_where_it_stands_for_one_network_only(
         for n, name in enumerate(("North", "South"))
     }  # fmt: skip
     nodes = [{"network": name, "x_m": 100 * n + 50, "y_m": 0}
-             for n, name in enumerate(("North", "North", "South", "South"))]  # fmt: skip
+             for n, name in enumerate(("North", "North", "South", "South", "South"))]  # fmt: skip
     order = SiteOf(planned=nodes, networks=networks, plan=default if where == "site" else {}).write(tmp_path)
 
     made = suggest(order.plan, "channels", 10, 3)
