@@ -35,7 +35,7 @@ from audit.reading.plan import read_plan
 from audit.reading.quoting import quoted
 from audit.reading.readback import read_readback
 from audit.reading.rules import read_rulebook
-from audit.reading.tables import NAME_IT
+from audit.reading.unknown_columns import NAME_IT
 from audit.reading.waivers import read_waivers
 from audit.run import AnyOrder, Progress, Warn
 from audit.waiving import waive

@@ -18,6 +18,7 @@ from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.quoting import HIDDEN_QUOTE, quoted, to_name
 from audit.reading.raw_columns import hidden, style_of, translated
+from audit.reading.resolving import resolve
 from audit.reading.vocabulary import Vocabulary, folded
 
 NAMES = ("tag", "serial", "location")
@@ -72,8 +73,6 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> Table:
     Rows with the same identity, reader and time make one entry; a setting that occurs again starts
     another, so that both readings are kept. Raises InputProblems.
     """
-    from audit.reading.tables import resolve
-
     at = _positions(grid, mapping, words)
     about = _without(grid, at.values())
     names, problems = resolve(about, mapping, words, also=set(grid.columns[at["setting"]]))

@@ -22,6 +22,7 @@ from audit.reading.headings import IGNORED, WHICH, heading_field
 from audit.reading.identifiers import bare
 from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.raw_columns import raw_column
+from audit.reading.resolving import resolve
 from audit.reading.units_row import SAYS_UNITS, with_units
 from audit.reading.vocabulary import Vocabulary, folded
 
@@ -53,8 +54,6 @@ def blocks_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:
 
 def turned_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     """Return a block as a table with an entry for each column of a device. Raises InputProblems."""
-    from audit.reading.tables import resolve
-
     if grid.line_of:
         message = "has records, which `form: across` is not for"
         raise stop(message, "leave `form` out of the mapping, or state `form: long`", file=grid.file)

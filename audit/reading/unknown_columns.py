@@ -1,0 +1,85 @@
+"""Columns that are not known: what is said of them, and what they may have been meant for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from audit.errors import Problem, known_words, near
+from audit.phrases import listed
+from audit.reading.grid import Grid
+from audit.reading.identifiers import bare
+from audit.reading.quoting import cut, holds_code, quoted, quoted_name
+from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
+
+NAME_IT = "name it under `columns` or `ignore` in a mapping"
+NAME_THEM = "name them under `columns` or `ignore` in a mapping"
+OWN_HEADING = "give each its own heading, such as the name of its setting: a mapping cannot tell them apart"
+MOST_HEADINGS = 3
+"""How many unknown headings are quoted if many are reported as one problem."""
+FOR_TAGS = frozenset({"node", "device", "instrument", "name", "point"})
+"""Headings under which people write tags. They are not read as such: they may mean something else."""
+MANY_UNKNOWN = 6
+"""From this many unknown columns, and twice as many as known ones, they are reported as one. Judgement."""
+MOST_KNOWN = 20
+"""How many names are listed if columns are unknown: as many as anybody reads to the end."""
+
+
+def with_known(problems: list[Problem], words: Vocabulary) -> list[Problem]:
+    """Return the problems, with the known names added to the last heading that resembles none of them."""
+    unlike = [i for i, problem in enumerate(problems) if problem.mend == NAME_IT]
+    for i in unlike[-1:]:
+        problems[i] = replace(problems[i], mend=f"{NAME_IT}; {_known(words)}")
+    return problems
+
+
+def _known(words: Vocabulary) -> str:
+    return known_words(list(dict.fromkeys(["tag", "serial", *words.settings, *words.known()])), MOST_KNOWN)
+
+
+def mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) -> Problem:
+    """Return one problem for a table of which hardly any columns are known, or named in a mapping."""
+    headings = [text for i in unknown if (text := grid.headings[i].strip())]
+    shown = dict.fromkeys(quoted_name(text, words.secrets) for text in headings)
+    first = listed([*shown], MOST_HEADINGS)
+    message = (
+        f"{len(unknown)} of {len(grid.headings)} columns are unknown, and no mapping names them: {first}"
+    )
+    letter = grid.letters[unknown[0]]
+    place = "" if holds_code(letter, words.secrets) else cut(letter)
+    mend = f"{NAME_THEM}; {_known(words)}"
+    if len(set(headings)) < len(headings):
+        mend = f"where several have the same heading, {OWN_HEADING}; otherwise {mend}"
+    return Problem(message, mend, grid.file, grid.sheet, grid.row_of_heading(letter), place)
+
+
+def unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Problem:
+    """Return the problem with the heading of a column; `alike` columns have it."""
+    heading, letter, column = grid.headings[i], grid.letters[i], grid.columns[i]
+    filled = (row for row, text in zip(grid.rows, column, strict=True) if text.strip())
+    message = f"a column has no heading; its first text is in row {next(filled, 0)}"
+    mend = 'give it a heading; or state `ignore: [""]` in a mapping to leave out columns without one'
+    if folded(heading) == "setting":
+        message = "there is a column 'setting' but no column 'value'"
+        mend = "add the column of the values, headed value; or name it under `long` in a mapping"
+    elif heading.strip():
+        shown = quoted_name(heading.strip(), words.secrets)
+        message = f"unknown column {shown}"
+        name = heading_and_unit(bare(heading))[0]
+        close = near(name, words.known())
+        hint = f"nearest: {', '.join(close)}; or " if close else ""
+        if sharing := words.shared.get(folded(bare(heading))) or words.shared.get(folded(name)):
+            message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
+            hint = "use the name of one of them as heading; or "
+        if folded(name) in FOR_TAGS and "tag" not in map(words.field, map(bare, grid.headings)):
+            hint = "if it holds the tags, use tag as heading; or "
+        if len(grid.headings) == 1:
+            hint += "if it is a title, state in a mapping how many rows to skip (`skip_rows`); or "
+        mend = hint + NAME_IT
+        if alike > 1:
+            message = f"{alike} columns have the unknown heading {shown}"
+            mend = OWN_HEADING
+    row = grid.row_of_heading(letter)
+    return Problem(
+        message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)
+    )
