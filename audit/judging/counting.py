@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from audit.comparing import Difference
-from audit.model.result import Counts, Finding, NearMisses, NetworkCounts
+from audit.model.counts import Counts, NearMisses, NetworkCounts
+from audit.model.result import Finding
 from audit.model.site import Block, Site
 from audit.model.value import Value
 

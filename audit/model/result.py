@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Literal, NamedTuple
 
 from audit.model.base import Level
+from audit.model.counts import Counts, NearMisses, NetworkCounts
 from audit.model.detail import DeviceDetail
 from audit.model.evidence import Evidence
 from audit.model.reported import Document, Reported
@@ -139,26 +140,6 @@ class Finding(Reported):
         return [line for line in (self.slip, self.doubt) if line]
 
 
-class Counts(Reported):
-    """How much was compared."""
-
-    networks: int
-    devices: int
-    devices_read: int
-    verified: int
-    """Planned settings read back as planned."""
-    differing: int
-    """Planned settings read back with a different value."""
-    not_read: int
-    """Planned settings that were not read back, or not clearly."""
-    errors: int
-    """Findings of this level that no waiver excuses; the next two likewise."""
-    warnings: int
-    notes: int
-    waived: int
-    root_causes: int
-
-
 def own_rule(finding: Finding, rule_of: Mapping[str, str]) -> str:
     """Return the rule that says what is wrong: for the same finding on many devices, its rule.
 
@@ -166,30 +147,6 @@ def own_rule(finding: Finding, rule_of: Mapping[str, str]) -> str:
     """
     same = finding.rule == ON_MANY and finding.dependents
     return rule_of.get(finding.dependents[0], finding.rule) if same else finding.rule
-
-
-class NearMisses(Reported):
-    """Readings that count as planned, but only within a step of the display."""
-
-    readings: int
-    farthest: str
-    """The one that is farthest from its planned number for its size, in words."""
-
-
-class NetworkCounts(Reported):
-    """How much was compared in one network."""
-
-    network: str
-    gateway: str
-    devices: int
-    devices_read: int
-    verified: int
-    differing: int
-    not_read: int
-    errors: int
-    warnings: int
-    notes: int
-    waived: int
 
 
 class NotChecked(Reported):

@@ -9,8 +9,9 @@ from collections.abc import Iterator, Sequence
 from markupsafe import Markup
 
 from audit.grouping import grouped
+from audit.model.counts import NetworkCounts
 from audit.model.detail import DeviceDetail
-from audit.model.result import Finding, NetworkCounts, Result
+from audit.model.result import Finding, Result
 from audit.model.used import RuleUsed
 from audit.reporting import evidence_shown, json_report, matrix, pages, sample_shown
 from audit.reporting.drawing import draw

@@ -12,7 +12,8 @@ from typing import Literal
 
 from audit.judging.looked_again import NOT_READ
 from audit.model.base import Level, level_rank
-from audit.model.result import Finding, NetworkCounts, Result
+from audit.model.counts import NetworkCounts
+from audit.model.result import Finding, Result
 from audit.phrases import clean
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import softened, words_of

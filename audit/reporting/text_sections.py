@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from audit.checking import IN_PART, LACKING
 from audit.grouping import grouped
+from audit.model.counts import NetworkCounts
 from audit.model.evidence import Evidence
-from audit.model.result import Finding, NetworkCounts, Result
+from audit.model.result import Finding, Result
 from audit.phrases import counted, listed
 from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.lines import Lines, table

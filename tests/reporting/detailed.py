@@ -6,8 +6,9 @@ import math
 import random
 from collections import Counter
 
+from audit.model.counts import Counts, NetworkCounts
 from audit.model.detail import DeviceDetail, SettingDetail
-from audit.model.result import Counts, EvidencePlace, Finding, NetworkCounts, NotChecked, Result
+from audit.model.result import EvidencePlace, Finding, NotChecked, Result
 from audit.model.used import Gate, InputFile, Pack, RuleUsed, SiteName, Tool
 
 WHY, REMEDY = "It is not what was agreed.", "Set it as planned, re-read and record."

@@ -9,8 +9,9 @@ from lxml import etree
 
 from audit.judging.looked_again import NOT_READ
 from audit.model.base import Level
+from audit.model.counts import NetworkCounts
 from audit.model.detail import DeviceDetail
-from audit.model.result import Finding, NetworkCounts, Result
+from audit.model.result import Finding, Result
 from audit.reading.rules import read_rulebook
 from audit.reporting.junit_report import render
 from tests.reporting.parts import WAIVED, finding
