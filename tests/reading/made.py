@@ -39,3 +39,8 @@ def table(text: str, **mapping: Any) -> Table:
     """Return a CSV as a table of the node's settings."""
     options = Mapping(**mapping)
     return to_table(read_csv(file("x.csv", text), options), options, WORDS)
+
+
+def texts(text: str, **mapping: Any) -> dict[str, list[str]]:
+    """Return the raw texts of a CSV by field."""
+    return {name: list(column.texts) for name, column in table(text, **mapping).columns.items()}

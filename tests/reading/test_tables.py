@@ -13,12 +13,7 @@ from audit.reading.csv_grid import read_csv
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import read_mappings
 from audit.reading.tables import to_table
-from tests.reading.made import WORDS, file, table
-
-
-def texts(text: str, **mapping: Any) -> dict[str, list[str]]:
-    """Return the raw texts of a CSV by field."""
-    return {name: list(column.texts) for name, column in table(text, **mapping).columns.items()}
+from tests.reading.made import WORDS, file, table, texts
 
 
 @pytest.mark.parametrize("heading", ["channel", "CHANNEL", " Channel ", "CH", "ch"])
@@ -35,54 +30,6 @@ def test_a_heading_may_be_a_role_with_a_unit(heading: str) -> None:
     column = table(f"tag,{heading}\nA,7\n").columns["urv"]
 
     assert column.style.unit == ("kPa" if "kPa" in heading else "")
-
-
-def test_unknown_columns_are_told_all_at_once() -> None:
-    """Every unknown column is a problem with its letter and the nearest known names."""
-    with pytest.raises(InputProblems) as error:
-        texts("tag,chanel,channel,foo\nA,7,7,x\n")
-
-    assert [(p.line, p.column) for p in error.value.problems] == [(1, "B"), (1, "D")]
-    assert "channel" in error.value.problems[0].mend
-
-
-def test_a_column_that_may_hold_the_tags_is_told_so() -> None:
-    """Where no column does. Beside one that does, it is like any other unknown column."""
-    mends = []
-    for heads in ("node,channel", "tag,node,channel"):
-        with pytest.raises(InputProblems) as error:
-            texts(f"{heads}\n{'A,' * heads.count(',')}7\n")
-        mends.append(error.value.problems[0].mend)
-
-    assert mends[0].startswith("if it holds the tags, use tag as heading; or name it under `columns`")
-    assert mends[1].startswith("nearest: note; or name it under `columns`")
-
-
-def test_many_unknown_columns_without_a_mapping_are_told_at_once() -> None:
-    """A forgotten mapping: one problem, no hints such as power for Where. With one, each is reported."""
-    text = "Tag No,Model,S/N,Where,East,North,CH\nA,x,1,here,1,2,7\n"
-    with pytest.raises(InputProblems) as error:
-        texts(text)
-    (problem,) = error.value.problems
-
-    assert problem.message.startswith("6 of 7 columns are unknown, and no mapping names them: 'Tag No', ")
-    assert problem.mend.startswith("name them under `columns` or `ignore` in a mapping; known: tag, serial")
-    with pytest.raises(InputProblems) as error:
-        texts(text, columns={"Tag No": "tag"})
-    assert [problem.column for problem in error.value.problems] == ["B", "C", "D", "E", "F"]
-
-
-def test_a_remark_beside_the_table_may_be_left_out() -> None:
-    """It is reported where it is, without its text, which may be a code that has lost its heading."""
-    text = "tag,channel,,\nA,7,,\nB,7,,hatch was stuck\n"
-    with pytest.raises(InputProblems) as error:
-        texts(text)
-    (problem,) = error.value.problems
-
-    assert (problem.line, problem.column) == (1, "D")
-    assert problem.message == "a column has no heading; its first text is in row 3"
-    assert '`ignore: [""]` in a mapping' in problem.mend
-    assert set(texts(text, ignore=("",))) == {"tag", "channel"}
 
 
 def test_two_columns_for_one_setting_are_a_problem() -> None:
