@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import groupby
@@ -22,7 +22,7 @@ from audit.people import one_spelling
 from audit.reading.gateway_lists import is_list
 from audit.reading.identifiers import bare
 from audit.reading.moments import day_alone
-from audit.reading.quoting import HIDDEN_QUOTE, cut, holds_code
+from audit.reading.quoting import cut
 
 FIELDS = ("read_by", "read_at", "read_how")
 
@@ -76,10 +76,8 @@ def readers_of(site: Site) -> list[ReadBy]:
         told = [Told(*map(bare, row)) for row in texts]
         for who, its in grouped((person(row.by), row) for row in told).items():
             shares.setdefault(who, _Share(its[0].by)).add(its, devices)
-    settings = (setting for block in site.blocks for setting in block.type.settings)
-    secrets = {setting.name for setting in settings if setting.kind == "secret"}
     most_first = sorted(shares.values(), key=lambda one: (-one.devices, one.name))
-    return [_read_by(share, secrets) for share in most_first]
+    return list(map(_read_by, most_first))
 
 
 def _told(row: Row) -> tuple[str, str, str]:
@@ -107,19 +105,14 @@ def _columns_with_a_reader(table: Table, settings: Sequence[Setting]) -> Iterato
             yield table.columns[setting.name]
 
 
-def _read_by(share: _Share, secrets: Collection[str]) -> ReadBy:
+def _read_by(share: _Share) -> ReadBy:
     first, last = share.span or (None, None)
     how = Counter[str]()
     for text, devices in share.how.items():
-        how[_shown(text, secrets)] += devices
+        how[cut(text)] += devices
     most_first = dict(sorted(how.items(), key=lambda one: (-one[1], one[0])))
-    return ReadBy(name=_shown(share.name, secrets) or None, devices=share.devices, first=first, last=last,
+    return ReadBy(name=cut(share.name) or None, devices=share.devices, first=first, last=last,
                   undated=share.undated, how=most_first)  # fmt: skip
-
-
-def _shown(text: str, secrets: Collection[str]) -> str:
-    """Return what somebody wrote of a reading, cut short; nothing that may contain an access code."""
-    return HIDDEN_QUOTE if holds_code(text, secrets) else cut(text)
 
 
 @cache

@@ -21,6 +21,7 @@ _SAID = {
 NO_TRIAL = "is not yes, no or not tried; write yes if the factory code was refused, no if it was accepted"
 """What is said about any other word."""
 _MAY_BE_CODE = re.compile(r"\d{3}")
+PEOPLE = ("read_by", "configured_by")
 
 
 def trial(text: str) -> str:
@@ -49,10 +50,15 @@ def noted_code(text: str, setting: Setting, secrets: Iterable[str] = ()) -> bool
     return not free and _MAY_BE_CODE.search(text) is not None and holds_code(text, secrets)
 
 
+def _tells_code(text: str, field: str, words: Vocabulary) -> bool:
+    """Return whether a text on who read a device, or how, tells a code. Somebody may be called A. Key."""
+    return holds_code(text, words.secrets) and (field not in PEOPLE or any(map(str.isdigit, text)))
+
+
 def without_codes(table: Table, words: Vocabulary) -> Table:
     """Return a table that does not show what may be a code, written where the trial of it was asked for.
 
-    Nor what is written in another setting, if the text says that it is a code.
+    Nor what is written in another setting, or of who read it and how, if the text says that it is a code.
     """
     columns = {}
     for name, column in table.columns.items():
@@ -65,6 +71,8 @@ def without_codes(table: Table, words: Vocabulary) -> Table:
             hide = (bare(text).casefold() not in meant and noted_code(text, setting, words.secrets)
                     for text in column.texts)  # fmt: skip
             texts = [HIDDEN if it_is else text for text, it_is in zip(column.texts, hide, strict=True)]
+        elif name in ("read_how", *PEOPLE) and _names_code(column, words):
+            texts = [HIDDEN if _tells_code(text, name, words) else text for text in column.texts]
         else:
             continue
         if texts != list(column.texts):

@@ -108,6 +108,13 @@ def test_the_plan_alone_has_no_reader(tmp_path: Path) -> None:
     assert site.result()["read_by"] == []
 
 
+def test_somebody_may_be_called_key(tmp_path: Path) -> None:
+    """A name is no access code unless there is a number in it."""
+    outcome = small_site(tmp_path).read("found.csv", as_csv(rows(TIMES, read_by="A. Key"))).check(*ON)
+
+    assert "read by A. Key: 4 devices" in outcome.stdout
+
+
 def test_no_access_code_is_told_of_how_it_was_read(tmp_path: Path) -> None:
     """Neither beside a name nor among the words for how it was read; a long text is cut."""
     readback = rows(TIMES, read_by=f"B. Example, code {DIGITS}", read_how=f"menu with the access code {WORD}")
@@ -117,5 +124,5 @@ def test_no_access_code_is_told_of_how_it_was_read(tmp_path: Path) -> None:
     written = everything(site, "--on", "2026-04-01")
 
     assert codes_in(written) == []
-    assert "read by (not shown, it may hold an access code): 4 devices" in written
+    assert "read by (not shown): 4 devices" in written
     assert f"{'at the display, ' * 3}at the disp… (1)" in " ".join(written.split())

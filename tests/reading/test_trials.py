@@ -13,7 +13,9 @@ from audit.model.table import HIDDEN, RawColumn, Style, Table
 from audit.reading.trials import noted_code, without_codes
 from audit.reading.values import parse
 from audit.reading.vocabulary import vocabulary
+from tests.baselines import seal
 from tests.site_builder import audit_of
+from tests.small_site import as_csv, as_planned, small_site
 
 TRIED = Setting(name="tried", kind="option", role="default_refused", options=("yes", "no", "not tried"))
 
@@ -61,6 +63,16 @@ def test_a_code_that_was_noted_in_the_cell_of_another_setting_is_shown_nowhere(
     assert {one.node for one in findings} == {"A", "B"}
     assert "8205" not in told
     assert "see note 812" in told
+
+
+@pytest.mark.parametrize("fields", [("read_by",), ("read_how",), ("read_by", "configured_by")], ids=str)
+def test_a_code_beside_a_name_is_shown_nowhere(fields: tuple[str, ...], tmp_path: Path) -> None:
+    """Neither in what is said of who set and read a device, nor in a baseline."""
+    told = dict.fromkeys(fields, "B. Example, PIN 8205")
+    site = small_site(tmp_path).read("found.csv", as_csv([{**row, **told} for row in as_planned()]))
+    baseline = seal(site, "baseline.json", "--even-failing")
+
+    assert "8205" not in site.check().stdout + baseline.read_text(encoding="utf-8")
 
 
 def test_a_reference_to_where_a_code_is_kept_is_shown(tmp_path: Path) -> None:
