@@ -141,7 +141,7 @@ def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
     titles: dict[str, str] = {}
     for read in latest:
         titles |= {rule.id: rule.title for rule in read.result.rules}
-        rule_of = {finding.id: finding.rule for finding in read.result.findings}
+        rule_of = read.result.rule_of
         for finding in read.result.findings:
             if finding.caused_by is None and finding.waived is None:
                 rule = own_rule(finding, rule_of)

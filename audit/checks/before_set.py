@@ -32,8 +32,7 @@ def before_set(context: Context) -> Outcome:
         if not any("configured_at" in table.columns for table in block.tables):
             continue
         for i in range(len(block)):
-            read = max(times_said(block, i, "read_at"), default=None)
-            done = max(times_said(block, i, "configured_at"), default=None)
+            read, done = last_said(block, i, "read_at"), last_said(block, i, "configured_at")
             if read is None or done is None:
                 continue
             looked_at += 1
@@ -43,6 +42,11 @@ def before_set(context: Context) -> Outcome:
                 hits.append(Hit(block.networks[i], block.tags[i], (), message, found=read.text, places=places,
                                 order=(b, i)))  # fmt: skip
     return Outcome(looked_at, hits)
+
+
+def last_said(block: Block, i: int, field: str) -> When | None:
+    """Return the latest time in a field of a device's rows; None if there is none."""
+    return max(times_said(block, i, field), default=None)
 
 
 def times_said(block: Block, i: int, field: str) -> Iterator[When]:

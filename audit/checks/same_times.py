@@ -54,12 +54,13 @@ def _read_twice(context: Context) -> Iterator[_Twice]:
     drifting = context.site.drift
     for (b, i), then in (drifting.read_then if drifting else {}).items():
         block = context.site.blocks[b]
-        before, now = _time(then), _time(field_of(block, i, "read_at"))
-        by_machine = BY_MACHINE.search(field_of(block, i, "read_how"))
-        if before and now and before.date() != now.date() and not (by_machine or _may_be_rounded(now)):
-            yield _Twice(
-                (b, i), block.networks[i], block.tags[i], before, now, block.found_place(i, "read_at")
-            )
+        before = _time(then)
+        now = _time(field_of(block, i, "read_at")) if before else None
+        if not before or not now or before.date() == now.date() or _may_be_rounded(now):
+            continue
+        if not BY_MACHINE.search(field_of(block, i, "read_how")):
+            place = block.found_place(i, "read_at")
+            yield _Twice((b, i), block.networks[i], block.tags[i], before, now, place)
 
 
 def _time(text: str) -> datetime.datetime | None:

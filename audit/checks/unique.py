@@ -187,7 +187,8 @@ def _in_network(context: Context, holder: Holder) -> str:
     """Return the name of a device with its network, for names that are used in several."""
     b, i, _ = holder
     network = context.site.blocks[b].networks[i] if b >= 0 else context.site.strangers[i].network
-    return f"{_name(context, holder)} in {network}" if network else _name(context, holder)
+    name = _name(context, holder)
+    return f"{name} in {network}" if network else name
 
 
 def _held_by(context: Context, args: Unique, content: object, holders: Sequence[Holder]) -> str:

@@ -209,6 +209,11 @@ class Result(Document):
     """The command that lists the work, after a check that failed; empty where nothing was read."""
 
     @property
+    def rule_of(self) -> dict[str, str]:
+        """Id of a finding → its rule."""
+        return {finding.id: finding.rule for finding in self.findings}
+
+    @property
     def counted_networks(self) -> list[NetworkCounts]:
         """The networks, then what belongs to none of them, if anything; they add up to the counts."""
         rest = {

@@ -10,7 +10,7 @@ from audit.model.mapping import Mapping
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.quoting import quoted
-from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
+from audit.reading.vocabulary import Vocabulary, folded
 
 IGNORED = ""
 FEWEST = 3
@@ -30,7 +30,7 @@ def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | No
         return words.field(mapped[text]) or IGNORED
     if text in map(bare, mapping.ignore):
         return IGNORED
-    found = words.field(text) or words.field(heading_and_unit(text)[0])
+    found = words.headed(text)
     if found is None and ("*" in mapping.ignore or text in map(bare, mapping.only)):
         return IGNORED
     return found

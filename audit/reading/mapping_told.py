@@ -59,15 +59,10 @@ def ignored(headings: Iterable[str], mapping: Mapping, words: Vocabulary) -> tup
     """
     left_out = {*map(bare, mapping.ignore)}
     named = dict.fromkeys(bare(heading) for heading in headings if bare(heading) in left_out)
-    return tuple(heading for heading in named if _tells(_field(heading, words), words))
+    return tuple(heading for heading in named if _tells(words.headed(heading), words))
 
 
-def _field(heading: str, words: Vocabulary) -> str:
-    """Return what a heading stands for without any mapping; blank if it is unknown."""
-    return words.field(heading) or words.field(heading_and_unit(heading)[0]) or ""
-
-
-def _tells(name: str, words: Vocabulary) -> bool:
+def _tells(name: str | None, words: Vocabulary) -> bool:
     return (name in words.settings and name not in words.secrets) or name in VOUCHING
 
 
@@ -123,7 +118,7 @@ def _renamed(table: Table, words: Vocabulary) -> Iterator[str]:
     for name, column in table.columns.items():
         if column.fixed or name not in words.settings or name in words.secrets:
             continue
-        meant, unit = _field(column.heading, words), _unit(column, words)
+        meant, unit = words.headed(column.heading), _unit(column, words)
         if meant in words.settings and meant not in (name, *words.secrets):
             yield f"{quoted(column.heading)} as {name}"
         elif unit and column.style.unit and not units.equal(unit, column.style.unit):

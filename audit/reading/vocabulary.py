@@ -39,6 +39,10 @@ class Vocabulary:
         """Return the field or setting that a heading, name, label or role stands for."""
         return self.words.get(folded(word))
 
+    def headed(self, heading: str) -> str | None:
+        """Return the field or setting that a heading stands for, with a unit after it or not."""
+        return self.field(heading) or self.field(heading_and_unit(heading)[0])
+
     fields: tuple[str, ...] = tuple(FIELDS)
     """What a table may contain apart from settings."""
 

@@ -19,7 +19,7 @@ def causes_by_kind(lines: Lines, result: Result, causes: Sequence[Finding]) -> N
     if len(causes) <= FEW:
         return
     by_id = {finding.id: finding for finding in result.findings}
-    rule_of = {finding.id: finding.rule for finding in result.findings}
+    rule_of = result.rule_of
     kinds = grouped(((cause.level, own_rule(cause, rule_of)), cause) for cause in causes)
     rows = []
     for (level, rule), alike in kinds.items():

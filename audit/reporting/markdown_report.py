@@ -18,9 +18,8 @@ from audit.reporting.words import (
     compared_with,
     gate_named,
     held_against,
-    near,
     nothing_read,
-    readers,
+    relied_on,
     softened,
     words_of,
 )
@@ -95,7 +94,7 @@ def _verdict(result: Result) -> tuple[str, ...]:
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
     drift = (escaped(f"{compared_with(result)}."),) if result.drift else ()
     softer = (f"{escaped(softened(result.gate), MOST_BYTES)}.",) if result.gate.lowered else ()
-    read = "; ".join(filter(None, [near(result), *readers(result)]))
+    read = "; ".join(relied_on(result))
     told = (f"{escaped(read[0].upper() + read[1:], MOST_BYTES)}.",) if read else ()
     return f"# {result.verdict.upper()}: {site}", gate, *softer, *drift, *alone, *told, *since
 

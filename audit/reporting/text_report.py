@@ -15,10 +15,9 @@ from audit.reporting.words import (
     FAILS_ON,
     compared_with,
     gate_named,
-    near,
     nothing_read,
     others_to_name,
-    readers,
+    relied_on,
     softened,
     where,
     words_of,
@@ -82,7 +81,7 @@ def _verdict(lines: Lines, result: Result) -> None:
         f"{counts.not_read:,} not read"
     )
     lines.add(settings, indent=2)
-    for said in filter(None, [near(result), *readers(result)]):
+    for said in relied_on(result):
         lines.add(said, indent=2, hang=2)
 
 
@@ -179,8 +178,7 @@ def _closing(lines: Lines, result: Result) -> None:
         lines.add(f"next: {result.next_command}", whole=result.next_command)
     first = next((f for f in result.findings if f.caused_by is None and not f.waived), None)
     if first:
-        rule_of = {f.id: f.rule for f in result.findings}
-        rule = own_rule(first, rule_of)
+        rule = own_rule(first, result.rule_of)
         files = [] if is_ours(rule) else [file.file for file in result.inputs if file.kind == "site rules"]
         its_rule = typed("asfound", "rules", rule, *(word for file in files for word in ("--rules", file)))
         lines.add(f"{'  or' if result.next_command else 'next'}: {its_rule}", whole=its_rule)

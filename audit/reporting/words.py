@@ -69,7 +69,7 @@ def gate_named(gate: Gate) -> str:
     return f"{gate.title} ({gate.id}{f', a gate of {gate.file}' if gate.file else ''})"
 
 
-def near(result: Result) -> str:
+def _near(result: Result) -> str:
     """Return how many readings count as equal within a step of the display; blank if there is none."""
     near_misses = result.near_misses
     if near_misses is None:
@@ -92,7 +92,12 @@ def held_against(result: Result) -> str:
     )
 
 
-def readers(result: Result) -> list[str]:
+def relied_on(result: Result) -> list[str]:
+    """Return what the verdict rests on, a phrase each: near misses, and who read the devices."""
+    return list(filter(None, (_near(result), *_readers(result))))
+
+
+def _readers(result: Result) -> list[str]:
     """Return who read the devices, when and how, a phrase each; the rest together where there are many."""
     if not result.read_by:
         return ["nothing says who read the devices, or when"] if result.counts.devices_read else []

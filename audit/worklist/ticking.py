@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from audit.checking import IN_PART
-from audit.checks.before_set import TOO_EARLY, times_said
+from audit.checks.before_set import TOO_EARLY, last_said
 from audit.comparing import same
 from audit.judging.ordering import finding_ids
 from audit.model.roles import EXCUSING_ROLES
@@ -129,9 +129,8 @@ def _state(
 
 def _read_since_set(before: Block, after: Block, i: int) -> bool:
     """Tell whether a device was read after it was set, which its new row need not say again."""
-    read = max(times_said(after, i, "read_at"), default=None)
-    done = max(times_said(after, i, "configured_at"), default=None)
-    done = done or max(times_said(before, i, "configured_at"), default=None)
+    read = last_said(after, i, "read_at")
+    done = last_said(after, i, "configured_at") or last_said(before, i, "configured_at")
     return read is not None and done is not None and not is_later(done.text, read.text)
 
 
