@@ -7,19 +7,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from audit.checking import Checked, check
+from audit.audited import Audited
+from audit.checking import check
 from audit.comparing import Difference, compare_all
 from audit.errors import Problem, stop
-from audit.folding.causes import Causes
 from audit.folding.registry import fold
 from audit.judging.completing import command, complete
 from audit.judging.judge import judge
 from audit.model.base import Level
 from audit.model.code_mark import KnownMarks
 from audit.model.result import Naming, Result
-from audit.model.rule import Gate
 from audit.model.sample import Sample
-from audit.model.sample_verdict import SampleUsed
 from audit.model.site import Site
 from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair
@@ -32,7 +30,7 @@ from audit.reading.readback import read_readback
 from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.vocabulary import Vocabulary, vocabulary
 from audit.reading.waivers import ReadWaiver, read_waivers
-from audit.waiving import Waiving, waive
+from audit.waiving import waive
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,23 +77,6 @@ class Done:
     differences: Mapping[tuple[int, str], Difference]
 
 
-@dataclass(frozen=True, slots=True)
-class Audited:
-    """A site with everything found on it, before the verdict; the work list is made from it too."""
-
-    site: Site
-    differences: Mapping[tuple[int, str], Difference]
-    checked: Checked
-    waiving: Waiving
-    causes: Causes
-    book: Rulebook
-    gate: Gate
-    day: datetime.date
-    inputs: Inputs
-    sample: SampleUsed | None = None
-    """What the sample showed, if there is one."""
-
-
 Progress = Callable[[str], object]
 Warn = Callable[[Problem], object]
 
@@ -115,7 +96,7 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
             file=plan.name,
         )
     book = rulebook(order, plan, inputs)
-    gate, shown = book.gate(order.gate), None
+    gate = book.gate(order.gate)
     book = book.at(gate)
     sample = _sample(order, plan, inputs)
     progress("reading the readback")
@@ -138,11 +119,13 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     progress("folding")
     items, causes = fold(site, checked.found, book.rules)
     waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)
+    fail_on = order.fail_on or gate.fail_on
+    found = Audited(site, differences, checked, waiving, causes, book, gate, fail_on, day, inputs)
     if order.sample:
         from audit.sampling.deciding import decide
 
-        waiving, shown = decide(site, order.sample.as_posix(), (waiving, causes), book, gate, order.fail_on)
-    return Audited(site, differences, checked, waiving, causes, book, gate, day, inputs, shown)
+        found = decide(found, order.sample.as_posix())
+    return found
 
 
 def run(order: Order, progress: Progress = str, warn: Warn = str) -> Result:
@@ -153,13 +136,9 @@ def run(order: Order, progress: Progress = str, warn: Warn = str) -> Result:
 def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
     """Return the result of an order and what it was made from. Raises InputProblems as `run` does."""
     found = audited(order, progress, warn)
-    site, differences = found.site, found.differences
-    named, book = _named(site, found.waiving, found.causes, found.book)
+    named = _named(found)
     progress("judging")
-    result = judge(site, found.checked, (found.waiving, found.causes), named, differences, book, found.gate,
-                   order.fail_on, found.day.isoformat(), list(found.inputs.files.values()))  # fmt: skip
-    if found.sample:
-        result = result.model_copy(update={"sample": found.sample})
+    result = judge(_with_odds(found) if named else found, named)
     of_work = {"--mapping": [order.mapping], "--rules": order.rules, "--waivers": order.waivers,
                "--sample": [order.sample]}  # fmt: skip
     if result.verdict == "fail" and result.counts.devices_read:
@@ -167,25 +146,24 @@ def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
         result = result.model_copy(update={"next_command": typed(*words)})
     files = {**of_work, "--code-marks": [order.marks], "--since": [order.since]}
     words = command("check", [order.plan, *order.readback], files)
-    compared = (site, differences, found.gate)
-    result = complete(result, compared, words, since=order.since, detail=order.detail)
-    return Done(result, site, differences)
+    result = complete(result, found, words, since=order.since, detail=order.detail)
+    return Done(result, found.site, found.differences)
 
 
-def _named(
-    site: Site, waiving: Waiving, causes: Causes, book: Rulebook
-) -> tuple[dict[int, Naming], Rulebook]:
-    """Return position of a finding → how its value was perhaps mis-keyed, and the rulebook.
-
-    Where slips are named, the rulebook lists the pack of their odds too.
-    """
-    if not site.readback or not waiving.items:
-        return {}, book
+def _named(found: Audited) -> dict[int, Naming]:
+    """Return position of a finding → how its value was perhaps mis-keyed."""
+    if not found.site.readback or not found.waiving.items:
+        return {}
     from audit.slips.naming import name_slips
+
+    return name_slips(found.site, found.waiving.items, found.causes)
+
+
+def _with_odds(found: Audited) -> Audited:
+    """Return what was found with a rulebook that lists the pack of the odds of slips too."""
     from audit.slips.priors import pack
 
-    named = name_slips(site, waiving.items, causes)
-    return named, replace(book, packs=(*book.packs, pack())) if named else book
+    return replace(found, book=replace(found.book, packs=(*found.book.packs, pack())))
 
 
 def _marks(order: Order, day: datetime.date, inputs: Inputs) -> KnownMarks | None:

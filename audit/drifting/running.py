@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from audit.audited import Audited
 from audit.checking import check
-from audit.comparing import compare_all
+from audit.comparing import Difference, compare_all
 from audit.drifting.aligning import align
 from audit.drifting.baseline_plan import blocks_of, known_by, plan_of
 from audit.drifting.patching import patch
 from audit.drifting.settings import drifting
+from audit.drifting.told import drift_used
 from audit.errors import InputProblems, Problem, stop
 from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
 from audit.judging.completing import command, complete
 from audit.judging.judge import judge
-from audit.model.drift import Drifting
+from audit.model.drift import ReadChange
 from audit.model.result import Result
 from audit.model.site import Block, Site
-from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation
+from audit.model.table import Table
 from audit.pairing.crossed import in_crossed_pairs
 from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair_blocks
@@ -34,7 +37,7 @@ from audit.reading.meanings import Meanings
 from audit.reading.plan import read_plan
 from audit.reading.quoting import quoted
 from audit.reading.readback import read_readback
-from audit.reading.rules import read_rulebook
+from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.unknown_columns import NAME_IT
 from audit.reading.waivers import read_waivers
 from audit.run import AnyOrder, Progress, Warn
@@ -66,49 +69,6 @@ def _plan(order: DriftOrder, baseline: ReadBaseline, inputs: Inputs) -> LoadedPl
     return plan
 
 
-def _used(
-    baseline: ReadBaseline, plan: LoadedPlan | None, drift: Drifting, operations: list[PatchOperation] | None
-) -> DriftUsed:
-    """Return what the drift was worked out from."""
-    content, signature = baseline.baseline.content, baseline.baseline.signature
-    used = BaselineUsed(
-        file=baseline.name,
-        sha256=baseline.baseline.sha256,
-        sealed_on=content.sealed_on.isoformat(),
-        signed_by=content.signed_by,
-        verdict=content.verdict,
-        plan_revision=content.site.plan_revision or None,
-        fingerprint=signature.fingerprint if signature else None,
-    )
-    return DriftUsed(
-        baseline=used, plan=plan.name if plan else None, changes=_changes(drift), patch=operations
-    )
-
-
-def _changes(drift: Drifting) -> list[ChangeUsed]:
-    """Return every change record once, with the worst of its states at its devices."""
-    states: dict[str, ChangeUsed] = {}
-    for outcome in drift.records:
-        change, read = outcome.record.change, outcome.record
-        states.setdefault(
-            change.id,
-            ChangeUsed(
-                id=change.id,
-                what=change.what,
-                network=change.network or None,
-                node=change.node or None,
-                setting=change.setting,
-                before=read.before or None,
-                after=read.after or None,
-                approved_by=change.approved_by,
-                date=change.date.isoformat(),
-                work_order=change.work_order or None,
-                state=outcome.state,
-            ),
-        )
-    return list(states.values())
-
-
 @contextmanager
 def _may_be_planned(order: DriftOrder) -> Iterator[None]:
     """Refuse what only the plan may know, an unknown column or setting, with a hint to give the plan."""
@@ -133,18 +93,24 @@ def _known(site: Site, known: Sequence[Block]) -> Site:
     return replace(site, blocks=blocks)
 
 
-def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result:
-    """Return the result of an order. Raises InputProblems where there can be no verdict.
+@dataclass(frozen=True, slots=True)
+class Against:
+    """What a readback is held against: the baseline, and whatever says what was to change."""
 
-    `progress` and `warn` are called as by `audit.run.audited`.
-    """
-    inputs = Inputs()
-    progress("reading the baseline")
+    baseline: ReadBaseline
+    sealed: LoadedPlan
+    """The baseline in the form of a plan."""
+    plan: LoadedPlan | None
+    book: Rulebook
+    changes: Sequence[ReadChange]
+
+
+def _against(order: DriftOrder, inputs: Inputs) -> Against:
+    """Read all but the readback. Raises InputProblems."""
     baseline = read_baseline(order.baseline)
-    day = order.day
     sealed_on = baseline.baseline.content.sealed_on
-    if sealed_on > day:
-        message = f"was sealed on {sealed_on}, after {day}, the day of this run"
+    if sealed_on > order.day:
+        message = f"was sealed on {sealed_on}, after {order.day}, the day of this run"
         raise stop(message, "give a baseline from before this run, or correct --on", file=baseline.name)
     inputs.add(baseline.file, "baseline")
     plan = _plan(order, baseline, inputs)
@@ -153,25 +119,41 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     types = [*sealed.types.values(), *(kind for kind in also if kind.name not in sealed.types)]
     rules = [*(plan.named(plan.rules) if plan else ()), *order.rules]
     book = read_rulebook(rules, types, inputs, "drift")
-    gate = book.gate(order.gate)
+    book.gate(order.gate)  # an unknown gate is told before files are read for nothing
     with _may_be_planned(order):
         changes = read_changes(order.changes, types, inputs)
+    return Against(baseline, sealed, plan, book, changes)
+
+
+def _drifted(
+    against: Against, tables: Sequence[Table], inputs: Inputs, day: datetime.date
+) -> tuple[Site, Mapping[tuple[int, str], Difference]]:
+    """Return the site with its drift, and what differs, the baseline on the planned side."""
+    baseline, plan, meanings = against.baseline, against.plan, Meanings()
+    blocks = blocks_of(baseline, meanings)
+    known = known_by(baseline, blocks, meanings)
+    site = only_read(pair_blocks(blocks, against.sealed, tables, meanings, inputs.codes, known))
+    crossed = in_crossed_pairs(_known(site, known))
+    differences = compare_all(site.blocks)
+    aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
+    content = baseline.baseline.content
+    drift = drifting(site, crossed, differences, aligned, content, against.changes, day)
+    return replace(site, drift=drift, day=day, left_out=inputs.left_out), differences
+
+
+def _audited(order: DriftOrder, progress: Progress, warn: Warn) -> tuple[Audited, Against]:
+    """Return a site with its drift and findings, and what it was held against. Raises InputProblems."""
+    inputs = Inputs()
+    progress("reading the baseline")
+    against = _against(order, inputs)
+    plan, sealed, book = against.plan, against.sealed, against.book
     progress("reading the readback")
     with _may_be_planned(order):
         tables = read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
     for warning in inputs.warnings:
         warn(warning)
-    progress("pairing")
-    meanings = Meanings()
-    blocks = blocks_of(baseline, meanings)
-    known = known_by(baseline, blocks, meanings)
-    site = only_read(pair_blocks(blocks, sealed, tables, meanings, inputs.codes, known))
-    crossed = in_crossed_pairs(_known(site, known))
-    progress("comparing")
-    differences = compare_all(site.blocks)
-    aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
-    drift = drifting(site, crossed, differences, aligned, baseline.baseline.content, changes, day)
-    site = replace(site, drift=drift, day=day, left_out=inputs.left_out)
+    progress("pairing and comparing")
+    site, differences = _drifted(against, tables, inputs, order.day)
     progress("checking")
     checked = check(site, differences, book.rules)
     progress("folding")
@@ -179,13 +161,25 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     files = [*(plan.named(plan.waivers) if plan else ()), *order.waivers]
     with _may_be_planned(order):
         waivers = read_waivers(files, book.known, sealed.words, inputs)
-    waiving = waive(site, items, causes, book.rules, waivers, day)
+    waiving = waive(site, items, causes, book.rules, waivers, order.day)
+    gate = book.gate(order.gate)
+    fail_on = order.fail_on or gate.fail_on
+    found = Audited(site, differences, checked, waiving, causes, book, gate, fail_on, order.day, inputs)
+    return found, against
+
+
+def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result:
+    """Return the result of an order. Raises InputProblems where there can be no verdict.
+
+    `progress` and `warn` are called as by `audit.run.audited`.
+    """
+    found, against = _audited(order, progress, warn)
     progress("judging")
-    result = judge(site, checked, (waiving, causes), {}, differences, book, gate, order.fail_on,
-                   day.isoformat(), list(inputs.files.values()))  # fmt: skip
-    operations = patch(baseline, site) if order.patch else None
-    result = result.model_copy(update={"drift": _used(baseline, plan, drift, operations)})
+    result = judge(found)
+    operations = patch(against.baseline, found.site) if order.patch else None
+    used = drift_used(against.baseline, against.plan, found.site, operations)
+    result = result.model_copy(update={"drift": used})
     named = {"--plan": [order.plan], "--changes": order.changes, "--mapping": [order.mapping],
              "--rules": order.rules, "--waivers": order.waivers, "--since": [order.since]}  # fmt: skip
     words = command("drift", [order.baseline, *order.readback], named)
-    return complete(result, (site, differences, gate), words, since=order.since, detail=order.detail)
+    return complete(result, found, words, since=order.since, detail=order.detail)

@@ -6,29 +6,25 @@ import shlex
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from audit.comparing import Difference
+from audit.audited import Audited
 from audit.errors import stop
 from audit.judging.detailing import details
 from audit.judging.since import compare
 from audit.model.result import Result
-from audit.model.rule import Gate
 from audit.model.site import Site
 from audit.reading.quoting import quoted
 from audit.reading.results import read_result
 
-Compared = tuple[Site, Mapping[tuple[int, str], Difference], Gate]
-"""A site, what differs on it, and the gate at which it was judged."""
-
 
 def complete(
-    result: Result, compared: Compared, words: Sequence[str], *, since: Path | None, detail: bool
+    result: Result, audited: Audited, words: Sequence[str], *, since: Path | None, detail: bool
 ) -> Result:
     """Return a result with what is new since an earlier one, its evidence and every device, where asked for.
 
     `words` begin the command that makes the result again. The date is added, and gate and level where they
     are not the defaults.
     """
-    site, differences, gate = compared
+    site, differences, gate = audited.site, audited.differences, audited.gate
     level, usual = result.gate.fail_on, "drift" if result.drift else "handover"
     named = [] if gate.id == usual else ["--gate", gate.id]
     failing = [] if level == gate.fail_on else ["--fail-on", level]

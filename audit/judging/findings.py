@@ -4,30 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from audit.audited import Audited
 from audit.checking import Found
-from audit.folding.causes import Causes
 from audit.grouping import grouped
 from audit.judging.cautions import at_finding
 from audit.judging.ordering import ids_of, in_order, levels_of, live_causes
 from audit.model.base import Level
 from audit.model.finding import STRANGERS, Hit
 from audit.model.result import EvidencePlace, Finding, Naming, Waived
-from audit.model.rule import FRAMEWORKS, Gate, Rule
+from audit.model.rule import FRAMEWORKS, Rule
 from audit.model.site import Block, Site
 from audit.model.table import HIDDEN, Place
-from audit.reading.rules import Rulebook
 from audit.reading.waivers import ReadWaiver
-from audit.waiving import Waiving
 
 UNNAMED = Naming([], None, None, None)
 
 
-def to_findings(
-    site: Site, waiving: Waiving, causes: Causes, named: Mapping[int, Naming], book: Rulebook, gate: Gate
-) -> list[Finding]:
+def to_findings(audited: Audited, named: Mapping[int, Naming]) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
+    site, waiving, book, gate = audited.site, audited.waiving, audited.book, audited.gate
     found, waived = waiving.items, waiving.waived
-    causes = live_causes(causes, waiving)
+    causes = live_causes(audited.causes, waiving)
     levels = levels_of(waiving, causes, book, gate)
     order = in_order(site, found, causes, levels, book)
     ids = ids_of(found, order)

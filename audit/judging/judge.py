@@ -2,43 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from audit import __version__
-from audit.checking import Checked
-from audit.comparing import Difference
-from audit.folding.causes import Causes
+from audit.audited import Audited
 from audit.judging.cautions import cautions_of
 from audit.judging.counting import in_all, near_misses, of_networks
 from audit.judging.findings import to_findings
 from audit.judging.readers import readers_of
 from audit.model.base import Level, level_rank
 from audit.model.result import Naming, NotChecked, Result
-from audit.model.rule import Gate, Rule
-from audit.model.site import Site
+from audit.model.rule import Rule
 from audit.model.used import Gate as GateUsed
-from audit.model.used import InputFile, RuleUsed, SiteName, Tool, WaiverUsed
-from audit.reading.rules import Rulebook, level_of, lowered
+from audit.model.used import RuleUsed, SiteName, Tool, WaiverUsed
+from audit.reading.rules import level_of, lowered
 from audit.waivers_told import Used
-from audit.waiving import Waiving
 
 
-def judge(
-    site: Site,
-    checked: Checked,
-    folded: tuple[Waiving, Causes],
-    named: Mapping[int, Naming],
-    differences: Mapping[tuple[int, str], Difference],
-    book: Rulebook,
-    gate: Gate,
-    fail_on: Level | None,
-    run_on: str,
-    inputs: Sequence[InputFile],
-) -> Result:
-    """Return the result. The run fails if any finding is at or above the gate's level."""
-    fail_on = fail_on or gate.fail_on
-    waiving, causes = folded
-    findings = to_findings(site, waiving, causes, named, book, gate)
+def judge(audited: Audited, named: Mapping[int, Naming] | None = None) -> Result:
+    """Return the result. The run fails if any finding is at or above the level at which it is to fail.
+
+    `named` says how the value of a finding, by position, was perhaps mis-keyed.
+    """
+    site, differences = audited.site, audited.differences
+    book, gate, fail_on = audited.book, audited.gate, audited.fail_on
+    findings = to_findings(audited, named or {})
     failed = any(level_rank(f.level) <= level_rank(fail_on) for f in findings if f.waived is None)
     networks = of_networks(site, differences, findings)
     return Result(
@@ -53,17 +41,18 @@ def judge(
             lowered=lowered(book, gate),
             file=book.gate_files.get(gate.id),
         ),
-        run_on=run_on,
+        run_on=audited.day.isoformat(),
         tool=Tool(name="asfound", version=__version__),
         networks=networks,
         findings=findings,
-        not_checked=[NotChecked(rule=rule.id, reason=reason) for rule, reason in checked.idle],
-        inputs=list(inputs),
+        not_checked=[NotChecked(rule=rule.id, reason=reason) for rule, reason in audited.checked.idle],
+        inputs=list(audited.inputs.files.values()),
         packs=list(book.packs),
         cautions=cautions_of(site, gate),
         rules=[_rule(rule, level_of(rule, book, gate)) for rule in book.rules],
-        waivers=[_waiver(used) for used in waiving.states],
+        waivers=[_waiver(used) for used in audited.waiving.states],
         since=None,
+        sample=audited.sample,
         devices=None,
         read_by=readers_of(site),
         near_misses=near_misses(site, differences),

@@ -14,6 +14,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from audit.audited import Audited
 from audit.checking import Found
 from audit.comparing import same
 from audit.folding.causes import Causes, root_of
@@ -21,33 +22,29 @@ from audit.folding.unread import says_unclear, says_unread
 from audit.grouping import grouped
 from audit.judging.ordering import levels_of
 from audit.model.arguments import SampleState
-from audit.model.base import Level, level_rank
+from audit.model.base import level_rank
 from audit.model.finding import SITE_WIDE, Hit
-from audit.model.rule import Gate, Rule
+from audit.model.rule import Rule
 from audit.model.sample import Sample
 from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site
 from audit.model.table import Place
 from audit.phrases import listed
-from audit.reading.rules import Rulebook
 from audit.sampling.by_chance import Unit, unit_of
 from audit.sampling.nodes import placed_units
 from audit.sampling.terms import in_words
 from audit.sampling.verdict import MOST_TAGS, judge
 from audit.sampling.visited import visited
-from audit.waiving import Waiving
 
 
-def decide(
-    site: Site, file: str, folded: tuple[Waiving, Causes], book: Rulebook, gate: Gate, fail_on: Level | None
-) -> tuple[Waiving, SampleUsed | None]:
-    """Return the findings with those about the sample, and what it shows, None if there is no sample."""
-    (waiving, causes), sample = folded, site.sample
-    if sample is None:
-        return waiving, None
+def decide(audited: Audited, file: str) -> Audited:
+    """Return what was found with the findings about the sample in `file`, and with what it shows."""
+    site, waiving, causes, book = audited.site, audited.waiving, audited.causes, audited.book
+    if (sample := site.sample) is None:
+        return audited
     read = visited(site)
-    levels = levels_of(waiving, causes, book, gate)
-    at_least = level_rank(fail_on or gate.fail_on)
+    levels = levels_of(waiving, causes, book, audited.gate)
+    at_least = level_rank(audited.fail_on)
     failing = {i for i, level in levels.items() if level_rank(level) <= at_least}
     against = failing - set(waiving.waived)
     unread = {i for i in against if says_unread(waiving.items[i]) or says_unclear(waiving.items[i])}
@@ -67,7 +64,7 @@ def decide(
         networks=_networks(site, sample, read),
         verdict=verdict,
     )
-    return replace(waiving, items=[*waiving.items, *about]), used
+    return replace(audited, waiving=replace(waiving, items=[*waiving.items, *about]), sample=used)
 
 
 def _units_of_tags(site: Site) -> dict[str, set[Unit]]:

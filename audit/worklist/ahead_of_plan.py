@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from audit.audited import Audited
 from audit.comparing import same
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.value import Value
-from audit.run import Audited
 from audit.worklist.devices import Named
 from audit.worklist.drafts import Draft
 from audit.worklist.holders import ADDRESS

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 
+from audit.audited import Audited
 from audit.comparing import same
 from audit.model.base import Position
 from audit.model.device import Setting
@@ -14,7 +15,6 @@ from audit.model.site import Block, Site
 from audit.model.value import Value
 from audit.reading import units
 from audit.reading.values import number_of
-from audit.run import Audited
 from audit.worklist.holders import ADDRESS, Holder, Key
 
 Order = tuple[int, int]

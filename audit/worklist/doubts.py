@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import replace
 
+from audit.audited import Audited
 from audit.checking import Found
 from audit.checks.disagreeing import perhaps_as_planned
 from audit.folding.undated import ASPECTS
@@ -13,7 +14,6 @@ from audit.grouping import grouped
 from audit.model.site import Block
 from audit.model.value import Values
 from audit.pairing.stating import measured_in
-from audit.run import Audited
 from audit.worklist.devices import Named
 
 

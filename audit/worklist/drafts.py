@@ -6,12 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from audit.audited import Audited
 from audit.model.device import Setting
 from audit.model.value import Value
 from audit.model.work import PHASES, At, Manner, Phase, WorkFile
 from audit.model.worklist import Alternative, Change, HeldBack
 from audit.reading.identifiers import natural
-from audit.run import Audited
 from audit.worklist.devices import Device, Named, Order
 from audit.worklist.holders import Set
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
+from audit.audited import Audited
 from audit.checks.not_joined import networks_with_list
-from audit.run import Audited
 from audit.worklist.devices import Order
 from audit.worklist.drafts import Draft
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from audit import __version__
+from audit.audited import Audited
 from audit.errors import stop
 from audit.judging.ordering import finding_ids
 from audit.model.base import Position
@@ -16,7 +17,6 @@ from audit.model.worklist import WorkCounts, WorkList
 from audit.reading.documents import read_model
 from audit.reading.gateway_lists import is_list
 from audit.resources import folder
-from audit.run import Audited
 from audit.worklist.addressing import new_addresses, spares_by_network
 from audit.worklist.asking import add_rule_work, has_no_step
 from audit.worklist.cautions import cautions_before

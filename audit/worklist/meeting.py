@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from audit.audited import Audited
 from audit.model.roles import NETWORK_ROLES
 from audit.model.worklist import NewlyWrong
-from audit.run import Audited
 from audit.worklist.devices import Device, devices
 from audit.worklist.holders import ADDRESS, Holder, Set, State, key_order, taken
 

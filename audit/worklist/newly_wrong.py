@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from audit.audited import Audited
 from audit.checking import Found
 from audit.grouping import grouped
 from audit.judging.findings import evidence_place
 from audit.model.arguments import PatternName
 from audit.model.worklist import NewlyWrong
-from audit.run import Audited
 from audit.worklist.devices import Named
 from audit.worklist.doubts import is_remark
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
+from audit.audited import Audited
 from audit.checking import IN_PART
 from audit.checks.before_set import TOO_EARLY, last_said
 from audit.comparing import same
@@ -13,7 +14,6 @@ from audit.model.site import Block
 from audit.model.used import InputFile
 from audit.model.worklist import HeldBack, Status, Step, WorkCounts, WorkList
 from audit.reading.moments import is_later
-from audit.run import Audited
 from audit.worklist.ahead_of_plan import ahead_of_plan, own_ahead
 from audit.worklist.changing import at_menu
 from audit.worklist.devices import Order
