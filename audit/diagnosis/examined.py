@@ -12,7 +12,8 @@ from audit.checking import Found, check
 from audit.comparing import compare_all
 from audit.diagnosis.exchanges import Exchanges, last_exchanges
 from audit.diagnosis.lists import time_of
-from audit.diagnosis.snapshots import Lists, lists_of
+from audit.diagnosis.snapshot import Lists
+from audit.diagnosis.snapshots import lists_of
 from audit.errors import stop
 from audit.folding.registry import fold
 from audit.model.drift import ReadChange

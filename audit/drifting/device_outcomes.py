@@ -20,7 +20,7 @@ NOUNS = {"exchange": "serial number", "move": "network", "retag": "tag"}
 def of_device(records: Records, read: ReadChange, explained: Sequence[DeviceDrift]) -> RecordOutcome:
     """Return what became of a record about a whole device, given the drift that it explains."""
     change = read.change
-    targets = records.named(read.node, read.network)
+    targets = records.baseline.named(read.node, read.network)
     b, i = targets[0] if targets else OF_NO_DEVICE
     block = records.site.blocks[b] if targets else None
     network = block.networks[i] if block else change.network
@@ -41,7 +41,7 @@ def _state(
         return _in_chain(records, chain, read, target, explained=bool(explained))
     if explained:
         return "borne out", f"is borne out by {', '.join(dict.fromkeys(drift.tag for drift in explained))}"
-    if change.date < (records.sealed_on(b, i) if block else records.content.sealed_on):
+    if change.date < (records.baseline.sealed_on(b, i) if block else records.baseline.content.sealed_on):
         return "before the baseline", "was made before the baseline was sealed"
     if block and records.is_in_baseline(read, b, i):
         return "before the baseline", "was already made when the baseline was sealed"
@@ -61,11 +61,13 @@ def _in_chain(
     what, (b, i) = read.change.what, target
     k = next(n for n, one in enumerate(chain) if one is read)
     block = records.site.blocks[b]
-    before = [chain[k - 1].after] if k else records.in_baseline(b, i, FIELDS[what])
+    before = [chain[k - 1].after] if k else records.baseline.names(b, i, FIELDS[what])
     found = field_of(block, i, FIELDS[what])
 
     def same(one: str, other: str) -> bool:
-        names = [network_meant(name, records.called) if what == "move" else name for name in (one, other)]
+        names = [
+            network_meant(name, records.baseline.called) if what == "move" else name for name in (one, other)
+        ]
         return bool(one and other) and spelling(names[0]) == spelling(names[1])
 
     if k + 1 < len(chain) and not explained:

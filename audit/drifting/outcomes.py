@@ -30,7 +30,9 @@ def record_outcomes(records: Records, devices: Sequence[DeviceDrift]) -> list[Re
     for read in records.changes:
         if read.change.date > records.today:
             message = f"{read.words()}, is dated after the day of this run, {records.today}"
-            named = {records.site.blocks[b].networks[i] for b, i in records.named(read.node, read.network)}
+            named = {
+                records.site.blocks[b].networks[i] for b, i in records.baseline.named(read.node, read.network)
+            }
             network = read.change.network or (named.pop() if len(named) == 1 else "")
             found.append(RecordOutcome(read, "not yet", (), network, message))
         elif read.change.what == "setting":
@@ -44,7 +46,7 @@ def _targets(records: Records, read: ReadChange) -> Iterator[tuple[Target, Setti
     """Yield the devices of a record with the setting that it names."""
     change, site = read.change, records.site
     everyone = (
-        records.devices.get(read.node, [])
+        records.baseline.devices.get(read.node, [])
         if read.node
         else [(b, i) for b, block in enumerate(site.blocks) for i in range(len(block))]
     )
@@ -59,7 +61,7 @@ def _followers(records: Records, read: ReadChange) -> Iterator[tuple[Target, Set
     site = records.site
     for (b, i), setting in list(_targets(records, read)) if read.node else ():
         if site.blocks[b].gateway and setting.role in NETWORK_ROLES:
-            for n, k in records.nodes.get(site.blocks[b].networks[i], ()):
+            for n, k in records.baseline.nodes.get(site.blocks[b].networks[i], ()):
                 for its in site.blocks[n].settings(setting.role):
                     yield (n, k), its
 
@@ -73,7 +75,9 @@ def _of_setting(records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
         one = _state(records, read, target, setting)
         if one[0] in LEFT_BEHIND:
             states.setdefault(one, []).append(target)
-    if not states and read.change.date < records.content.sealed_on:  # its device may have been retired since
+    if (
+        not states and read.change.date < records.baseline.content.sealed_on
+    ):  # its device may have been retired since
         message = f"{read.words()}, was made before the baseline was sealed"
         yield RecordOutcome(read, "before the baseline", (), read.change.network, message)
     elif not states:
@@ -94,7 +98,7 @@ def _meant(records: Records, read: ReadChange) -> str:
     change = read.change
     alike = {
         f"{block.tags[i]} in {block.networks[i]}"
-        for b, i in records.spelled.get(spelling(change.node), ())
+        for b, i in records.baseline.spelled.get(spelling(change.node), ())
         for block in (records.site.blocks[b],)
         if (block.networks[i], block.tags[i]) != (change.network, change.node)
         and block.type.setting(change.setting or "") is not None

@@ -4,22 +4,20 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from functools import cached_property
+from collections.abc import Iterable, Sequence
 
 from audit.comparing import same
 from audit.drifting.names_since import named_as_then
-from audit.grouping import grouped
-from audit.model.baseline import Content, SealedDevice
+from audit.drifting.sealed_site import SealedSite
 from audit.model.change import What
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
 from audit.model.identified import Stranger
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Site, Target
+from audit.model.site import Target
 from audit.model.table import Style
 from audit.model.value import Value
-from audit.reading.gateway_names import gateway_names, network_meant
+from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import bare, spelling
 from audit.reading.moments import day_of
 from audit.reading.values import parse
@@ -32,56 +30,13 @@ FIELDS = {"exchange": "serial", "move": "network", "retag": "tag"}
 class Records:
     """The change records, looked up by what they are about."""
 
-    def __init__(
-        self, site: Site, changes: Sequence[ReadChange], content: Content, today: datetime.date
-    ) -> None:
-        self.site, self.content, self.today = site, content, today
-        self.changes = named_as_then(site, sorted(changes, key=_by_date), content)
+    def __init__(self, baseline: SealedSite, changes: Sequence[ReadChange], today: datetime.date) -> None:
+        self.baseline, self.site, self.today = baseline, baseline.site, today
+        self.changes = named_as_then(self.site, sorted(changes, key=_by_date), baseline.content)
         self._of_node: dict[str, list[ReadChange]] = defaultdict(list)
         self._of_network: dict[str, list[ReadChange]] = defaultdict(list)
         for read in self.changes:
             (self._of_node[read.node] if read.node else self._of_network[read.network]).append(read)
-
-    @cached_property
-    def called(self) -> dict[str, str]:
-        """Name that a gateway or its network may have in a readback → the network."""
-        return gateway_names(self.site.plan.networks)
-
-    @cached_property
-    def devices(self) -> dict[str, list[Target]]:
-        """Tag → the devices of the baseline that have it."""
-        return grouped(
-            (tag, (b, i)) for b, block in enumerate(self.site.blocks) for i, tag in enumerate(block.tags)
-        )
-
-    @cached_property
-    def nodes(self) -> Mapping[str, Sequence[Target]]:
-        """Network → its nodes in the baseline."""
-        return self.site.nodes()
-
-    @cached_property
-    def spelled(self) -> dict[str, list[Target]]:
-        """Tag or serial number, normalised by `spelling` → the devices of the baseline that have it."""
-        return grouped(
-            (name, (b, i)) for b, block in enumerate(self.site.blocks)
-            for i, names in enumerate(zip(block.tags, block.serials, strict=True))
-            for name in filter(None, map(spelling, names))
-        )  # fmt: skip
-
-    def named(self, tag: str, network: str) -> list[Target]:
-        """Return the devices of the baseline with a tag, only those of a network where one is given."""
-        blocks = self.site.blocks
-        return [(b, i) for b, i in self.devices.get(tag, ()) if network in ("", blocks[b].networks[i])]
-
-    def sealed(self, b: int, i: int) -> SealedDevice:
-        """Return a device as the baseline holds it."""
-        block = self.site.blocks[b]
-        return self.content.devices[block.networks[i]][block.tags[i]]
-
-    def sealed_on(self, b: int, i: int) -> datetime.date:
-        """Return the day a device was read for the baseline; else of sealing, or `read_from` if unread."""
-        device = self.sealed(b, i)
-        return day_of(device.read_at) or (self.content.sealed_on if device.settings else self.read_from)
 
     def explaining(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, ...]:
         """Return the records about a setting, oldest first, if the last one gives the value that was found.
@@ -99,7 +54,7 @@ class Records:
 
     def _has(self, network: str, setting: Setting, value: Value) -> bool:
         """Tell whether the gateway of a network has a value too, as read now or else in the baseline."""
-        gateway = self.site.gateways.get(network_meant(network, self.called))
+        gateway = self.site.gateways.get(network_meant(network, self.baseline.called))
         if gateway is None:
             return False
         g, k = gateway
@@ -117,7 +72,7 @@ class Records:
         counts only if it is the last one.
         """
         about = self._about(b, i, setting) if self.changes else []
-        sealed, read = self.sealed_on(b, i), day_of(field_of(self.site.blocks[b], i, "read_at"))
+        sealed, read = self.baseline.sealed_on(b, i), day_of(field_of(self.site.blocks[b], i, "read_at"))
         before = [one for one in about if one.change.date <= sealed and not self.is_since(one, b, i, setting)]
         after = [one for one in about if read and read < one.change.date <= self.today][:1]
         had = self.site.blocks[b].value("planned", setting.name, i).shown
@@ -162,7 +117,7 @@ class Records:
 
         A change made on that same day counts as in the baseline already if the baseline has its value.
         """
-        sealed, date = self.sealed_on(b, i), read.change.date
+        sealed, date = self.baseline.sealed_on(b, i), read.change.date
         if date != sealed or setting is None:
             return sealed <= date <= self.today
         before = self.site.blocks[b].value("planned", setting.name, i)
@@ -184,36 +139,23 @@ class Records:
         if not named:
             return []
         until = (day_of(field_of(block, i, "read_at")) if block.rows[i] else None) or self.today
-        records = self._between(what, named, network, since or self.sealed_on(b, i), until)
+        records = self._between(what, named, network, since or self.baseline.sealed_on(b, i), until)
         return [read for read in records if not self.is_in_baseline(read, b, i)]
 
     def is_in_baseline(self, read: ReadChange, b: int, i: int) -> bool:
         """Tell whether a change to a device on the day of the baseline is in the baseline already."""
         field = FIELDS.get(read.change.what)
         return (
-            field is not None and bool(read.after) and read.change.date == self.sealed_on(b, i)
-            and spelling(read.after) in map(spelling, self.in_baseline(b, i, field))
+            field is not None and bool(read.after) and read.change.date == self.baseline.sealed_on(b, i)
+            and spelling(read.after) in map(spelling, self.baseline.names(b, i, field))
         )  # fmt: skip
-
-    def in_baseline(self, b: int, i: int, field: str) -> list[str]:
-        """Return the baseline's text in a field of a device, and the text read for it if that differs."""
-        block, its = self.site.blocks[b], self.sealed(b, i)
-        read = {"network": its.read_network, "tag": its.read_tag}.get(field)
-        own = {"serial": block.serials, "network": block.networks, "tag": block.tags}[field][i]
-        return [own, read] if read else [own]
-
-    @cached_property
-    def read_from(self) -> datetime.date:
-        """The first day on which the baseline was read: it may lack anything between then and the sealing."""
-        every = (device for devices in self.content.devices.values() for device in devices.values())
-        return min(filter(None, (day_of(device.read_at) for device in every)), default=self.content.sealed_on)
 
     def of_stranger(self, stranger: Stranger, since: datetime.date) -> list[ReadChange]:
         """Return the records since a day that a device not in the baseline was added, oldest first."""
         read_at = (table.texts("read_at")[entry] for table, entry in reversed(stranger.rows))
         until = day_of(next(filter(None, map(bare, read_at)), "")) or self.today
         named = self._of_node.get(stranger.tag, ())
-        network = network_meant(stranger.network, self.called)
+        network = network_meant(stranger.network, self.baseline.called)
         return self._between("added", named, network, since, until)
 
     def anew(self, target: Target, tag: str, serial: str, network: str) -> list[ReadChange]:
@@ -229,7 +171,7 @@ class Records:
             return []
         until = day_of(field_of(block, i, "read_at")) or self.today
         named = self._of_node.get(tag, ())
-        where = network_meant(network, self.called) or block.networks[i]
+        where = network_meant(network, self.baseline.called) or block.networks[i]
         added = [
             read for read in self._between("added", named, where, removed[0].change.date, until)
             if not read.after or spelling(read.after) == spelling(serial)

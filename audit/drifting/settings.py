@@ -12,6 +12,7 @@ from audit.drifting.devices import device_drifts
 from audit.drifting.other_type import new_settings_of, old_settings_of
 from audit.drifting.outcomes import record_outcomes
 from audit.drifting.records import Records, means
+from audit.drifting.sealed_site import SealedSite
 from audit.drifting.sides import Sides
 from audit.model.baseline import Content
 from audit.model.device import Setting
@@ -38,7 +39,7 @@ def drifting(
     today: datetime.date,
 ) -> Drifting:
     """Return all drift since a baseline. `site` has the baseline's values on its planned side."""
-    records = Records(site, changes, content, today)
+    records = Records(SealedSite(site, content), changes, today)
     settings = [
         drift for key, difference in differences.items()
         for drift in _of_setting(records, aligned, key, difference)
@@ -70,7 +71,7 @@ def _of_setting(
     drifted = set(difference.differing)
     for i in sorted(drifted | off_plan):
         planned = plan[i] if plan is not None and plan[i].read else None
-        then = records.sealed(b, i).planned.get(name, "")
+        then = records.baseline.device(b, i).planned.get(name, "")
         as_then = planned is not None and means(then, planned, setting)
         explaining = records.explaining(b, i, setting, now[i]) if i in drifted else ()
         if explaining:
@@ -83,7 +84,7 @@ def _of_setting(
             continue
         shown = planned.shown if planned else ""
         place = aligned.place(b, i, name) if aligned and shown else None
-        under = _waiver(records.content, block, i, name) if case == "unmended" else ""
+        under = _waiver(records.baseline.content, block, i, name) if case == "unmended" else ""
         beside = records.beside(b, i, setting, now[i]) if case in UNRECORDED else None
         yield SettingDrift(b, i, name, case, shown, as_then, place, explaining, under,
                            beside[1] if beside else "", beside[0].place if beside else None)  # fmt: skip

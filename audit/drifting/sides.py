@@ -55,7 +55,7 @@ class Sides:
 
     def sealed(self, target: Target) -> SealedDevice:
         """Return a device as the baseline holds it."""
-        return self.records.sealed(*target)
+        return self.records.baseline.device(*target)
 
     def as_sealed(self, what: DeviceEvent, target: Target, message: str, found: str,
                   others: Sequence[str] = (), *, field: str = "serial") -> DeviceDrift:  # fmt: skip

@@ -23,7 +23,7 @@ NOT_COMPARED = "; its settings were compared with nothing: `asfound check` compa
 
 def moved(sides: Sides) -> Iterator[DeviceDrift]:
     """Yield the devices whose rows name another network than the baseline's."""
-    names = sides.records.called
+    names = sides.records.baseline.called
 
     def are_one(one: str, other: str) -> bool:
         pairs = ((one, other), (network_meant(one, names), network_meant(other, names)))
@@ -103,7 +103,7 @@ def _came(
     in_plan = any(spelling(its) in planned for _, its in names)
     stood = _stood_there(stranger, then)
     # a device that was there then was added before; the plan now confirms the record of that
-    since = datetime.date.min if stood and in_plan else sides.records.read_from
+    since = datetime.date.min if stood and in_plan else sides.records.baseline.read_from
     explaining = [
         read for read in sides.records.of_stranger(stranger, since)
         if not read.after or spelling(read.after) == spelling(stranger.serial)

@@ -9,7 +9,7 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.since import held, last_heard
 from audit.diagnosis.lists import Sighting
 from audit.diagnosis.missing import silent_after_s, state_of
-from audit.diagnosis.snapshots import Snapshot
+from audit.diagnosis.snapshot import Snapshot
 from audit.reading.identifiers import bare, spelling
 from audit.reading.values import parse
 
