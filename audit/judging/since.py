@@ -6,13 +6,14 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 
-from audit.checks.before_set import TOO_EARLY
+from audit.checks.before_set import TOO_EARLY, last_said
 from audit.grouping import grouped
 from audit.model.finding_names import under_names
 from audit.model.result import Finding, Result, Since
 from audit.model.roles import EXCUSING_ROLES
 from audit.model.site import Block, Site
 from audit.reading.files import FileBytes
+from audit.reading.moments import is_later
 from audit.reading.readback import GATEWAY_LIST
 from audit.texts import field_of
 
@@ -131,11 +132,11 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
 
 
 def _read_since(finding: Finding, block: Block, i: int) -> bool:
-    """Tell whether a device that was read too early says again when it was set, or was read later than then.
-
-    Times in ISO 8601 form are in the order of their texts, as near as matters here.
-    """
-    return bool(field_of(block, i, "configured_at")) or field_of(block, i, "read_at") > (finding.found or "")
+    """Tell whether a device that was read too early was read later, or says again when it was set."""
+    read = last_said(block, i, "read_at")
+    return bool(field_of(block, i, "configured_at")) or bool(
+        read and finding.found and is_later(read.text, finding.found)
+    )
 
 
 def _all_seen(network: str | None, site: Site) -> bool:

@@ -397,6 +397,7 @@ def test_what_only_excuses_others_is_itself_to_be_read_again(
         ({"read_at": "2026-03-25"}, "1 finding gone"),
         ({"read_at": "2026-03-10", "configured_at": "2026-03-05"}, "1 finding gone"),
         ({"read_at": "2026-03-10"}, "1 not read again"),
+        ({"read_at": "2026-03-10 14:00"}, "1 not read again"),  # that day: perhaps the same reading
         ({}, "1 not read again"),
     ],
     ids=str,
