@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from audit.checks.before_set import TOO_EARLY, last_said
 from audit.grouping import grouped
+from audit.judging.held_against import changed_since
 from audit.model.finding_names import under_names
 from audit.model.result import Finding, Result, Since
 from audit.model.roles import EXCUSING_ROLES
@@ -19,9 +20,6 @@ from audit.texts import field_of
 
 READINGS = ("readback", GATEWAY_LIST)
 """Kinds of inputs that say what was found."""
-RULES = "site rules"
-HELD_AGAINST = ("plan", "device type", "shared settings", "node table", RULES)
-"""Kinds of inputs that say what should have been found."""
 IDENTIFYING = ("serial", "tag", "network", "type")
 """Fields that a finding without a setting may rest on; the first of them in its evidence is looked at."""
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -55,25 +53,9 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
             seen = not rules & idle and (not was_read or _looked_at(finding, devices, site))
             absent[seen].append(finding)
     since = Since(file=file.name, sha256=file.sha256, run_on=earlier.run_on, absent=absent[True],
-                  not_read_again=absent[False], changed=_changed(result, earlier))  # fmt: skip
+                  not_read_again=absent[False],
+                  changed=changed_since(result, earlier, absent[True]))  # fmt: skip
     return result.model_copy(update={"findings": marked, "since": since})
-
-
-def _changed(result: Result, earlier: Result) -> list[str]:
-    """Return the files of the plan's side whose content no file of an earlier result had.
-
-    If the earlier result withheld the digest of one, nothing is known of that file. Site rules that are not
-    given any more are named as well, since the plan need not have changed for that.
-    """
-    known = {given.sha256 for given in earlier.inputs}
-    withheld = {given.file for given in earlier.inputs if given.sha256 is None}
-    new = [
-        given.file for given in result.inputs
-        if given.kind in HELD_AGAINST and given.sha256 and not {given.sha256, given.file} & (known | withheld)
-    ]  # fmt: skip
-    now = {text for given in result.inputs for text in (given.file, given.sha256)}
-    gone = [given for given in earlier.inputs if given.kind == RULES and not {given.file, given.sha256} & now]
-    return [*new, *(f"{given.file} (not given now)" for given in gone)]
 
 
 def shared_serials(result: Result) -> set[str]:

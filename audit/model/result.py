@@ -167,7 +167,7 @@ class Since(Reported):
     not_read_again: list[Finding] = []
     """Those that this run does not report either, but whose subject was not read: nothing is known."""
     changed: list[str] = []
-    """Files of the plan, device types and rules that are not as in the earlier result."""
+    """Files of the plan, device types and rules, and our own rules, that are not as in the earlier result."""
     note: str | None = None
     """What to bear in mind before believing that a finding is closed."""
 

@@ -110,9 +110,14 @@ def _our_packs() -> tuple[tuple[RuleFile, Document, FileBytes], ...]:
     return tuple(read_model(path, RuleFile, "rules", f"rules/{path.name}") for path in rule_files())
 
 
+def packs_with(rule: str) -> list[str]:
+    """Return the names of our packs that have a rule; none if it is a site's own, or no longer there."""
+    return [pack.pack for pack, _, _ in _our_packs() if any(rule == one.id for one in pack.rules)]
+
+
 def is_ours(rule: str) -> bool:
     """Return whether a rule comes with asfound; all others are a site's own."""
-    return any(rule == one.id for pack, _, _ in _our_packs() for one in pack.rules)
+    return bool(packs_with(rule))
 
 
 @cache

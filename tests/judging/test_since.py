@@ -376,6 +376,25 @@ def test_rules_of_the_site_that_are_not_given_any_more_are_told(tmp_path: Path) 
     assert "Not as in that result" not in still
 
 
+def test_our_rules_are_told_where_another_version_may_have_taken_a_finding_away(tmp_path: Path) -> None:
+    """Only the packs in which a finding is gone, or all that have changed if its rule is in none of them."""
+    before = result(tmp_path / "1", {"tag": "A", "alarm_high": 70})
+    now = done(tmp_path / "2", {"tag": "A"})
+
+    def told(*changed: str, **of_finding: str) -> list[str]:
+        packs = [pack.model_copy(update={"sha256": "0" * 64}) if pack.pack in changed else pack
+                 for pack in before.packs]  # fmt: skip
+        findings = [one.model_copy(update=of_finding) for one in before.findings]
+        then = before.model_copy(update={"packs": packs, "findings": findings})
+        made = compare(now.result, then, EARLIER, now.site)
+        assert made.since
+        return made.since.changed
+
+    assert told("alarms", "radio") == ["asfound's rules (alarms)"]
+    assert told("alarms", "radio", rule="no-longer-there") == ["asfound's rules (alarms, radio)"]
+    assert told("radio") == []
+
+
 @pytest.mark.parametrize(
     ("left", "state"), [({"seal": "S-2"}, "not read"), ({"calibration_record": "K-2"}, "absent")], ids=str
 )
