@@ -134,12 +134,21 @@ def _code_key(args: argparse.Namespace, written: list[Path]) -> bytes | None:
 
 
 def _keep_marks(order: Order, done: Done) -> None:
-    """Bring the file of marks up to date, if there is one."""
+    """Bring the file of marks up to date, if there is one. Other runs may be doing the same."""
     if order.marks is None or order.code_key is None:
         return
+    import filelock
+
+    from audit.locking import lock_of
     from audit.reading.code_marks import brought_up_to_date, marks_of, read_marks
     from audit.reading.inputs import Inputs
 
-    day = datetime.date.fromisoformat(done.result.run_on)
-    known = read_marks(order.marks, order.code_key, Inputs())
-    write_whole(order.marks, brought_up_to_date(known, marks_of(done.site, day), order.code_key))
+    now = list(marks_of(done.site, datetime.date.fromisoformat(done.result.run_on)))
+    try:
+        with lock_of(order.marks):
+            known = read_marks(order.marks, order.code_key, Inputs())
+            write_whole(order.marks, brought_up_to_date(known, now, order.code_key))
+    except (filelock.Timeout, OSError) as error:
+        why = "another program is holding it" if isinstance(error, filelock.Timeout) else error.strerror
+        mend = "run the check again, once nothing else writes to the file"
+        raise stop(f"not brought up to date: {why}", mend, file=order.marks.as_posix()) from None

@@ -21,15 +21,12 @@ from pydantic import ValidationError
 
 from audit.entering.state import Draft
 from audit.errors import InputProblems
+from audit.locking import lock_of
 from audit.model.entry import Entry
 from audit.reading.entries import TORN_MARK, Entries, Line, is_torn, read_entries
 from audit.reading.files import FileBytes, read_bytes, whole_characters
 from audit.reading.vocabulary import Vocabulary
 
-LOCK_SECONDS = 10.0
-"""How long another process may hold the file before a value counts as not saved."""
-LOCK_POLL = 0.005
-"""Seconds between two attempts to get the lock."""
 TICK = datetime.timedelta(milliseconds=1)
 
 Clock = Callable[[], datetime.datetime]
@@ -74,7 +71,7 @@ class EntryFile:
     def append(self, draft: Draft, signature: Signature) -> list[Line]:
         """Write a line, and return it after those that others have written since. Raises NotSaved."""
         try:
-            with filelock.FileLock(self._lock_path(), timeout=LOCK_SECONDS, poll_interval=LOCK_POLL):
+            with lock_of(self.path):
                 return self._append(draft, signature)
         except filelock.Timeout:
             raise NotSaved("another program is holding the file") from None
@@ -86,10 +83,6 @@ class EntryFile:
             raise NotSaved(f"{what['loc'][0]} cannot be written to the file: {what['msg']}") from None
         except OSError as error:
             raise NotSaved(error.strerror or type(error).__name__) from None
-
-    def _lock_path(self) -> Path:
-        """Return the lock beside the file; its name begins with a dot, so that no folder reads it."""
-        return self.path.with_name(f".{self.path.name}.lock")
 
     def _append(self, draft: Draft, signature: Signature) -> list[Line]:
         new = not self.path.exists()

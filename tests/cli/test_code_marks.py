@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from audit import locking
+from audit.locking import lock_of
 from tests.exported_codes import site_with_codes
 from tests.small_site import Outcome, SmallSite
 
@@ -97,6 +99,20 @@ def test_the_key_may_come_from_the_environment(tmp_path: Path, monkeypatch: pyte
 
     assert outcome.code in (0, 1)
     assert (tmp_path / "marks.json").exists()
+
+
+def test_runs_that_end_together_change_the_file_one_after_the_other(
+    tmp_path: Path, key: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else the last of several sites in a pipeline would take away the marks of the others."""
+    monkeypatch.setattr(locking, "SECONDS", 0.05)
+    site, marks = a_site(tmp_path / "a"), tmp_path / "marks.json"
+    with lock_of(marks):
+        held = check(site, marks, key)
+    free = check(site, marks, key)
+
+    assert (held.code, free.code) == (2, 1)
+    assert "marks.json: not brought up to date: another program is holding it" in held.stderr
 
 
 def test_what_is_refused(tmp_path: Path, key: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,12 +11,13 @@ from types import SimpleNamespace
 from typing import NoReturn
 
 import pytest
-from filelock import FileLock
 
+from audit import locking
 from audit.entering import saving
 from audit.entering.devices import Device
 from audit.entering.saving import EntryFile, NotSaved, Signature, aware
 from audit.entering.state import Draft
+from audit.locking import lock_of
 from audit.reading.entries import TORN_MARK
 from audit.reading.files import read_bytes
 from tests.cli.sites import ROOT
@@ -193,9 +194,9 @@ def test_a_file_that_somebody_has_damaged_is_not_written_to(talk: Talk) -> None:
 
 def test_a_file_that_is_held_by_another_program_is_told(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
     """It waits for a while, and then says so instead of waiting for ever."""
-    monkeypatch.setattr(saving, "LOCK_SECONDS", 0.05)
+    monkeypatch.setattr(locking, "SECONDS", 0.05)
     file = opened(talk)
-    with FileLock(talk.path.with_name(f".{talk.path.name}.lock")), pytest.raises(NotSaved, match="holding"):
+    with lock_of(talk.path), pytest.raises(NotSaved, match="holding"):
         save(talk, file, "17")
     assert save(talk, file, "17") == 1
 
