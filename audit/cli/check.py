@@ -53,7 +53,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="NAME",
         help="handover (the default), annual, or one from the site rules; needs a READBACK",
     )
-    parser.add_argument("--fail-on", choices=options.LEVELS, help="lowest level that fails the run")
+    options.add_fail_on(parser)
     options.add_files(parser, "--waivers", "differences that somebody has accepted")
     parser.add_argument(
         "--sample",
@@ -77,11 +77,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     options.add_out(parser, "the result to a file, in the format of its ending")
     options.add_format(parser, FORMATS)
     options.add_detail(parser)
-    parser.add_argument(
-        "--on",
-        metavar="DATE",
-        help="the run's date, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
-    )
+    options.add_on(parser)
     options.add_all(parser)
     terminal.add_arguments(parser)
 

@@ -72,16 +72,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default="drift",
         help="drift (the default), handover, annual, or one from the site rules",
     )
-    parser.add_argument("--fail-on", choices=options.LEVELS, help="lowest level that fails the run")
+    options.add_fail_on(parser)
     options.add_since(parser)
     options.add_out(parser, "the result to a file, in the format of its ending")
     options.add_format(parser, DRIFT_FORMATS)
     options.add_detail(parser)
-    parser.add_argument(
-        "--on",
-        metavar="DATE",
-        help="the run's date, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
-    )
+    options.add_on(parser)
     options.add_all(parser)
     terminal.add_arguments(parser)
 

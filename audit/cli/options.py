@@ -81,6 +81,20 @@ def add_since(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--since", metavar="FILE", type=file, help="an earlier result (JSON) to compare with")
 
 
+def add_fail_on(parser: argparse.ArgumentParser) -> None:
+    """Declare --fail-on."""
+    parser.add_argument("--fail-on", choices=LEVELS, help="lowest level that fails the run")
+
+
+def add_on(parser: argparse.ArgumentParser, what: str = "the run's date") -> None:
+    """Declare --on: the date of what the command makes."""
+    parser.add_argument(
+        "--on",
+        metavar="DATE",
+        help=f"{what}, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
+    )
+
+
 def add_detail(parser: argparse.ArgumentParser) -> None:
     """Declare --detail."""
     parser.add_argument("--detail", action="store_true", help="list every device in a JSON result")

@@ -66,11 +66,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--sample", metavar="FILE", type=options.file, help="only the nodes of this sample had to be read"
     )
     options.add_mapping(parser)
-    parser.add_argument(
-        "--on",
-        metavar="DATE",
-        help="the date of sealing, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
-    )
+    options.add_on(parser, "the date of sealing")
     parser.add_argument(
         "--verify", action="store_true", help="verify baselines; several are checked as a chain, in any order"
     )

@@ -93,11 +93,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     options.add_mapping(parser)
     options.add_out(parser, "the diagnosis to a file, in the format of its ending (.txt .json)")
     options.add_format(parser, DIAGNOSIS_FORMATS)
-    add(
-        "--on",
-        metavar="DATE",
-        help="the run's date, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
-    )
+    options.add_on(parser)
     terminal.add_arguments(parser)
 
 

@@ -84,11 +84,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     options.add_out(parser, "the list to a file, in the format of its ending (.txt .csv .xlsx .html .json)")
     options.add_format(parser, WORK_FORMATS)
-    parser.add_argument(
-        "--on",
-        metavar="DATE",
-        help="the list's date, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
-    )
+    options.add_on(parser, "the list's date")
     terminal.add_arguments(parser)
 
 
