@@ -7,17 +7,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from audit.checks.context import Context, hit
-from audit.errors import first_line
 from audit.figures.answers import Answer, Calculated, DeviceFigure, Figure, Lacking, NetworkFigure
 from audit.figures.registry import FIGURES
-from audit.figures.surroundings import Device, Surroundings
+from audit.figures.surroundings import Surroundings
+from audit.figures.working_out import limits_of, of_devices, of_networks
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.device import Setting
 from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block, Target
-
-ROUNDING = 1e-6
-"""Share of a limit by which a figure may exceed it through rounding alone: 13.98 dBm is 25 mW."""
 
 
 @dataclass(slots=True)
@@ -52,9 +49,7 @@ def _block(
 ) -> list[Hit]:
     """Calculate a figure once for all devices of a block that are alike in what it looks at."""
     b, block, side = at
-    keys = _keys(figure, block, side)
-    first = {key: i for i, key in reversed(list(enumerate(keys)))}
-    answers = {key: _answer(figure, around, Device(block, i, side), args) for key, i in first.items()}
+    keys, answers = of_devices(figure, around, block, side, args.assume)
     broken = {key: words for key, answer in answers.items() if (words := _breach(figure, args, answer))}
     hits = []
     for i, key in enumerate(keys):
@@ -67,30 +62,6 @@ def _block(
             settings = _settings(block, answer, side, i)
             hits.append(hit(block, b, i, settings, broken[key], side, answer.others))
     return [_placed(block, one) for one in hits]
-
-
-def _answer(figure: DeviceFigure, around: Surroundings, device: Device, args: FigureLimits) -> Answer:
-    """Return what a figure says about a device; numbers outside the domain of its formula give nothing."""
-    try:
-        return figure.of(around, device, args.assume)
-    except (ArithmeticError, ValueError) as error:
-        return _beyond(error)
-
-
-def _beyond(error: Exception) -> Lacking:
-    return Lacking(f"numbers within the limits of its formula ({first_line(error)})")
-
-
-def _keys(figure: DeviceFigure, block: Block, side: str) -> Sequence[object]:
-    """Return, for each device, all that a figure looks at."""
-    names = [setting.name for role in figure.roles for setting in block.settings(role)[:1]]
-    sides = dict.fromkeys(("planned", side))
-    columns: list[Sequence[object]] = [block.networks, *(block.values(of, n) for n in names for of in sides)]
-    if figure.places and any(block.positions):
-        columns.append(range(len(block)))
-    if figure.response and block.response_times:
-        columns.append(block.response_times)
-    return list(zip(*columns, strict=True))
 
 
 def _settings(block: Block, answer: Calculated, side: str, i: int) -> list[Setting]:
@@ -112,18 +83,11 @@ def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
     """Return what is wrong with a figure, blank if it is within its limits."""
     if isinstance(answer, Lacking):
         return ""
-    low, high = args.at_least, args.at_most
-    lows, highs = [answer.low], [answer.high]
-    if args.in_any_case or answer.low is None:
-        lows.append(low)
-    if args.in_any_case or answer.high is None:
-        highs.append(high)
-    least = max((limit for limit in lows if limit is not None), default=None)
-    most = min((limit for limit in highs if limit is not None), default=None)
-    if least is not None and answer.value < least - abs(least) * ROUNDING:
-        return _words(figure, args, answer, "minimum", least, answer.by if least == answer.low else "")
-    if most is not None and answer.value > most + abs(most) * ROUNDING:
-        return _words(figure, args, answer, "maximum", most, answer.by if most == answer.high else "")
+    limits, value = limits_of(args, answer), answer.value
+    if limits.least is not None and limits.too_low(value):
+        return _words(figure, args, answer, "minimum", limits.least, limits.by[0])
+    if limits.most is not None and limits.too_high(value):
+        return _words(figure, args, answer, "maximum", limits.most, limits.by[1])
     return ""
 
 
@@ -155,11 +119,7 @@ def _networks(context: Context, args: FigureLimits, figure: NetworkFigure, aroun
     lacking: dict[str, str] = {}
     hits: list[Hit] = []
     for side in context.sides():
-        try:
-            of_network = figure.of(around, side, args.assume)
-        except (ArithmeticError, ValueError) as error:
-            of_network = {network: [_beyond(error)] for network in context.site.gateways}
-        for network, answers in of_network.items():
+        for network, answers in of_networks(figure, around, side, args.assume).items():
             lacks = [answer.what for answer in answers if isinstance(answer, Lacking)]
             if lacks:
                 lacking[network] = lacks[0]

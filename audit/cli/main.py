@@ -27,8 +27,8 @@ from audit.errors import (
 )  # fmt: skip
 
 COMMANDS = (
-    "check", "plan", "why", "worklist", "sheet", "enter", "sample", "summary", "seal", "drift", "history",
-    "rules", "schema",
+    "check", "plan", "figures", "why", "worklist", "sheet", "enter", "sample", "summary", "seal", "drift",
+    "history", "rules", "schema",
 )  # fmt: skip
 
 

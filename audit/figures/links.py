@@ -155,13 +155,28 @@ def _rate(around: Surroundings, device: Device) -> str:
     return (rate if rate.read else around.gateway(device.network, device.side).value("air_rate")).shown
 
 
+def power_lacks(around: Surroundings, block: Block, side: str) -> str:
+    """Return what all nodes of a block lack for calculating the signal that their gateway should receive."""
+    names = [s.name for s in block.settings("radio_power")]
+    given = any(block.column(of, name) for name in names for of in ("planned", side))
+    return "" if given else "a radio power"
+
+
+def expected_signal(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
+    """Return the signal expected at a node's gateway, in dBm, by the plan's model of the path."""
+    path = around.radio(device.network).path
+    found = expected(around, device, path)
+    if isinstance(found, Lacking):
+        return found
+    value, words = found
+    return Calculated(value=value, sum=words, roles=TRANSMITTER)
+
+
 def signal_lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all nodes of a block lack for comparing their signals with what their paths predict."""
     if not any(block.column(side, s.name) for s in block.settings("rssi")):
         return "a signal strength reading"
-    powers = [s.name for s in block.settings("radio_power")]
-    given = any(block.column(of, name) for name in powers for of in ("planned", side))
-    return "" if given else "a radio power"
+    return power_lacks(around, block, side)
 
 
 def missing_signal(around: Surroundings, device: Device, assumed: Assumed) -> Answer:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from audit.figures import airtimes, alarm_times, battery_volts, links, neighbours, power_life, powers
+from audit.figures import airtimes, alarm_times, battery_volts, links, neighbours, power_life, powers, room
 from audit.figures.answers import DeviceFigure, NetworkFigure
 from audit.model.roles import SETPOINTS
 
@@ -55,3 +55,15 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
         assumes=("required_db", "exponent"),
     ),
 }  # fmt: skip
+"""Figures that rules may give limits to."""
+
+ALSO_LISTED: dict[str, DeviceFigure | NetworkFigure] = {
+    "expected-signal": DeviceFigure(
+        title="expected signal", unit="dBm", lacks=links.power_lacks, of=links.expected_signal,
+        roles=links.ON_THE_WAY, places=True,
+    ),
+    "room": NetworkFigure(
+        title="room for", unit="more nodes", of=room.room, assumes=("collision_percent",),
+    ),
+}  # fmt: skip
+"""Figures that nothing has to be above or below, but that people plan and set up by."""

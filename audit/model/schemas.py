@@ -20,6 +20,7 @@ from audit.model.code_mark import CodeMarksFile
 from audit.model.device import DeviceSettings, DeviceType
 from audit.model.diagnosis import Diagnosis
 from audit.model.entry import Entry
+from audit.model.figure_list import FigureList
 from audit.model.history import History
 from audit.model.joining import CausesFile
 from audit.model.mapping import MappingFile
@@ -60,6 +61,7 @@ FILES: dict[str, type[BaseModel]] = {
     "summary": Summary,
     "history": History,
     "suggestion": Suggestion,
+    "figures": FigureList,
     "sampling-tables": SamplingTables,
     "sample": Sample,
     "diagnosis": Diagnosis,

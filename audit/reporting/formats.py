@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:  # the models take longer to import than --help may
     from audit.model.diagnosis import Diagnosis
+    from audit.model.figure_list import FigureList
     from audit.model.history import History
     from audit.model.result import Result
     from audit.model.route_sheet import RouteSheet
@@ -82,6 +83,11 @@ SAMPLE_FORMATS = (
     Format("csv", (".csv",), f"{_HERE}.sample_csv", "route sheet as a table"),
     Format("html", (".html", ".htm"), f"{_HERE}.sample_html", "route sheet to print and tick off"),
 )
+FIGURE_FORMATS = (
+    Format("text", (".txt",), f"{_HERE}.figures_text", "for a person at a terminal"),
+    Format("csv", (".csv",), f"{_HERE}.figures_csv", "table, one row per figure"),
+    Format("json", (".json",), f"{_HERE}.json_report", "all figures, for machines"),
+)
 DIAGNOSIS_FORMATS = (
     Format("text", (".txt",), f"{_HERE}.diagnosis_text", "for a person on the way"),
     Format("json", (".json",), f"{_HERE}.json_report", "the whole diagnosis, for machines"),
@@ -110,7 +116,7 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
 
 
 def render_other(
-    made: Diagnosis | History | RouteSheet | Suggestion | Summary | WorkList, form: Format
+    made: Diagnosis | FigureList | History | RouteSheet | Suggestion | Summary | WorkList, form: Format
 ) -> str | bytes:
     """Return anything made other than a result or blank sheets, in a format."""
     written: str | bytes = import_module(form.writer).render(made)

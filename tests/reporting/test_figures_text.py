@@ -1,0 +1,43 @@
+"""Figures as text."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from audit.reporting.figures_text import render
+from tests.figures.test_listing import SITE, figures
+
+
+def test_a_limit_that_all_have_stands_below_the_table(tmp_path: Path) -> None:
+    """What is beyond it is marked in the table."""
+    text = render(figures(tmp_path, **SITE))
+
+    assert "A     27 dB" in text
+    assert "B     ! 10 dB" in text
+    assert "link margin: at least 10 dB" in text
+
+
+def test_limits_that_differ_are_seen_device_by_device(tmp_path: Path) -> None:
+    """As where each node has its own time to respond."""
+    rows = [
+        {"report_interval": 60, "air_rate": "9.6", "alarm_high": 10, "response_time_s": s} for s in (90, 60)
+    ]
+    site = {"planned": rows, "type_keys": {"message": {"bits": 480}}}
+    table = render(figures(tmp_path / "table", **site))
+    sums = render(figures(tmp_path / "sums", **site), sums=True)
+
+    assert "time from event to alarm: limits differ; --only shows them" in table
+    assert "at most 90 s" in sums
+    assert "! time from event to alarm" in sums
+    assert "at most 60 s" in sums
+
+
+def test_what_was_not_worked_out_comes_last(tmp_path: Path) -> None:
+    """Two figures of one title are told apart."""
+    text = render(figures(tmp_path, **SITE))
+    _, _, lacking = text.partition("NOT WORKED OUT")
+
+    assert "airtime: needs the channel access in the plan (access), or the airtime of a" in lacking
+    assert "battery (battery-volts): needs" in lacking
+    assert "battery (battery-volts-when-warm): needs" in lacking
+    assert "a survey and measurements" in lacking
