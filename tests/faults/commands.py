@@ -26,6 +26,7 @@ COMMANDS = (
     Command("check", ("check", *OSTERVIK, "--out", "@r.json", "--out", "@r.html", "--out", "@r.sarif",
                       "--out", "@r.csv", "--out", "@r.md", "--out", "@r.junit.xml")),
     Command("plan", ("plan", "examples/merrow-vale/plan.yaml", "--suggest", "addresses", "--out", "@s.json")),
+    Command("figures", ("figures", "examples/sallow-creek/plan.yaml", "--out", "@f.json", "--out", "@f.csv")),
     Command("sheet", ("sheet", "examples/tarnbeck/plan.yaml", "--out", "@s.xlsx", "--out", "@cards.html")),
     Command("form", ("sheet", "examples/tarnbeck/plan.yaml", "--form", "@form.html")),
     Command("sample", ("sample", f"{PELLMOOR}/plan.yaml", "--lot", "site", "--confidence", "95",
