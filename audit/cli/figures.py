@@ -14,11 +14,11 @@ from audit.reporting.formats import FIGURE_FORMATS, render_other
 
 HELP = "work out signals, margins, time on air, battery life and room for more nodes"
 EXAMPLES = """examples:
-  asfound figures examples/ostervik/plan.yaml
-  asfound figures examples/ostervik/plan.yaml --only TS-58
+  asfound figures examples/sallow-creek/plan.yaml
+  asfound figures examples/sallow-creek/plan.yaml --only AT-516
   asfound figures plan.yaml readback --out figures.csv
 
-Figures are worked out where plan and device types give the numbers (`radio`, `channels`, `positions`,
+Figures are worked out where plan and device types give the numbers (`radio`, `position`, `alarms`,
 `message`, `battery` and others: see asfound schema plan --keys and asfound schema device-type --keys). With
 a readback they are those of the values that were read; what was not read counts as planned. --only shows
 the sum of each figure; CSV and JSON always have it. Whether a figure is good enough is a matter for check.

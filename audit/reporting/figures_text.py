@@ -19,6 +19,8 @@ def render(made: FigureList, width: int = 80, colour: bool = False, sums: bool =
     lines = Lines(width, colour)
     lines.add(f"FIGURES  {titled(made.site.name, made.site.plan_revision)}", "head")
     lines.add(SIDES[made.side])
+    if not made.lines:
+        lines.add("nothing could be worked out; below is what each figure needs")
     for network, its in grouped((line.network, line) for line in made.lines).items():
         lines.head(f"NETWORK {network}")
         (_sums if sums else _network)(lines, made, its)

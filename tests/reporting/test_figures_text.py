@@ -41,3 +41,11 @@ def test_what_was_not_worked_out_comes_last(tmp_path: Path) -> None:
     assert "battery (battery-volts): needs" in lacking
     assert "battery (battery-volts-when-warm): needs" in lacking
     assert "a survey and measurements" in lacking
+
+
+def test_a_site_without_numbers_is_told_what_they_would_be(tmp_path: Path) -> None:
+    """Instead of an empty list."""
+    text = render(figures(tmp_path, planned={"tag": "A"}))
+
+    assert "nothing could be worked out; below is what each figure needs" in text
+    assert "expected signal: needs a radio power, for 1 device" in text
