@@ -72,6 +72,18 @@ def test_what_a_gateway_lists_has_no_reader(tmp_path: Path) -> None:
     assert (one["name"], one["devices"], one["last"]) == ("B. Example", 4, f"{DAY}T09:05")
 
 
+def test_whoever_noted_nothing_but_the_battery_did_not_read_the_device(tmp_path: Path) -> None:
+    """The verdict rests on settings; volts change from day to day."""
+    volts = {"name": "volts", "kind": "decimal", "role": "battery_volts", "unit": "V", "step": 0.1,
+             "required": False}  # fmt: skip
+    noted = {"volts": "3.4", "channel": "", "address": ""}
+    by_another = [{**noted, **row, "read_by": "A. Muster"} for row in ({"tag": "N-1", "read_at": LATER},)]
+    site = small_site(tmp_path, settings=[*SETTINGS, volts]).read("found.csv", as_csv(rows(TIMES)))
+    site.readbacks.append(site.write("volts.csv", as_csv(by_another)))
+
+    assert [one["name"] for one in site.result(*ON)["read_by"]] == ["B. Example"]
+
+
 def test_a_reading_that_was_replaced_does_not_count(tmp_path: Path) -> None:
     """The sheet of the first visit is still given, but the verdict rests on the second."""
     site = small_site(tmp_path).read("found.csv", as_csv(rows(TIMES)))

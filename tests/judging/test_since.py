@@ -272,6 +272,21 @@ def test_a_finding_about_several_devices_needs_all_of_them_read(tmp_path: Path) 
     assert states(now, before)[shared] == "not read"
 
 
+def test_a_finding_is_about_the_device_of_its_own_network(tmp_path: Path) -> None:
+    """Two networks may each have a tag A: that the one was read again says nothing of the other."""
+    planned = [{"tag": "A", "network": network, "channel": 7} for network in ("North", "South")]
+
+    def found(folder: str, *rows: dict[str, Any]) -> Done:
+        gateway = {"channel": 7}
+        site = SiteOf(planned=planned, found=[planned[1], *rows], gateway=gateway).write(tmp_path / folder)
+        return run_whole(replace(site, run_on="2026-03-31"))
+
+    before = found("1", {**planned[0], "channel": 9}).result
+
+    assert states(found("2"), before)["channel-differs/North/A/channel"] == "not read"
+    assert states(found("3", planned[0]), before)["channel-differs/North/A/channel"] == "absent"
+
+
 def test_a_result_of_drift_is_no_earlier_one_of_check(tmp_path: Path) -> None:
     """They have rules of their own, so all findings of one would be gone in the other."""
     site = small_site(tmp_path)
