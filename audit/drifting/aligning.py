@@ -26,7 +26,7 @@ class Aligned:
     of: Mapping[Target, Target]
     """Device of the baseline → the plan's device with the same network and tag, or else serial number.
 
-    A device found under a new tag is first of all the plan's device with that tag and its serial number.
+    A device found under a new tag is first of all the plan's device with that tag and the number found there.
     """
     columns: Mapping[tuple[int, str], Values]
     """Block and setting → what the plan says now, for each device of the baseline's block."""
@@ -87,26 +87,26 @@ def _under_new_tags(
     by_place: Mapping[tuple[str, str], Target],
     here: Sequence[Target],
 ) -> dict[Target, Target]:
-    """Return the devices that were found under the tag that the plan now has for their serial numbers.
+    """Return the devices that were found with a tag and a serial number that the plan now has together.
 
     Only where the plan has another serial number, or no device, in their old place: tags were exchanged, or
-    used again.
+    used again, or the unit was exchanged and got another tag.
     """
     elsewhere: list[Target] = []
     for b, i in here:
         p, k = by_place.get((blocks[b].networks[i], blocks[b].tags[i]), (-1, 0))
-        if blocks[b].serials[i] and (p < 0 or plan[p].serials[k] != blocks[b].serials[i]):
+        if p < 0 or plan[p].serials[k] != blocks[b].serials[i]:
             elsewhere.append((b, i))
     if not elsewhere:
         return {}
     theirs = unique_index(
-        [(block.serials[k], (p, k)) for p, block in enumerate(plan) for k in range(len(block))]
+        [(spelling(block.serials[k]), (p, k)) for p, block in enumerate(plan) for k in range(len(block))]
     )
     of: dict[Target, Target] = {}
     for b, i in elsewhere:
-        found = theirs.get(blocks[b].serials[i])
-        names = [spelling(field_of(blocks[b], i, name)) for name in ("serial", "tag")] if found else []
-        if found and names == [spelling(blocks[b].serials[i]), spelling(plan[found[0]].tags[found[1]])]:
+        serial, tag = (spelling(field_of(blocks[b], i, name)) for name in ("serial", "tag"))
+        found = theirs.get(serial)
+        if found and tag == spelling(plan[found[0]].tags[found[1]]):
             of[b, i] = found
     return of
 

@@ -34,7 +34,10 @@ def matched(sides: Sides) -> Iterator[DeviceDrift]:
             yield from _crossed(sides, crossed)
         elif other_serial:
             done.add(target)
-            yield _exchanged(sides, match, types.pop(target, ""), other_tag=other_tag)
+            exchanged = _exchanged(sides, match, types.pop(target, ""), other_tag=other_tag)
+            yield exchanged
+            if other_tag and exchanged.case != "drift":  # nobody accounted for the tag by that
+                yield from _retagged(sides, match)
         elif other_tag:
             done.add(target)
             yield from _retagged(sides, match)

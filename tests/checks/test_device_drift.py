@@ -28,6 +28,9 @@ SOUTH: dict[str, Any] = {"N-2": {"network": "South"}}
 METER: dict[str, Any] = {"N-2": {"type": "meter"}}
 REMOVED = {"what": "removed", "node": "N-2"}
 ANEW = {"what": "added", "node": "N-2", "to": "555001", "date": "2026-05-13"}
+EXCHANGED_AND_RENAMED = {"serial": "555001", "tag": "N-22"}
+EXCHANGE = {"what": "exchange", "node": "N-2", "to": "555001"}
+RETAG = {"what": "retag", "node": "N-2", "to": "N-22"}
 
 FIRES: list[Fires] = [
     fires("unit-exchanged", "a spare", says="serial 100002 in the baseline, 555001 now", **SPARE),
@@ -137,6 +140,13 @@ FIRES: list[Fires] = [
           changes=[{"what": "removed", "node": "N-2"}]),
     fires("device-change-without-record", "the plan has the new unit", level="warning", **SPARE,
           plan={"N-2": {"serial": "555001"}}, says="the plan says so too"),
+    fires("device-change-without-record", "exchanged and renamed, as the plan says", level="warning",
+          now={"N-2": EXCHANGED_AND_RENAMED}, plan={"N-2": EXCHANGED_AND_RENAMED}),
+    fires("device-change-recorded", "exchanged and renamed, each on record", level="note",
+          now={"N-2": EXCHANGED_AND_RENAMED}, changes=[EXCHANGE, RETAG], plan={"N-2": EXCHANGED_AND_RENAMED}),
+    fires("node-renamed", "exchanged and renamed, with a record of the exchange alone", only=False,
+          now={"N-2": EXCHANGED_AND_RENAMED}, changes=[EXCHANGE],
+          says="the device with this network and address was N-2 in the baseline and is N-22 now"),
     fires("device-change-without-record", "no longer in the plan", level="warning", gone=["N-2"], plan={},
           plan_without=["N-2"], says="it is no longer in the plan"),
     fires("device-change-without-record", "the plan has the new one", "N-9", level="warning", more=[STRANGER],
