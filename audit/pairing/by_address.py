@@ -90,12 +90,14 @@ def _addresses_shown(
 ) -> list[tuple[int, str, Content]]:  # fmt: skip
     """Return row, network and address, for each address in the rows whose devices are not known.
 
-    The network is that of the row, or of the gateway that it names, or the only one of the plan.
+    The network is that of the row, or of the gateway that it names, or the only one of the plan. One that is
+    not planned is that whose gateway was read under it: the network was renamed.
     """
     settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
     joined = _naming_gateways(blocks)
     networks = {network for block in blocks for network in block.networks}
     only = next(iter(networks)) if len(networks) == 1 else ""
+    renamed = _renamed(blocks, rows, known, networks)
     shown: list[tuple[int, str, Content]] = []
     for r, row in enumerate(rows):
         for name, setting in settings.items() if r not in known else ():
@@ -104,8 +106,21 @@ def _addresses_shown(
                 continue
             address = meanings.memo(setting, column.style)[column.texts[row.entry]].content
             if address is not None:
-                shown.append((r, row.network or _listed_at(row, joined, gateways) or only, address))
+                network = renamed.get(row.network, row.network)
+                shown.append((r, network or _listed_at(row, joined, gateways) or only, address))
     return shown
+
+
+def _renamed(
+    blocks: Sequence[Block], rows: Sequence[Row], known: Found, networks: Collection[str]
+) -> dict[str, str]:
+    """Return name of a network that is not planned → the planned one whose gateway alone is read under it."""
+    read = {
+        (rows[r].network, blocks[b].networks[i])
+        for r, ((b, i), _) in known.items()
+        if blocks[b].gateway and rows[r].network not in networks
+    }
+    return unique_index(sorted(read))
 
 
 def _listed_at(row: Row, joined: Collection[str], gateways: Mapping[str, str]) -> str:

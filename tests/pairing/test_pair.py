@@ -133,6 +133,18 @@ def test_the_gateway_whose_list_an_address_is_in_shows_the_network(tmp_path: Pat
     ) == []  # fmt: skip
 
 
+def test_the_gateway_of_a_network_with_a_new_name_shows_which_one_it_is(tmp_path: Path) -> None:
+    """A spare with a new tag, in the network that the plan does not yet call by its new name."""
+    planned = [{"serial": "S1", "address": 31}, {"serial": "S2", "address": 32}]
+    found = [{"tag": "A", "serial": "S1", "network": "North Bank", "address": 31},
+             {"tag": "B-2", "serial": "S9", "network": "North Bank", "address": 32}]  # fmt: skip
+    gateway = {"tag": "GW-North", "network": "North Bank"}
+
+    assert said(tmp_path, planned=planned, found=found, gateway_found=gateway) == [
+        ("tag-serial-mismatch", "B")
+    ]
+
+
 @pytest.mark.parametrize(
     ("listed", "more"),
     [(["S1", "S9"], []), (["S1", "S2", "S9"], [("serial-duplicate", "B"), ("unplanned-node", "S9")])],
