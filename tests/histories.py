@@ -29,13 +29,20 @@ SETTINGS: list[dict[str, Any]] = [
 
 
 def chain(
-    folder: Path, years: Sequence[Devices], findings: Sequence[Sequence[dict[str, Any]]] = ()
+    folder: Path,
+    years: Sequence[Devices],
+    findings: Sequence[Sequence[dict[str, Any]]] = (),
+    settings: Sequence[Sequence[dict[str, Any]]] = (),
 ) -> list[Path]:
-    """Write one baseline a year from 2020 on, each naming the one before. GW-N is the gateway."""
+    """Write one baseline a year from 2020 on, each naming the one before. GW-N is the gateway.
+
+    `settings` are those of the level nodes, year by year, if they are not always SETTINGS.
+    """
     paths: list[Path] = []
     previous: str | None = None
     for n, devices in enumerate(years):
-        data = _content(f"{2020 + n}-05-10", devices, findings[n] if findings else ())
+        known = settings[n] if settings else SETTINGS
+        data = _content(f"{2020 + n}-05-10", devices, findings[n] if findings else (), known)
         content = Content.model_validate_json(json.dumps(data | ({"previous": previous} if previous else {})))
         text, made = sealed(content)
         path = folder / f"{2020 + n}.json"
@@ -45,7 +52,9 @@ def chain(
     return paths
 
 
-def _content(day: str, devices: Devices, findings: Sequence[dict[str, Any]]) -> dict[str, Any]:
+def _content(
+    day: str, devices: Devices, findings: Sequence[dict[str, Any]], settings: Sequence[dict[str, Any]]
+) -> dict[str, Any]:
     placed: dict[str, dict[str, Any]] = {}
     for tag, values in devices.items():
         placed.setdefault(values.get("network", "North"), {})[tag] = _device(tag, dict(values))
@@ -63,7 +72,7 @@ def _content(day: str, devices: Devices, findings: Sequence[dict[str, Any]]) -> 
         "networks": [{"name": name, "gateway": f"GW-{name[0]}"} for name in placed],
         "device_types": [
             {"asfound": "device-type/1", "name": "level", "title": "Level (invented)", "device": "node",
-             "settings": SETTINGS},
+             "settings": list(settings)},
             {"asfound": "device-type/1", "name": "gateway", "title": "Gateway (invented)",
              "device": "gateway", "settings": SETTINGS[:1]},
         ],

@@ -72,7 +72,8 @@ def courses(contents: Sequence[Content]) -> list[DeviceCourse]:
     """Return the devices in the order of the latest baseline, then those that are gone.
 
     A device is identified by its network and tag; where these are new and its old ones are gone, by its
-    serial number; in a network that has a new name, as its gateway shows, by its tag. Gateways come first.
+    serial number; in a network that has a new name, as its gateway shows, by its tag; and by a tag that the
+    site has once, then and now: its unit was moved and exchanged. Gateways come first.
     """
     order = dict.fromkeys(
         (network, tag)
@@ -106,7 +107,7 @@ def _paths(contents: Sequence[Content]) -> dict[Name, list[Name | None]]:
         same = {name: was[its.serial] for name, its in devices.items()
                 if its.serial in was and now.get(its.serial) == name}  # fmt: skip
         called = _called_before(content, same)
-        for origin_of in (same.get, called):  # serial numbers take precedence
+        for origin_of in (same.get, called, _tagged_before(before, devices)):  # serial numbers come first
             for name in devices:
                 origin = origin_of(name)
                 if name not in paths and origin in before and origin in paths and origin not in devices:
@@ -124,6 +125,14 @@ def _called_before(content: Content, same: Mapping[Name, Name]) -> Callable[[Nam
         name[0]: same[name][0] for name in gateways if name in same and same[name][0] not in content.devices
     }
     return lambda name: (before[name[0]], name[1]) if name[0] in before else None
+
+
+def _tagged_before(
+    before: Mapping[Name, SealedDevice], now: Mapping[Name, SealedDevice]
+) -> Callable[[Name], Name | None]:
+    """Return a function: name of a device → its name before, if the site has its tag once, then and now."""
+    then, still = (unique_index([(tag, (network, tag)) for network, tag in of]) for of in (before, now))
+    return lambda name: then.get(name[1]) if name[1] in still else None
 
 
 def _by_serial(devices: Mapping[Name, SealedDevice]) -> dict[str, Name]:

@@ -94,6 +94,7 @@ def _line(
 ) -> BaselineLine:
     content: Content = one.baseline.content
     here = [(device, sealed) for device in devices for sealed in [device.sealed[at]] if sealed]
+    known = {kind.name: {setting.name for setting in kind.settings} for kind in content.device_types}
     return BaselineLine(
         file=one.name,
         sha256=one.baseline.sha256,
@@ -109,6 +110,7 @@ def _line(
             for device, sealed in here
             if sealed.settings
             for course in device.settings
+            if course.setting.name in known[sealed.type]  # its type may have got it later, or lost it before
         ),
         changes=changed,
     )

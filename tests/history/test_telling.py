@@ -22,7 +22,7 @@ from audit.model.baseline import OpenFinding, SealedDevice
 from audit.model.device import Setting
 from audit.model.history import History
 from audit.reporting.history_text import render
-from tests.histories import Devices, chain
+from tests.histories import SETTINGS, Devices, chain
 
 
 def told(folder: Path, *years: Devices, findings: Any = ()) -> History:
@@ -147,6 +147,17 @@ def test_a_change_after_a_gap_says_when_it_was_last_read(tmp_path: Path) -> None
         "8", "2020-05-10", "9", "2022-05-10",
     )  # fmt: skip
     assert [line.settings_not_read for line in history.baselines] == [0, 1, 0]
+
+
+def test_a_setting_that_a_device_type_did_not_have_yet_was_not_left_unread(tmp_path: Path) -> None:
+    """The firmware of the first year has no report interval: nobody could have read one."""
+    years = [{"LT-1": {"high_alarm": "8"}}, {"LT-1": {"high_alarm": "8", "report_interval": "60"}}]
+    old = [one for one in SETTINGS if one["name"] != "report_interval"]
+
+    without = tell(read_all(chain(tmp_path, years, settings=[old, SETTINGS])))
+
+    assert [line.settings_not_read for line in without.baselines] == [0, 0]
+    assert [line.settings_not_read for line in told(tmp_path, *years).baselines] == [1, 0]
 
 
 def test_nodes_that_went_with_their_gateway(tmp_path: Path) -> None:
@@ -319,15 +330,35 @@ def test_a_unit_exchanged_in_a_network_with_another_name_is_told_as_both(tmp_pat
     ]
 
 
+def test_a_unit_that_was_moved_and_exchanged_is_followed_by_its_tag(tmp_path: Path) -> None:
+    """As drift does: it did not come and go, and what was changed along with it is told."""
+    before = {"LT-1": {"serial": "1", "high_alarm": "8"}, "LT-2": {"serial": "2"}}
+    after = {"LT-1": {"serial": "9", "network": "East", "high_alarm": "8.1"}, "LT-2": {"serial": "2"}}
+    history = told(tmp_path, before, after)
+
+    assert [(e.network, e.node, e.what, e.before, e.after) for e in history.events] == [
+        ("East", "LT-1", "moved", "North LT-1", "East LT-1"),
+        ("East", "LT-1", "exchanged", "1", "9"),
+    ]
+    assert [(c.node, c.before, c.after) for c in history.changes] == [("LT-1", "8", "8.1")]
+
+
 def test_a_gateway_that_went_to_a_new_network_takes_no_tags_along(tmp_path: Path) -> None:
-    """Its old network is still there, so a device of the new one is not a device of the old one."""
+    """Its old network is still there; South has a device of that tag too, so the tag alone tells nothing."""
     before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"}, "LT-2": {"serial": "2"}}
     after = {"GW-N": {"serial": "G", "network": "Nether"}, "LT-1": {"serial": "9", "network": "Nether"},
              "LT-2": {"serial": "2"}}  # fmt: skip
+    read = read_all(chain(tmp_path, [before, after]))
+    contents = sorted((one.baseline.content for one in read), key=lambda content: content.sealed_on)
+    south = {"South": {"LT-1": SealedDevice(type="level", serial="S")}}
 
-    events = {(e.network, e.node, e.what) for e in told(tmp_path, before, after).events}
+    devices = courses([one.model_copy(update={"devices": one.devices | south}) for one in contents])
 
-    assert {("Nether", "LT-1", "came"), ("North", "LT-1", "gone")} <= events
+    assert {(one.network, one.names) for one in devices if one.tag == "LT-1"} == {
+        ("North", (("North", "LT-1"), None)),
+        ("Nether", (None, ("Nether", "LT-1"))),
+        ("South", (("South", "LT-1"), ("South", "LT-1"))),
+    }
 
 
 @pytest.mark.parametrize(
