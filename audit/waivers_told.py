@@ -36,6 +36,8 @@ class Used:
     """Positions of the findings that it names, with any value."""
     excused: Sequence[int]
     """Those of them with its value."""
+    still_there: bool = False
+    """Whether its value was found, though its rule is one of the other command, which alone can name it."""
 
     @property
     def about(self) -> Sequence[int]:
@@ -104,7 +106,9 @@ def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
         instead = f"; {hit.side} {shown(hit)}: correct it, or have exactly this value approved in the waiver"
     gone = f"expired on {waiver.expires}, and the difference it excused is gone: close the waiver"
     renew = ": correct the difference and close the waiver, or have it renewed by its approver"
-    if not used.named:
+    if used.still_there:
+        renew = f", and the {waiver.setting} that it excused is still there{renew}"
+    elif not used.named:
         renew = ", and nothing shows whether the difference is still there: find out, and close or renew it"
     return {
         "expired": f"{about} expired on {waiver.expires}{renew}",

@@ -80,8 +80,9 @@ def _alone(
     waiver = one.waiver
     named = by_key.get((waiver.rule, waiver.node, waiver.setting or ""), [])
     excused = [i for i in named if _same_value(site, items[i].hit, one)]
-    state = _state(site, one, today, named=bool(named), excused=bool(excused), here=waiver.rule in here)
-    return Used(one, state, named, excused)
+    elsewhere = waiver.rule not in here
+    state = _state(site, one, today, named=bool(named), excused=bool(excused), here=not elsewhere)
+    return Used(one, state, named, excused, elsewhere and _is_there(site, one))
 
 
 def _state(
@@ -146,15 +147,22 @@ def _may_stand(site: Site, one: ReadWaiver) -> bool:
     If its value is no longer found, or is as planned by now, it has nothing left to excuse, nor if its device
     is neither here nor in the readback. Of a waiver that names no setting, nothing shows that.
     """
-    name = one.waiver.setting
-    if not name or any(stranger.tag == one.waiver.node for stranger in site.strangers):
-        return True
+    unknown = not one.waiver.setting or any(its.tag == one.waiver.node for its in site.strangers)
+    return unknown or _is_there(site, one)
+
+
+def _is_there(site: Site, one: ReadWaiver) -> bool:
+    """Tell whether the value of a waiver is found on the device that it names, and is not as planned now."""
+    name = one.waiver.setting or ""
     for block, i in _devices(site, one.waiver):
         setting = block.type.setting(name)
+        if setting is None:
+            continue
         found, planned = (block.value(side, name, i) for side in ("found", "planned"))
         as_planned = site.drift is None and planned.read and found.content == planned.content
         among_others = f"{name} {found.shown}" in one.value  # the finding rests on several settings
-        if setting and not as_planned and (among_others or _is_excused(one, found, setting)):
+        excused = found.state != "blank" and (among_others or _is_excused(one, found, setting))
+        if excused and not as_planned:
             return True
     return False
 
