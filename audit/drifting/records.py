@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from audit.comparing import same
 from audit.drifting.names_since import named_as_then
+from audit.drifting.new_gateways import NewGateways
 from audit.drifting.sealed_site import SealedSite
 from audit.model.change import What
 from audit.model.device import Setting
@@ -30,8 +31,15 @@ FIELDS = {"exchange": "serial", "move": "network", "retag": "tag"}
 class Records:
     """The change records, looked up by what they are about."""
 
-    def __init__(self, baseline: SealedSite, changes: Sequence[ReadChange], today: datetime.date) -> None:
+    def __init__(
+        self,
+        baseline: SealedSite,
+        changes: Sequence[ReadChange],
+        today: datetime.date,
+        new_gateways: NewGateways,
+    ) -> None:
         self.baseline, self.site, self.today = baseline, baseline.site, today
+        self.new_gateways = new_gateways
         self.changes = named_as_then(self.site, sorted(changes, key=_by_date), baseline.content)
         self._of_node: dict[str, list[ReadChange]] = defaultdict(list)
         self._of_network: dict[str, list[ReadChange]] = defaultdict(list)
@@ -53,10 +61,14 @@ class Records:
         return tuple(moves) if moves and self._has(moves[-1].after, setting, now) else ()
 
     def _has(self, network: str, setting: Setting, value: Value) -> bool:
-        """Tell whether the gateway of a network has a value too, as read now or else in the baseline."""
+        """Tell whether the gateway of a network has a value too, as read now or else in the baseline.
+
+        Of a network that the baseline does not have, the plan names the gateway.
+        """
         gateway = self.site.gateways.get(network_meant(network, self.baseline.called))
         if gateway is None:
-            return False
+            new = self.new_gateways.get((spelling(network), setting.role or ""))
+            return new is not None and same(value, new, setting)
         g, k = gateway
         block = self.site.blocks[g]
         its = [

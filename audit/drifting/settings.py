@@ -9,6 +9,7 @@ from audit.columns import where
 from audit.comparing import Difference, same
 from audit.drifting.aligning import Aligned, unlike
 from audit.drifting.devices import device_drifts
+from audit.drifting.new_gateways import new_gateways
 from audit.drifting.other_type import new_settings_of, old_settings_of
 from audit.drifting.outcomes import record_outcomes
 from audit.drifting.records import Records, means
@@ -39,7 +40,7 @@ def drifting(
     today: datetime.date,
 ) -> Drifting:
     """Return all drift since a baseline. `site` has the baseline's values on its planned side."""
-    records = Records(SealedSite(site, content), changes, today)
+    records = Records(SealedSite(site, content), changes, today, new_gateways(site, aligned))
     settings = [
         drift for key, difference in differences.items()
         for drift in _of_setting(records, aligned, key, difference)

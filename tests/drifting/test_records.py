@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import shutil
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -24,9 +26,18 @@ MOVE = """
 
 
 def after_move(
-    folder: Path, *, to: str = "Spirit store", date: str = "2026-03-10", **found: str
+    folder: Path,
+    *,
+    to: str = "Spirit store",
+    date: str = "2026-03-10",
+    plan: Path | None = None,
+    also: Sequence[Path] = (),
+    **found: str,
 ) -> list[Finding]:
-    """Return the findings on a node that was found in another network than in the baseline."""
+    """Return the findings on a node that was found in another network than in the baseline.
+
+    `also` are further files of the readback.
+    """
     shutil.copytree(SITE / "as-found", folder / "as-found")
     export = folder / "as-found" / "oil-yard.csv"
     rows = list(csv.DictReader(export.read_text(encoding="utf-8").splitlines()))
@@ -41,14 +52,15 @@ def after_move(
     changes.write_text("asfound: changes/1\nchanges:" + MOVE.format(to=to, date=date), encoding="utf-8")
     order = DriftOrder(
         baseline=SITE / "baselines" / "2025.json",
-        readback=[folder / "as-found"],
+        readback=[folder / "as-found", *also],
+        plan=plan,
         changes=[changes],
         run_on="2026-06-10",
     )
     return [finding for finding in run(order).findings if finding.node == "TT-22"]
 
 
-def unexplained_settings(folder: Path, **otherwise: str) -> set[str]:
+def unexplained_settings(folder: Path, **otherwise: Any) -> set[str]:
     """Return the settings of that node that no record explains."""
     return {one.setting or "" for one in after_move(folder, **otherwise) if one.level == "error"}
 
@@ -80,3 +92,36 @@ def test_a_move_explains_no_other_radio(
 ) -> None:
     """Only that of the gateway to which it was moved, since the baseline."""
     assert unexplained_settings(tmp_path, **otherwise) == unexplained
+
+
+NEW_NETWORK = """
+  - name: East yard
+    gateway: {tag: GW-E, type: gateway, serial: "770040", settings: {channel: 12, network_id: 0F12}}
+    nodes:
+"""
+
+
+@pytest.mark.parametrize(
+    ("gateway", "recorded"),
+    [
+        ("serial,channel\n770040,12\n", {"channel", "network_id"}),
+        ("serial,channel\n770040,13\n", {"network_id"}),
+        ("serial,channel\n770024,24\n", {"channel", "network_id"}),
+    ],
+    ids=["as planned", "off plan", "not read"],
+)
+def test_a_move_to_a_new_network_explains_the_radio_of_its_gateway(
+    gateway: str, recorded: set[str], tmp_path: Path
+) -> None:
+    """The plan names it, as the baseline cannot; what was read of it counts before what is planned."""
+    shutil.copytree(SITE, tmp_path / "site")
+    plan, read = tmp_path / "site" / "plan.yaml", tmp_path / "gateway.csv"
+    (moved,) = [line for line in plan.read_text(encoding="utf-8").splitlines() if "tag: TT-22" in line]
+    text = plan.read_text(encoding="utf-8").replace(moved + "\n", "") + NEW_NETWORK + moved + "\n"
+    plan.write_text(text, encoding="utf-8")
+    read.write_text(gateway, encoding="utf-8")
+    there = {"network": "East yard", "channel": "12", "network_id": "0F12"}
+
+    findings = after_move(tmp_path, to="East yard", plan=plan, also=[read], **there)
+
+    assert {one.setting for one in findings if one.rule == "drift-recorded"} == recorded
