@@ -20,8 +20,9 @@ from audit.model.device import Setting
 from audit.model.drift import Case, Drifting, ReadChange, SettingDrift
 from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block, Site, Target
-from audit.model.value import Value
+from audit.model.value import BLANK, Value
 from audit.pairing.crossed import Crossed
+from audit.pairing.stating import is_planned_number
 from audit.reading.moments import is_later
 from audit.texts import field_of
 
@@ -79,6 +80,8 @@ def _of_setting(
             case: Case = "recorded"
         elif i in drifted:
             case = _changed(before[i], now[i], planned, then, setting)
+            if case == "drift" and is_planned_number(block, setting, i):
+                case, explaining = _as_its_unit(records, aligned, b, i, setting)
         elif now[i].read and block.rows[i]:
             case = "unmended" if as_then else "pending"
         else:
@@ -103,6 +106,23 @@ def _changed(before: Value, now: Value, planned: Value | None, then: str, settin
     if planned is None or same(planned, before, setting):
         return "drift"
     return "without-record" if as_planned else "all-differ"
+
+
+def _as_its_unit(
+    records: Records, aligned: Aligned | None, b: int, i: int, setting: Setting
+) -> tuple[Case, tuple[ReadChange, ...]]:
+    """Return the case of a number that is the baseline's in the unit now selected, and the records of that.
+
+    It is the case of the unit: whoever allowed that allowed its numbers, as far as they mean the same.
+    """
+    block = records.site.blocks[b]
+    unit = next(one for one in block.settings("unit") if one.input == setting.input)
+    before, now = (block.value(side, unit.name, i) for side in ("planned", "found"))
+    planned = aligned.columns[b, unit.name][i] if aligned else BLANK
+    explaining = records.explaining(b, i, unit, now)
+    then = records.baseline.device(b, i).planned.get(unit.name, "")
+    changed = _changed(before, now, planned if planned.read else None, then, unit)
+    return ("recorded" if explaining else changed), explaining
 
 
 def _waiver(content: Content, block: Block, i: int, name: str) -> str:

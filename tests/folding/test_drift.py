@@ -171,19 +171,57 @@ def test_a_network_of_which_nobody_read_anything_is_one_cause(tmp_path: Path) ->
     assert cause.message == "nothing at all was read on 3 devices"
 
 
+UNIT = {"name": "unit", "kind": "option", "options": ["kPa", "bar"], "role": "unit"}
+IN_KPA: dict[str, Any] = {
+    "nodes": [one | {"settings": {**one["settings"], "unit": "kPa"}} for one in (node(1), node(2), node(3))],
+    "settings": [*SETTINGS, UNIT],
+}
+"""A site whose nodes have a unit to select, and have all selected kPa."""
+IN_BAR = {"unit": "bar", "range_low": "0", "range_high": "10", "high_alarm": "7.8"}
+
+
 @pytest.mark.parametrize(("alarm", "roots"), [("7.8", ["unit"]), ("7.5", ["high_alarm", "unit"])])
 def test_a_unit_selected_at_the_display_is_one_cause_with_its_numbers(
     alarm: str, roots: list[str], tmp_path: Path
 ) -> None:
     """The numbers are the same quantities; one that is not has changed as well."""
-    nodes = [one | {"settings": {**one["settings"], "unit": "kPa"}} for one in (node(1), node(2), node(3))]
-    settings = [*SETTINGS, {"name": "unit", "kind": "option", "options": ["kPa", "bar"], "role": "unit"}]
-    in_bar = {"unit": "bar", "range_low": "0", "range_high": "10", "high_alarm": alarm}
-
-    result = result_of(tmp_path, nodes=nodes, settings=settings, now={"N-2": in_bar})
+    result = result_of(tmp_path, **IN_KPA, now={"N-2": IN_BAR | {"high_alarm": alarm}})
 
     assert sorted(cause.setting or "" for cause in causes(result)) == roots
     (unit,) = (cause for cause in causes(result) if cause.setting == "unit")
     same = unit.message.removeprefix("unit is bar, the baseline has kPa")
     converted = "; its 3 numbers are those of the baseline, converted to bar"
     assert same == (converted if roots == ["unit"] else "")
+
+
+@pytest.mark.parametrize(("alarm", "rules"), [
+    ("7.8", {"drift-recorded": ["high_alarm", "range_high", "unit"]}),
+    ("7.5", {"drift-recorded": ["range_high", "unit"], "drift-unexplained": ["high_alarm"]}),
+])  # fmt: skip
+def test_a_record_of_a_unit_allows_the_numbers_that_are_the_same_in_it(
+    alarm: str, rules: dict[str, list[str]], tmp_path: Path
+) -> None:
+    """Nobody writes a record for each number; one that is another quantity needs its own."""
+    change = {"node": "N-2", "setting": "unit", "from": "kPa", "to": "bar"}
+
+    result = result_of(tmp_path, **IN_KPA, now={"N-2": IN_BAR | {"high_alarm": alarm}}, changes=[change])
+
+    told: dict[str, list[str]] = {}
+    for finding in sorted(result.findings, key=lambda finding: finding.setting or ""):
+        told.setdefault(finding.rule, []).append(finding.setting or "")
+    assert told == rules
+
+
+def test_numbers_that_the_plan_has_in_another_unit_now_are_as_it_says(tmp_path: Path) -> None:
+    """The type was revised from kPa to bar, and all nodes were set so; check finds nothing wrong."""
+    plan = {tag: {"unit": "bar", "range_high": 10, "high_alarm": 7.8} for tag in TAGS}
+    arguments = Then(**IN_KPA, now=dict.fromkeys(TAGS, IN_BAR), plan=plan).write(tmp_path)
+    revised = tmp_path / "plan" / "node.yaml"
+    text = revised.read_text(encoding="utf-8")
+    revised.write_text(text.replace("unit: kPa", "unit: bar"), encoding="utf-8")
+
+    outcome = run("drift", *arguments, "--quiet", "--out", tmp_path / "r.json")
+
+    result = Result.model_validate_json((tmp_path / "r.json").read_text(encoding="utf-8"))
+    told = {finding.rule for finding in result.findings if finding.node}
+    assert (outcome.code, told) == (0, {"change-without-record"})
