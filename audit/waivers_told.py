@@ -72,9 +72,19 @@ def about_waivers(
         if applies:
             named = items[used.about[0]].hit if used.about else None
             words = _words(check.what, used, named, left, runs)
+            if state == NOTHING_LEFT and waiver.node not in _tags(site):
+                words = _of_no_device(waiver)
             if check.what == state == "unused":
                 words += _misnamed(waiver, _tags(site), settings.get((waiver.rule, waiver.node), set()))
             yield used, Found(rule, _hit(site, used, named, words))
+
+
+def _of_no_device(waiver: Waiver) -> str:
+    """Return what is said of a waiver that has expired, and whose device is gone or has another tag."""
+    return (
+        f"waiver {waiver.id} ({waiver.rule} on {waiver.node}) expired on {waiver.expires}, and no device "
+        f"{waiver.node!r} is planned or was found; under another tag it may still differ: close the waiver"
+    )
 
 
 def _misnamed(waiver: Waiver, tags: set[str], settings: set[str]) -> str:

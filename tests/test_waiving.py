@@ -379,7 +379,10 @@ class Case:
 FIRES = [
     Case("waiver-expired", "yesterday", {"expires": "2026-04-30"}, "expired on 2026-04-30"),
     Case(
-        "waiver-unused", "expired, of a node that is gone", {"expires": "2026-04-30", "node": "B"}, "is gone"
+        "waiver-unused",
+        "expired, of a node that is gone or has another tag",
+        {"expires": "2026-04-30", "node": "B"},
+        "no device 'B' is planned or was found; under another tag it may still differ: close the waiver",
     ),
     Case("waiver-expiring", "in 30 days", {"expires": "2026-05-31"}, "in 30 days"),
     Case("waiver-lapsed", "another value", {"value": "0.8"}, "excuses 0.8; found 0.9"),
