@@ -14,6 +14,9 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.reading.code_marks import code_read_on
 
+OF_MARKS = ("code-shared-elsewhere", "code-unchanged", "code-not-changed-as-noted")
+"""The rules of this kind, which compare nothing unless marks of other runs are given."""
+
 
 def run(context: Context, args: CodeMarks) -> Outcome:
     """Return a hit for each code that another device had, or that the device itself had before.

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from audit.checks.before_set import TOO_EARLY, last_said
+from audit.checks.code_marks import OF_MARKS
 from audit.grouping import grouped
 from audit.judging.held_against import changed_since
 from audit.model.finding_names import under_names
@@ -43,6 +44,7 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     ]
     now = {finding.id for finding in marked}
     idle = {rule.rule for rule in result.not_checked if rule.reason.startswith("needs ")}
+    idle |= set() if site.marks and site.marks.marks else set(OF_MARKS)
     readings = {given.file for given in earlier.inputs if given.kind in READINGS}
     devices = grouped((tag, (block, i)) for block in site.blocks for i, tag in enumerate(block.tags))
     absent: dict[bool, list[Finding]] = {True: [], False: []}

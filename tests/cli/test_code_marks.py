@@ -12,7 +12,9 @@ from pathlib import Path
 import pytest
 
 from audit import locking
+from audit.checks.code_marks import OF_MARKS
 from audit.locking import lock_of
+from audit.reading.rules import read_rulebook
 from tests.exported_codes import site_with_codes
 from tests.small_site import Outcome, SmallSite
 
@@ -64,6 +66,28 @@ def test_a_code_that_has_not_changed_in_a_year(tmp_path: Path, key: Path) -> Non
         ("N-2", "2026-03-31", "2026-03-31"),
         ("N-2", "2027-03-30", "2027-03-30"),
     }
+
+
+@pytest.mark.parametrize("marks", ["", "new.json"], ids=["without marks", "a new file of marks"])
+def test_an_unchanged_code_is_not_gone_where_no_marks_show_it(marks: str, tmp_path: Path, key: Path) -> None:
+    """The code may well be the same: nothing was compared with it."""
+    check(a_site(tmp_path / "a"), tmp_path / "marks.json", key)
+    earlier = tmp_path / "earlier.json"
+    check(a_site(tmp_path / "b"), tmp_path / "marks.json", key, "2027-03-30", "--out", earlier)
+    site, since = a_site(tmp_path / "c"), ("--since", earlier, "--on", "2027-04-02")
+
+    given = ("--code-marks", tmp_path / marks, "--code-key", key) if marks else ()
+    told = " ".join(site.check(*since, *given).stdout.split())
+
+    assert "- not read again: Main N-1: the access code is still the one" in told
+    assert "- gone: " not in told
+
+
+def test_the_rules_that_need_marks_are_known_by_name() -> None:
+    """They are left out without marks, so no result says that they were not checked."""
+    book = read_rulebook((), None, work=None)
+
+    assert {rule.id for rule in book.rules if rule.check.kind == "code-marks"} == set(OF_MARKS)
 
 
 def test_a_mark_is_of_the_day_on_which_the_code_was_read(tmp_path: Path, key: Path) -> None:
