@@ -56,6 +56,26 @@ def _targets(records: Records, read: ReadChange) -> Iterator[tuple[Target, Setti
             yield (b, i), setting
 
 
+def _concerned(records: Records, read: ReadChange) -> list[tuple[Target, Setting]]:
+    """Return the devices that a record means: of a whole network, not those of types that had another value.
+
+    From 8.70 m to 8.50 m means the levels, and not the temperatures, whose alarm has the same name. If no
+    type had the value before or has the new one, all are meant.
+    """
+    targets = list(_targets(records, read))
+    if read.node or not read.before:
+        return targets
+    types = {target[0] for target, setting in targets if _has_either(records, read, target, setting)}
+    return [one for one in targets if one[0][0] in types] or targets
+
+
+def _has_either(records: Records, read: ReadChange, target: Target, setting: Setting) -> bool:
+    """Tell whether a device had or has the value before a record, or has the one after it."""
+    block, i = records.site.blocks[target[0]], target[1]
+    before, now = (block.value(side, setting.name, i) for side in ("planned", "found"))
+    return any(means(read.before, one, setting) for one in (before, now)) or means(read.after, now, setting)
+
+
 def _followers(records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
     """Yield the nodes of each gateway of a record, with the setting that they must share with it."""
     site = records.site
@@ -69,7 +89,7 @@ def _followers(records: Records, read: ReadChange) -> Iterator[tuple[Target, Set
 def _of_setting(records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
     """Yield what became of a record about a setting: one outcome for all devices in the same state."""
     states: dict[tuple[RecordState, str], list[Target]] = {}
-    for target, setting in _targets(records, read):
+    for target, setting in _concerned(records, read):
         states.setdefault(_state(records, read, target, setting), []).append(target)
     for target, setting in _followers(records, read):
         one = _state(records, read, target, setting)

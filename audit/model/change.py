@@ -21,7 +21,8 @@ class Change(Written):
     """`setting`: a setting got a new value; `exchange`: a new unit in the same place; `move`: to another
     network; `retag`: a new tag; `added`, `removed`: a device was added or removed."""
     network: str = ""
-    """Name of the network. Without `node`, the change is to all devices of the network."""
+    """Name of the network. Without `node`, the change is to all devices of the network, or with `from` to
+    those of the types that had this value."""
     node: str = ""
     """Tag of the node or gateway, as in the baseline or as renamed by an earlier record."""
     setting: SettingName | None = None

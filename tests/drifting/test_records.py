@@ -125,3 +125,25 @@ def test_a_move_to_a_new_network_explains_the_radio_of_its_gateway(
     findings = after_move(tmp_path, to="East yard", plan=plan, also=[read], **there)
 
     assert {one.setting for one in findings if one.rule == "drift-recorded"} == recorded
+
+
+def test_a_record_of_a_network_means_the_types_that_had_the_value_before(tmp_path: Path) -> None:
+    """The levels of the yard alarm at 8.70 m and its temperatures at 95 °C; nobody has lowered the levels."""
+    changes = tmp_path / "changes.yaml"
+    record = (
+        "{id: CR-26-9, network: Oil yard, setting: high_alarm, from: 8.70, to: 8.50, "
+        "approved_by: I. Placeholder (operations), date: 2026-03-10}"
+    )
+    changes.write_text(f"asfound: changes/1\nchanges: [{record}]\n", encoding="utf-8")
+    order = DriftOrder(
+        baseline=SITE / "baselines" / "2025.json",
+        readback=[SITE / "as-found"],
+        changes=[changes],
+        run_on="2026-06-10",
+    )
+
+    about = [one for one in run(order).findings if one.rule in ("record-not-borne-out", "record-differs")]
+
+    assert {tag for one in about for tag in (one.node, *one.others) if tag} == {
+        "LT-21", "LT-23", "LT-25", "LT-27",
+    }  # fmt: skip
