@@ -29,10 +29,10 @@ and after the visit:
   asfound check plan.yaml readback --sample sample.json
 
 Always visited: nodes that have `duties` in the plan (safety, permit-limit, billing, or words of your own),
-and with --baseline or --changes those that have changed. The others are drawn by the seed: the same plan,
-terms and seed give the same nodes anywhere. Whoever picks the seed could try seeds until the nodes suit
-them; let somebody else pick it, or take the date. A sample says something only about the nodes that it was
-drawn from, and only if exactly the nodes drawn are read.
+with --baseline or --changes those that have changed, and those that had errors in the baseline. The others
+are drawn by the seed: the same plan, terms and seed give the same nodes anywhere. Whoever picks the seed
+could try seeds until the nodes suit them; let somebody else pick it, or take the date. A sample says
+something only about the nodes that it was drawn from, and only if exactly the nodes drawn are read.
 
 The tables are those of MIL-STD-105E, single sampling. Its Table VIII (limit numbers for reduced inspection)
 is not among them, so --earlier never switches to reduced inspection.
@@ -62,7 +62,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="share the sample out over the networks (the default), or draw regardless of them",
     )
     parser.add_argument(
-        "--baseline", metavar="FILE", type=options.file, help="visit what has changed since this baseline"
+        "--baseline",
+        metavar="FILE",
+        type=options.file,
+        help="visit what has changed since this baseline, or was wrong in it",
     )
     options.add_files(parser, "--changes", "visit what change records name; with --baseline, from its day on")
     options.add_out(

@@ -1,7 +1,7 @@
 """A sample of a plan's nodes: which are visited, in which order, and what they have shown.
 
 nodes      the nodes of a plan, with their duties
-changed    which of them have changed since a baseline was sealed
+changed    which of them have changed since a baseline was sealed, or were wrong in it
 terms      what a sample has to show, from the words of the command line
 making     plan → the sample, and the route sheet for it
 reading    a recorded sample, which has to be the one that its seed gives for the plan

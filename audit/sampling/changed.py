@@ -1,6 +1,7 @@
-"""Which nodes have changed since a baseline was sealed: by the plan, or by change records.
+"""Which nodes have changed since a baseline, by the plan or by change records, or were wrong in it.
 
-What has changed is visited for that reason: fresh faults come with fresh changes (common practice).
+They are visited for that reason: fresh faults come with fresh changes, and nobody has seen the known ones
+corrected (common practice).
 """
 
 from __future__ import annotations
@@ -18,7 +19,9 @@ from audit.sampling.nodes import placed_units
 from audit.texts import texts_of
 
 MOST_SETTINGS = 4
-"""Settings named in a reason."""
+"""Settings, or rules, named in a reason."""
+WRONG = "wrong in the baseline"
+"""Begins the reason of a node that had errors when the baseline was sealed."""
 
 
 def since_baseline(blocks: Sequence[Block], content: Content) -> dict[Unit, str]:
@@ -35,6 +38,20 @@ def since_baseline(blocks: Sequence[Block], content: Content) -> dict[Unit, str]
             changes = listed(what, MOST_SETTINGS)
             reasons[unit] = f"changed since the baseline of {content.sealed_on}: {changes}"
     return reasons
+
+
+def wrong_in_baseline(blocks: Sequence[Block], content: Content) -> dict[Unit, str]:
+    """Return the nodes that were read for a baseline and had errors then, which no waiver excused."""
+    rules: dict[Unit, dict[str, None]] = {}
+    for finding in content.findings:
+        read = content.devices.get(finding.network, {}).get(finding.node)
+        if finding.level == "error" and not finding.waived and read and read.settings:
+            rules.setdefault(Unit(finding.network, finding.node), {})[finding.rule] = None
+    return {
+        unit: f"{WRONG} of {content.sealed_on}: {listed(list(rules[unit]), MOST_SETTINGS)}"
+        for _, _, unit in placed_units(blocks)
+        if unit in rules
+    }
 
 
 def _unlike(block: Block, i: int, planned: Mapping[str, Sequence[str]], then: SealedDevice) -> list[str]:

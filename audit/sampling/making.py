@@ -24,7 +24,7 @@ from audit.reading.meanings import Meanings
 from audit.reading.plan import read_plan
 from audit.reading.quoting import quoted
 from audit.sampling.by_chance import Unit, unit_of
-from audit.sampling.changed import by_records, since_baseline
+from audit.sampling.changed import by_records, since_baseline, wrong_in_baseline
 from audit.sampling.drawing import draw
 from audit.sampling.nodes import duties_of, units_of
 from audit.sampling.terms import in_words
@@ -105,8 +105,9 @@ def _always(
             )
             raise stop(message, "give the baseline of this site", file=read.name)
         sealed_on = content.sealed_on
-        for unit, reason in since_baseline(blocks, content).items():
-            reasons.setdefault(unit, []).append(reason)
+        for why in (since_baseline(blocks, content), wrong_in_baseline(blocks, content)):
+            for unit, reason in why.items():
+                reasons.setdefault(unit, []).append(reason)
     changes = read_changes(order.changes, list(plan.types.values()), inputs)
     recorded, lost = by_records(blocks, changes, sealed_on)
     for unit, records in recorded.items():

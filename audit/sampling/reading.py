@@ -13,6 +13,7 @@ from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.quoting import quoted
 from audit.sampling.by_chance import unit_of
+from audit.sampling.changed import WRONG
 from audit.sampling.drawing import not_as_drawn
 from audit.sampling.nodes import duties_of, units_of
 
@@ -57,7 +58,9 @@ def draw_again(plan: LoadedPlan, sample: Sample, name: str) -> str:
         wherever = " --wherever" if terms.wherever else ""
         words = f"--confidence {terms.confidence} --defective {terms.defective}{accept}{wherever}"
     spread = " --spread none" if sample.spread == "none" else ""
-    changed = any(reason.startswith("changed") for place in sample.always for reason in place.reasons)
+    changed = any(
+        reason.startswith(("changed", WRONG)) for place in sample.always for reason in place.reasons
+    )
     as_then = ", with the same --baseline or --changes" if changed else ""
     files = shlex.quote(plan.name), shlex.quote(name)
     return f"asfound sample {files[0]} --lot {sample.lot} {words}{spread} --out {files[1]}{as_then}"

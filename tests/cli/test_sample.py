@@ -17,7 +17,7 @@ from tests.baselines import seal
 from tests.cli.sites import in_a_process
 from tests.refusing import assert_clear
 from tests.sampling.sites import NETWORKS, always, drawn, fleet, rows
-from tests.small_site import GATEWAY, SmallSite, node, run, small_site
+from tests.small_site import GATEWAY, SmallSite, as_planned, node, run, small_site
 
 BY_CONFIDENCE = ("--confidence", "95", "--defective", "5")
 
@@ -209,6 +209,18 @@ def test_what_has_changed_since_the_baseline_is_visited(tmp_path: Path) -> None:
     assert reasons == {
         "N-2": [f"{since}high_alarm"], "N-3": [f"{since}serial number"], "N-4": [f"{since}it was not there"],
     }  # fmt: skip
+
+
+def test_what_was_wrong_in_the_baseline_is_visited(tmp_path: Path) -> None:
+    """N-2 was sealed with its alarm off plan, N-3 was not read; and is left to chance."""
+    rows = as_planned()
+    site = small_site(tmp_path, readback_rows=[row | {"high_alarm": "870"} if row["tag"] == "N-2" else row
+                                               for row in rows if row["tag"] != "N-3"])  # fmt: skip
+    baseline = seal(site, "2026.json", "--even-failing")
+
+    assert drawn_from(site, "--baseline", baseline) == {
+        "N-2": ["wrong in the baseline of 2026-03-31: alarm-off-plan"]
+    }
 
 
 def test_change_records_since_the_baseline_are_visited(tmp_path: Path) -> None:
