@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 
+from audit.drifting.known_by_records import NOT_COMPARED, known_by_records
 from audit.drifting.sides import Sides
 from audit.grouping import grouped
 from audit.model.baseline import UNPLANNED, OpenFinding
@@ -16,9 +17,6 @@ from audit.pairing.identifying import is_another
 from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
 from audit.texts import field_of
-
-NOT_COMPARED = "; its settings were compared with nothing: `asfound check` compares them with the plan"
-"""Said of every device that is not in the baseline, so that a note about it does not pass for a check."""
 
 
 def moved(sides: Sides) -> Iterator[DeviceDrift]:
@@ -53,10 +51,11 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
 
 
 def gone(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield the devices of the baseline that are in no readback."""
+    """Yield the devices of the baseline that are in no readback, or there under names that records give."""
+    known = known_by_records(sides)
     for b, block in enumerate(sides.site.blocks):
         for i in block.unread():
-            yield _gone(sides, (b, i), block)
+            yield known[b, i][1] if (b, i) in known else _gone(sides, (b, i), block)
 
 
 def _gone(sides: Sides, target: Target, block: Block) -> DeviceDrift:
@@ -90,8 +89,10 @@ def came(sides: Sides) -> Iterator[DeviceDrift]:
         names = [(blocks[p].tags[k], blocks[p].serials[k]) for p, k in sides.aligned.new]
         planned = {spelling(name) for pair in names for name in pair if name}
     stood = grouped((spelling(one.node), one) for one in sides.content.findings if one.rule == UNPLANNED)
+    known = {id(stranger) for stranger, _ in known_by_records(sides).values()}
     for s, stranger in enumerate(sides.site.strangers):
-        yield _came(sides, s, stranger, planned, stood)
+        if id(stranger) not in known:
+            yield _came(sides, s, stranger, planned, stood)
 
 
 def _came(

@@ -31,6 +31,8 @@ ANEW = {"what": "added", "node": "N-2", "to": "555001", "date": "2026-05-13"}
 EXCHANGED_AND_RENAMED = {"serial": "555001", "tag": "N-22"}
 EXCHANGE = {"what": "exchange", "node": "N-2", "to": "555001"}
 RETAG = {"what": "retag", "node": "N-2", "to": "N-22"}
+MOVE = {"what": "move", "node": "N-2", "to": "South"}
+ALL_NAMES_ANEW = {**EXCHANGED_AND_RENAMED, "network": "South", "address": "99"}
 
 FIRES: list[Fires] = [
     fires("unit-exchanged", "a spare", says="serial 100002 in the baseline, 555001 now", **SPARE),
@@ -144,6 +146,13 @@ FIRES: list[Fires] = [
           now={"N-2": EXCHANGED_AND_RENAMED}, plan={"N-2": EXCHANGED_AND_RENAMED}),
     fires("device-change-recorded", "exchanged and renamed, each on record", level="note",
           now={"N-2": EXCHANGED_AND_RENAMED}, changes=[EXCHANGE, RETAG], plan={"N-2": EXCHANGED_AND_RENAMED}),
+    fires("device-change-recorded", "exchanged, renamed, moved and set anew, each on record", level="note",
+          now={"N-2": ALL_NAMES_ANEW}, changes=[EXCHANGE, RETAG, MOVE],
+          says="555001 now, under the tag N-22: change C-1 of 2026-05-12, approved by I. Placeholder, and"),
+    fires("node-gone", "exchanged, renamed, moved and set anew, and the move is not on record", only=False,
+          now={"N-2": ALL_NAMES_ANEW}, changes=[EXCHANGE, RETAG]),
+    fires("node-added", "exchanged, renamed, moved and set anew, and the new tag is not on record", "N-22",
+          only=False, now={"N-2": ALL_NAMES_ANEW}, changes=[EXCHANGE, MOVE]),
     fires("node-renamed", "exchanged and renamed, with a record of the exchange alone", only=False,
           now={"N-2": EXCHANGED_AND_RENAMED}, changes=[EXCHANGE],
           says="the device with this network and address was N-2 in the baseline and is N-22 now"),
