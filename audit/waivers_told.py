@@ -71,7 +71,8 @@ def about_waivers(
             applies = waiver.expires >= today and runs > check.days
         if applies:
             named = items[used.about[0]].hit if used.about else None
-            words = _words(check.what, used, named, left, runs)
+            other = "check" if site.drift else "drift"
+            words = _words(check.what, used, named, left, runs, other)
             if state == NOTHING_LEFT and waiver.node not in _tags(site):
                 words = _of_no_device(waiver)
             if check.what == state == "unused":
@@ -108,7 +109,8 @@ SOON = {0: "today", 1: "tomorrow"}
 """Days left → how people say it."""
 
 
-def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
+def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int, other: str) -> str:
+    """Return what is said of a waiver; `other` is the command that this run is not."""
     waiver = used.one.waiver
     about = f"waiver {waiver.id} ({waiver.rule} on {waiver.node})"
     instead = ", but reports show no value there: take the value out of the waiver"
@@ -117,7 +119,8 @@ def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
     gone = f"expired on {waiver.expires}, and the difference it excused is gone: close the waiver"
     renew = ": correct the difference and close the waiver, or have it renewed by its approver"
     if used.still_there:
-        renew = f", and the {waiver.setting} that it excused is still there{renew}"
+        still = f", and the {waiver.setting} that it excused is still there: if `asfound {other}` reports it"
+        renew = f"{still}, correct it, or have the waiver renewed by its approver; otherwise close the waiver"
     elif not used.named:
         renew = ", and nothing shows whether the difference is still there: find out, and close or renew it"
     return {
