@@ -46,7 +46,7 @@ def files_of(
     mappings = [path for path in named if path.parent in folders]
     known: dict[Path, MappingFile] = {}
     for path in (path for path in paths if path not in mappings):
-        beside = path.with_name(MAPPING)
+        beside = path.parent / MAPPING
         try:
             if beside in mappings and not maps and beside not in known:
                 known[beside] = read_mappings(beside, inputs)
@@ -175,7 +175,7 @@ def any_unmapped(files: Sequence[Mapped]) -> bool:
 
 def unread_mapping(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:
     """Return a problem if a mapping beside a file, which cannot be read without one, was not used."""
-    beside = path.with_name(MAPPING)
+    beside = path.parent / MAPPING
     wanted = maps is None and any("mapping" in problem.mend for problem in problems)
     if not wanted or path == beside or not beside.is_file():
         return []

@@ -153,3 +153,15 @@ def test_a_folder_without_readbacks_says_what_it_has(name: str, only: str, mend:
 
     assert only in str(found.value)
     assert mend in str(found.value)
+
+
+def test_the_folder_one_is_in_may_be_given_as_readback(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The path `.` has no name of its own."""
+    (tmp_path / "a.csv").write_text("tag,CH,urv\nA,7,1\n")
+    monkeypatch.chdir(tmp_path)
+
+    tables = read_readback([Path()], None, WORDS, "S", Inputs())
+
+    assert [table.file for table in tables] == ["a.csv"]
