@@ -16,7 +16,7 @@ from audit.reading.codes import code
 from audit.reading.heard import NO_TIME, NOT_HEARD, why_not_heard
 from audit.reading.trials import NO_TRIAL, concealed, trial
 from audit.reading.written_numbers import (
-    HEXADECIMAL,
+    OTHER_BASE,
     OTHER_MARK,
     may_be_thousands,
     other_mark,
@@ -117,8 +117,8 @@ def _unclear(text: str, why: str) -> Value:
 def _number(text: str, setting: Setting, style: Style) -> Value:
     if len(text) > 60:
         return _unclear(f"{text[:57]}…", "is too long for a number")
-    if hexadecimal := HEXADECIMAL.fullmatch(text):
-        return Value(int(hexadecimal[1], 16), shown=text)
+    if OTHER_BASE.fullmatch(text):
+        return Value(int(text, 0), shown=text)
     if _DATE.fullmatch(text):
         return _unclear(text, "is a date, not a number: a spreadsheet may have changed what was typed")
     found = pattern(style.decimal, style.grouping).fullmatch(text)

@@ -17,7 +17,8 @@ THOUSANDS = "; if it separates thousands, state `grouping` (and `decimal`)"
 
 GROUPING = (",", ".", " ", "'")
 """The marks between groups of three digits that a mapping can declare."""
-HEXADECIMAL = re.compile(r"(?i)0x([0-9a-f]{1,16})")
+OTHER_BASE = re.compile(r"(?i)0x[0-9a-f]{1,16}|0o[0-7]{1,21}")
+"""A whole number to the base 16 or 8, as the core schema of YAML 1.2.2 has them (10.3.2)."""
 
 
 def without_advice(note: str) -> str:
@@ -51,7 +52,7 @@ def pattern(decimal: str, grouping: str) -> re.Pattern[str]:
 def number_and_unit(text: str, style: Style) -> tuple[str, str]:
     """Return a typed number and its unit; the whole text and no unit if it is not a number with a unit."""
     found = pattern(style.decimal, style.grouping).fullmatch(text)
-    if found is None or not found["unit"] or HEXADECIMAL.fullmatch(text):
+    if found is None or not found["unit"] or OTHER_BASE.fullmatch(text):
         return text, ""
     return text[: found.start("unit")].strip(), found["unit"].strip()
 

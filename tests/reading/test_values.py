@@ -154,7 +154,14 @@ def test_whole_numbers_beyond_64_bits_are_impossible(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "number"),
-    [("016", 16), ("0x1F", 31), ("21.0", 21), ("2147483648", 2**31), (str(2**63 - 1), 2**63 - 1)],
+    [
+        ("016", 16),
+        ("0x1F", 31),
+        ("0o20", 16),
+        ("21.0", 21),
+        ("2147483648", 2**31),
+        (str(2**63 - 1), 2**63 - 1),
+    ],
 )
 def test_whole_numbers(text: str, number: int) -> None:
     """Padded, hexadecimal and spreadsheet spellings of a whole number are the number."""
