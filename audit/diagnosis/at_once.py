@@ -10,6 +10,8 @@ from audit.grouping import grouped
 
 HALF_A_DAY = datetime.timedelta(hours=12)
 """A list whose rows are further apart in time is hardly one list. Judgement."""
+ONE_ROUND = datetime.timedelta(days=7)
+"""What was read from gateway to gateway, or from node to node, in this time shows one state. Judgement."""
 
 
 def time(one: Sighting) -> datetime.datetime:
@@ -43,11 +45,33 @@ def listed_at_once(found: Sequence[Sighting], exports: Set[int]) -> list[list[Si
 
 def _parts(found: Sequence[Sighting]) -> list[list[Sighting]]:
     """Return the rows of each table that were listed together, the oldest row first in each part."""
-    return [
-        part
-        for rows in _alike(sorted(found, key=time), lambda one: id(one.table))
-        for part in _parts_of_table(rows)
-    ]
+    parts: list[list[Sighting]] = []
+    for of_file in _alike(sorted(found, key=time), lambda one: one.table.file):
+        if _of_one_round(of_file, found):
+            parts.append(of_file)
+        else:
+            for rows in _alike(of_file, lambda one: id(one.table)):
+                parts.extend(_parts_of_table(rows))
+    return parts
+
+
+def _of_one_round(rows: Sequence[Sighting], found: Sequence[Sighting]) -> bool:
+    """Return whether a person read these rows of a file, oldest first, going from node to node once.
+
+    A list of another file that was made meanwhile is newer than some of them, so they then count by the day.
+    """
+    first, last = time(rows[0]), time(rows[-1])
+    return (
+        all(one.at and one.table.texts("read_by")[one.entry].strip() for one in rows)
+        and len(_nodes(rows)) == len(rows)
+        and last - first <= ONE_ROUND
+        and not any(first < time(one) < last for one in found if one.table.file != rows[0].table.file)
+    )
+
+
+def _nodes(rows: Sequence[Sighting]) -> set[tuple[str, object]]:
+    """Return the devices that rows list; a device that is not in the plan counts by its row."""
+    return {(one.network, one.target or (id(one.table), one.entry)) for one in rows}
 
 
 def _parts_of_table(rows: Sequence[Sighting]) -> list[list[Sighting]]:
@@ -68,7 +92,7 @@ def _of_one_night(rows: Sequence[Sighting]) -> bool:
     return (
         len({one.day for one in rows}) == 2
         and all(one.timed for one in rows)
-        and len({(one.network, one.target or one.entry) for one in rows}) == len(rows)
+        and len(_nodes(rows)) == len(rows)
         and time(rows[-1]) - time(rows[0]) < HALF_A_DAY
     )
 

@@ -7,7 +7,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
-from audit.diagnosis.at_once import listed_at_once, time
+from audit.diagnosis.at_once import ONE_ROUND, listed_at_once, time
 from audit.diagnosis.exchanges import Exchanges
 from audit.diagnosis.lists import Sighting, names_of
 from audit.diagnosis.other_serials import is_still_on, old_unit_words, with_owners
@@ -15,9 +15,6 @@ from audit.diagnosis.reading_lists import read_lists
 from audit.diagnosis.snapshot import Lists, Snapshot
 from audit.model.site import Site
 from audit.model.table import Table
-
-ONE_ROUND = datetime.timedelta(days=7)
-"""Lists taken gateway by gateway within this time are as good as one another. Judgement."""
 
 
 class _Listed(NamedTuple):
