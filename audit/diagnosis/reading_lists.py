@@ -73,9 +73,31 @@ def read_lists(site: Site, given: Set[int]) -> Read:
         key = id(row.table)
         mark = _mark(row, heard) if key in with_times else ""
         found.append(_sighting(row, _network(site, row, gateways, owners.get(key, "")), mark))
-    found = _never_heard(found)
+    unheard = _hearing_none(site, not_joined, joined)
+    told = {(id(one.table), one.entry) for one in unheard}
+    not_joined = [row for row in not_joined if (id(row.table), row.entry) not in told]
+    found = [*_never_heard(found), *unheard]
     doubts = [*_not_understood(counted_in), *_without_times(found, heard)]
     return Read(found, [*assumed, *_not_joined(not_joined)], doubts)
+
+
+def _hearing_none(site: Site, rows: Iterable[_Row], names: Mapping[str, Setting]) -> list[Sighting]:
+    """Return the rows of a table that says of every node of a network, in words, that it is not heard.
+
+    They are the list of that network's gateway: a node without a gateway may be missing from any list.
+    """
+    saying: dict[tuple[int, str], dict[Target, Sighting]] = defaultdict(dict)
+    for row in rows:
+        word = cell(row.table, row.entry, names)
+        if row.target and (word or (row.heard and row.heard.number("s") == NEVER)):
+            network = site.blocks[row.target[0]].networks[row.target[1]]
+            one = _sighting(row, network, word.value.shown if word else "")._replace(heard_s=NEVER)
+            saying[id(row.table), network][row.target] = one
+    nodes = site.nodes()
+    return [
+        one for (_, network), found in saying.items()
+        if found.keys() >= set(nodes[network]) for one in found.values()
+    ]  # fmt: skip
 
 
 def _network(site: Site, row: _Row, gateways: Mapping[str, str], owner: str) -> str:

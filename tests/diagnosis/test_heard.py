@@ -12,7 +12,7 @@ from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.missing import lost_between, state_of
 from audit.diagnosis.site import case_of as find
-from tests.diagnosis.listed import lists, rows
+from tests.diagnosis.listed import lists, rows, told
 from tests.diagnosis.sites import case_of, examined
 
 
@@ -35,6 +35,28 @@ def test_a_row_that_names_no_gateway_is_not_joined(tmp_path: Path, gateway: str)
 
     assert state_of(site, find(site, "A").target)[0] == "not listed"
     assert "1 row without a gateway, for example that of 'A'" in site.lists.assumed[0]
+
+
+ALL = [("A", "no"), ("B", "not joined"), ("C", "lost")]
+
+
+@pytest.mark.parametrize(
+    ("north", "silent"),
+    [
+        (ALL, ["!GW-North"]),
+        (ALL[:2], []),  # nobody knows of C
+        ([*ALL[:2], ("C", "")], []),  # a blank may only be unrecorded
+        ([*ALL[:2], ("C", "GW-North")], ["GW-North"]),
+    ],
+)
+def test_a_gateway_that_hears_none_of_its_nodes_by_the_word_of_each_row(
+    tmp_path: Path, north: list[tuple[str, str]], silent: list[str]
+) -> None:
+    """A readback then says as much as an empty list; that of the other gateway is in the same file."""
+    of_north = [{"tag": tag, "gateway": gateway} for tag, gateway in north]
+    found = told(tmp_path, {"round.csv": [*of_north, *rows("S", "T", gateway="GW-South")]})
+
+    assert [gateway for gateway in found if gateway != "unknown"] == silent
 
 
 def test_a_node_that_is_not_heard_was_lost_since_the_list_before(tmp_path: Path) -> None:
