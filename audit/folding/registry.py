@@ -25,6 +25,7 @@ from audit.folding.decimal_point import decimal_point
 from audit.folding.findings import Alone, Cause, Findings, Step, Under
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.joined import join_alike
+from audit.folding.limits import one_limit
 from audit.folding.misread import misread
 from audit.folding.nameless import nameless_rows
 from audit.folding.names_slipped import names_slipped
@@ -119,6 +120,7 @@ PATTERNS: dict[PatternName, Pattern] = {
     "planned-series": planned_series,
     "planned-once": planned_once,
     "planned-swapped": planned_swapped,
+    "one-limit": one_limit,
     "weak-links": weak_links,
     "against-plan": against_plan,
     "other-order": in_other_order,

@@ -59,6 +59,7 @@ PatternName = Literal[
     "planned-series",
     "planned-once",
     "planned-swapped",
+    "one-limit",
     "weak-links",
     "against-plan",
     "other-order",

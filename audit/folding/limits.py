@@ -1,0 +1,43 @@
+"""Limits that most of what is planned does not keep to: they may be what is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from audit.checking import Found
+from audit.folding.findings import Cause, Findings
+from audit.grouping import grouped
+from audit.model.asked_of_values import WithinLimits
+from audit.model.site import Site
+
+
+def one_limit(findings: Findings, at_least: int) -> Iterator[Cause]:
+    """Put planned values outside a limit under one finding if most of those that it is for are outside.
+
+    An address block is for the nodes of a network, what a device or sensor can do for the devices of a type.
+    """
+    site = findings.site
+    groups = grouped(
+        ((item.rule.id, item.hit.settings, stated), i)
+        for i, item in findings.free()
+        if item.hit.side == "planned" and (stated := _is_for(site, item))
+    )
+    for (_, settings, (of_all, _)), group in groups.items():
+        if len(group) >= at_least and 2 * len(group) > of_all:
+            first = findings.items[group[0]]
+            message = f"{len(group)} of {of_all} planned values are outside one limit: {first.hit.message}"
+            cause = findings.common_cause(group, message, settings)
+            yield replace(cause, hit=replace(cause.hit, places=first.hit.places[:1]))
+
+
+def _is_for(site: Site, item: Found) -> tuple[int, str] | None:
+    """Return how many devices a limit is for, and the network or type that has it; None if it has neither."""
+    check, (b, i) = item.rule.check, item.hit.order
+    if not isinstance(check, WithinLimits):
+        return None
+    block = site.blocks[b]
+    if check.limits == "address-block":
+        network = block.networks[i]
+        return sum(one.networks.count(network) for one in site.blocks if not one.gateway), network
+    return (len(block), block.type.name) if check.limits in ("device", "sensor") else None
