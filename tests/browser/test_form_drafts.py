@@ -72,7 +72,7 @@ def test_what_was_not_kept_is_not_left_behind_unseen(begun: Form) -> None:
 
     begun.page.get_by_role("link", name="All devices").locator("visible=true").click()
     row = begun.page.locator("#devices a", has_text="FQ-88")
-    expect(row).to_contain_text("1 value typed and not kept")
+    expect(row).to_contain_text("1 text typed and not kept")
     begun.go("FQ-88")
     note.fill("")
     note.press("Tab")
@@ -108,6 +108,54 @@ def test_what_was_refused_outlives_the_page_unless_it_may_hold_a_code(begun: For
     expect(begun.field("URV").locator("input")).to_have_value("145,0")
     expect(begun.field("URV").locator(".wrong")).to_be_visible()
     expect(begun.field("Note").locator("input")).to_have_value("")
+    assert "4711" not in begun.page.evaluate("JSON.stringify({ ...localStorage, ...sessionStorage })")
+
+
+def test_a_reason_half_typed_outlives_the_page(begun: Form) -> None:
+    """The question is open again with what was typed; the reason is kept only once it is given."""
+    begun.go("PT-33").field("CH").get_by_role("button", name="Leave out").click()
+    begun.page.keyboard.type("glass")
+    begun.reload()
+
+    reason = begun.field("CH").get_by_label("Why is it left out?")
+    expect(reason).to_have_value("glass")
+    expect(begun.field("CH").locator(".ask")).to_contain_text("Not kept yet")
+    assert begun.entries() == []
+    begun.page.locator("#device .bar button").tap()
+    expect(reason).to_be_focused()
+    begun.page.keyboard.press("End")
+    begun.page.keyboard.type(" broken")
+    begun.page.keyboard.press("Enter")
+    assert [one["skipped"] for one in begun.entries()] == ["glass broken"]
+    begun.reload()
+    expect(begun.field("CH").locator(".ask")).to_have_count(0)
+
+
+def test_an_answer_half_typed_stays_with_its_question(begun: Form) -> None:
+    """What else a display shows is no reason for leaving it out; another device can be seen to first."""
+    field = begun.go("PT-33").field("RATE")
+    field.get_by_role("button", name="Shows something else").click()
+    begun.page.keyboard.type("19.2")
+    begun.page.get_by_role("link", name="All devices").locator("visible=true").click()
+    expect(begun.page.locator("#devices a", has_text="PT-33")).to_contain_text("1 text typed and not kept")
+    begun.reload()
+    begun.go("PT-33")
+
+    expect(field.get_by_label("What does the display show?")).to_have_value("19.2")
+    expect(begun.page.locator("#device .bar button")).to_have_text("Not kept: RATE")
+    field.get_by_role("button", name="Back").click()
+    expect(begun.page.locator("#device .bar button")).not_to_contain_text("Not kept")
+    begun.go("PT-34").go("PT-33")
+    expect(field.locator(".ask")).to_have_count(0)
+
+
+def test_a_reason_that_may_hold_a_code_is_nowhere(begun: Form) -> None:
+    """The question is not open again, and no store of the browser has the text."""
+    begun.go("PT-33").field("CH").get_by_role("button", name="Leave out").click()
+    begun.page.keyboard.type("the code is 4711")
+    begun.reload()
+
+    expect(begun.field("CH").locator(".ask")).to_have_count(0)
     assert "4711" not in begun.page.evaluate("JSON.stringify({ ...localStorage, ...sessionStorage })")
 
 

@@ -45,7 +45,7 @@ function elsewhereOf({ elsewhere }) {
 
 // The button at the foot: what was typed and not kept, the next value to read, or the next device when all are read.
 function drawNext(device, fields, foot) {
-  const stuck = fields.find((field) => drafts.has(draftOf(field)));
+  const stuck = fields.find((field) => isDraft(field));
   const open = stuck ?? fields.find((field) => !field.setting.optional && !newest(device, field.setting));
   const after = open ? undefined : nextDevice(device);
   if (stuck) foot.textContent = `Not kept: ${titleOf(stuck.setting)}`;
@@ -68,7 +68,7 @@ function nextDevice(device) {
 
 // Options do not get the focus: a key held a moment too long would press the first of them.
 function goTo(field) {
-  (field.input ?? field.box).focus({ preventScroll: true });
+  (field.question?.input ?? field.input ?? field.box).focus({ preventScroll: true });
   field.box.scrollIntoView({ block: "start" });
 }
 

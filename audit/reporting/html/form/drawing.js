@@ -94,7 +94,7 @@ function rowOf(device) {
     el("span", { class: isAll(counts) ? "all" : "" }, toldCounts(counts)),
     el("span", { class: "place" }, text(placeOf(device))),
     counts.differ ? el("span", { class: "differ" }, differ) : "",
-    stuck ? el("span", { class: "differ" }, `${counted(stuck, "value")} typed and not kept`) : ""));
+    stuck ? el("span", { class: "differ" }, `${counted(stuck, "text")} typed and not kept`) : ""));
 }
 
 function drawAll() {

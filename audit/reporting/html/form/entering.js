@@ -118,10 +118,14 @@ function drawOut(field, last) {
   if (leave) parts.push(also("Leave out", () => askWhy(field)));
   if (setting.kind === "option" && !setting.code) parts.push(also("Shows something else", () => askOther(field)));
   field.out.replaceChildren(...parts);
+  if (!field.question) return;
+  field.question = null;
+  answers.delete(draftOf(field));
+  field.changed();
 }
 
 function askWhy(field) {
-  ask(field, "Why is it left out? (no access codes)", "Leave it out", (reason) => {
+  ask(field, false, "Why is it left out? (no access codes)", "Leave it out", (reason) => {
     if (mayHoldCode(reason)) return say(field, CODE_REFUSED);
     forget(field);
     add(field.device, field.setting, { value: "", skipped: reason });
@@ -133,12 +137,13 @@ function askWhy(field) {
 }
 
 function askOther(field) {
-  ask(field, "What does the display show?", "Keep it", (shows) => {
+  ask(field, true, "What does the display show?", "Keep it", (shows) => {
     if (shows && enter(field, shows, true)) afterIt(field);
   });
 }
 
-function ask(field, question, answer, done) {
+// `other` tells apart what is asked, so that an answer half typed comes back under its own question.
+function ask(field, other, question, answer, done) {
   const id = `${field.id}-ask`;
   field.drawn = "";
   const input = el("input", { type: "text", id, maxlength: "1000", autocomplete: "off", enterkeyhint: "done" });
@@ -147,5 +152,6 @@ function ask(field, question, answer, done) {
   const buttons = [button(answer, give, { class: "firm" }), button("Back", () => { refresh(field); redraft(field); })];
   field.out.replaceChildren(el("div", { class: "ask" },
     el("label", { for: id }, question), input, el("div", { class: "actions" }, ...buttons)));
+  field.question = { input, other };
   input.focus();
 }

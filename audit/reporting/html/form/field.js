@@ -2,7 +2,7 @@
 
 function fieldOf(device, setting) {
   const id = `f-${setting.name}`;
-  const field = { device, setting, id, again: false, handled: "", changed: () => {} };
+  const field = { device, setting, id, again: false, handled: "", question: null, changed: () => {} };
   field.state = el("span", { class: "state" });
   field.said = el("div", { class: "said", role: "status" });
   field.list = el("p", { class: "readings" });

@@ -2,6 +2,7 @@
 
 function route() {
   document.activeElement?.blur?.();
+  draftAnswers();
   shown = null;
   const place = location.hash.replace(/^#\/?/, "");
   if (place === "export") return showExport();
@@ -31,7 +32,7 @@ function dropped(key) {
 
 // What a person is typing, or has typed and not yet kept, is not redrawn.
 function isInUse(field) {
-  return field.box.contains(document.activeElement) || field.again || drafts.has(draftOf(field));
+  return field.box.contains(document.activeElement) || field.again || isDraft(field);
 }
 
 function listen() {
