@@ -23,7 +23,6 @@ SLIPS: list[Any] = [
     # what shows only once plan and readback are known
     pytest.param({"columns": {"tag": "tga"}}, "'tga', which is neither", "tag", id="field"),
     pytest.param({"columns": {"Tagg": "tag"}}, "no column 'Tagg'", "tag", id="heading"),
-    pytest.param({"columns": {"TAG": "tag"}}, "no column 'TAG'", "nearest: tag", id="case"),
     pytest.param({"constants": {"netwrok": "Main"}}, "'netwrok', which is neither", "network",
                  id="constant"),
     pytest.param({"units": {"range_hihg": "bar"}}, "'range_hihg', which is neither", "range_high",

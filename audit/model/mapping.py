@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, PrivateAttr, model_validator
@@ -57,17 +58,18 @@ class Mapping(Written):
     records: str = ""
     """Where in a JSON or YAML file the list of records is, for instance `/export/devices`.
 
-    A step `*` goes through all items of a list or all keys of a mapping: `/devices/*/parameters`. With it,
-    `records` leads to records or to lists of them. Single values on the way become columns, unless the record
-    has its own; below a `*` also those in mappings beside the way. A key that `*` goes through is the tag if
-    nothing else is. `columns` can name each by what leads to it: `{"/devices/*/name": tag, "/*": network}`.
+    Keys may be in any case of letters. A step `*` goes through all items of a list or all keys of a mapping:
+    `/devices/*/parameters`. With it, `records` leads to records or to lists of them. Single values on the way
+    become columns, unless the record has its own; below a `*` also those in mappings beside the way. A key
+    that `*` goes through is the tag if nothing else is. `columns` can name each by what leads to it:
+    `{"/devices/*/name": tag, "/*": network}`.
     """
     form: Literal["wide", "long", "across"] = "wide"
     """`wide`: one row for each node. `long`: one row for each setting. `across`: one column for each node."""
     long: LongForm = LongForm()
     """For `form: long`: the headings of its columns, if they are others than setting, value and unit."""
     columns: dict[str, str] = {}
-    """Column heading as in the file → field: tag, serial, read_at …, or a setting by name, label or role."""
+    """Column heading, in any case → field: tag, serial, read_at …, or a setting by name, label or role."""
     constants: dict[str, Scalar] = {}
     """Field → value for the whole file, for instance `network: North`. A row must not say otherwise."""
     tag_from: Literal["", "file", "sheet"] = ""
@@ -79,14 +81,15 @@ class Mapping(Written):
     blanks: tuple[str, ...] = DEFAULT_BLANKS
     """Texts that mean 'not read', in upper or lower case; a word that is an option of its setting is read."""
     only: dict[str, Scalar | tuple[Scalar, ...]] = {}
-    """Column heading as in the file → a text or texts, in any case: only rows that have one of them are read.
+    """Column heading → a text or texts, both in any case: only rows that have one of them are read.
 
     With `form: across` these are columns of devices, and the heading is a label at the left.
     """
     ignore: tuple[str, ...] = ()
-    """Columns to leave out, headed as in the file; `*` leaves out every column that is not known."""
+    """Headings of columns to leave out, in any case; `*` leaves out every column that is not known."""
 
     _origin: tuple[Any, int] = PrivateAttr(default=(None, 0))
+    _told_apart: frozenset[str] = PrivateAttr(default=frozenset())
 
     def stands_in(self, document: Any, index: int) -> None:
         """Note the document that contains this mapping, and its position there."""
@@ -95,6 +98,17 @@ class Mapping(Written):
     def origin(self) -> tuple[Any, int]:
         """Return the document that contains this mapping, or None, and its position there."""
         return self._origin
+
+    def telling_apart(self, headings: Iterable[str]) -> Self:
+        """Return this mapping for a file that has each of these headings in several spellings."""
+        its = self.model_copy()
+        its._told_apart = frozenset(headings)
+        return its
+
+    @property
+    def told_apart(self) -> frozenset[str]:
+        """Headings that the file has in several spellings, so that only the exact one counts."""
+        return self._told_apart
 
     @model_validator(mode="after")
     def _marks_differ(self) -> Self:

@@ -9,6 +9,7 @@ from audit.errors import Problem
 from audit.model.mapping import Mapping
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
+from audit.reading.mapped_names import key_for
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
@@ -24,14 +25,11 @@ MOST_ABOVE = 20
 
 def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
     """Return the field of one heading, IGNORED, or None if it is unknown."""
-    mapped = {bare(key): value for key, value in mapping.columns.items()}
-    text = bare(heading)
-    if text in mapped:
-        return words.field(mapped[text]) or IGNORED
-    if text in map(bare, mapping.ignore):
-        return IGNORED
-    found = words.headed(text)
-    if found is None and ("*" in mapping.ignore or text in map(bare, mapping.only)):
+    key = key_for(heading, (*mapping.columns, *mapping.ignore), mapping)
+    if key is not None:
+        return words.field(mapping.columns.get(key, "")) or IGNORED
+    found = words.headed(bare(heading))
+    if found is None and ("*" in mapping.ignore or key_for(heading, mapping.only, mapping) is not None):
         return IGNORED
     return found
 
@@ -46,8 +44,7 @@ def is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
     long = {folded(mapping.long.setting), folded(mapping.long.value)}
     if mapping.tag_from and long <= set(map(folded, grid.headings)):
         return True
-    mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in WHICH}
-    if any(words.field(h) in WHICH or bare(h) in mapped for h in grid.headings):
+    if any(words.field(h) in WHICH or heading_field(h, mapping, words) in WHICH for h in grid.headings):
         return True
     fields = [heading_field(h, mapping, words) for h in grid.headings if h.strip()]
     return _mostly_known(fields) or (bool(mapping.tag_from) and any(fields) and None not in fields)

@@ -18,6 +18,7 @@ from audit.model.value import Value
 from audit.phrases import listed
 from audit.reading import units
 from audit.reading.identifiers import bare
+from audit.reading.mapped_names import is_ignored
 from audit.reading.mappings import written_in
 from audit.reading.quoting import quoted
 from audit.reading.values import parse
@@ -57,8 +58,7 @@ def ignored(headings: Iterable[str], mapping: Mapping, words: Vocabulary) -> tup
 
     Access codes are left out: they ought to be ignored, and the digest of the file says so.
     """
-    left_out = {*map(bare, mapping.ignore)}
-    named = dict.fromkeys(bare(heading) for heading in headings if bare(heading) in left_out)
+    named = dict.fromkeys(bare(heading) for heading in headings if is_ignored(heading, mapping))
     return tuple(heading for heading in named if _tells(words.headed(heading), words))
 
 

@@ -11,6 +11,7 @@ from audit.model import mapping as written
 from audit.phrases import listed
 from audit.reading.documents import json_pointer
 from audit.reading.identifiers import bare
+from audit.reading.mapped_names import among, key_for
 from audit.reading.mappings import problem_in
 from audit.reading.marks import Path
 from audit.reading.quoting import HIDDEN_QUOTE, cut, holds_code
@@ -131,7 +132,10 @@ def on_the_way(found: Sequence[Nested], mapping: written.Mapping) -> list[dict[s
     """
     its = mapping.long
     called = {*mapping.columns, *mapping.ignore, *mapping.only, its.setting, its.value, its.unit}
-    names = {pointer: pointer for pointer in map(bare, called) if pointer.startswith("/")}
+    pointers = {part.pointer for one in found for group in one.way for part in group}
+    telling = among(pointers, mapping)
+    called_by = {pointer: key_for(pointer, called, telling) for pointer in pointers}
+    names = {pointer: bare(key) for pointer, key in called_by.items() if key is not None}
     own = [frozenset(name for name, *_ in flat(one.record, ())) for one in found]
     carried = [_headed(one.way, names, own[i]) for i, one in enumerate(found)]
     keys = {part.pointer for one in found for group in one.way for part in group if part.name is None}
@@ -156,10 +160,10 @@ def _headed(
 
 def _have_tag(records: Iterable[Iterable[str]], mapping: written.Mapping) -> bool:
     """Return whether something gives the tag: a value in or above a record, or the mapping."""
-    columns = {bare(heading): field for heading, field in mapping.columns.items()}
-    headings = {bare(name) for one in records for name in one}
-    fields = (*(columns.get(heading, heading) for heading in headings), *mapping.constants)
-    return bool(mapping.tag_from) or "tag" in map(folded, fields)
+    names = {name for one in records for name in one}
+    keys = {name: key_for(name, mapping.columns, mapping) for name in names}
+    fields = (name if key is None else mapping.columns[key] for name, key in keys.items())
+    return bool(mapping.tag_from) or "tag" in map(folded, (*fields, *mapping.constants))
 
 
 def _several(pointers: Sequence[str], mapping: written.Mapping) -> Problem:

@@ -15,6 +15,7 @@ from audit.phrases import counted, listed
 from audit.reading.grid import Grid
 from audit.reading.headings import heading_field
 from audit.reading.identifiers import bare
+from audit.reading.mapped_names import key_for
 from audit.reading.mappings import problem_in, written_in
 from audit.reading.quoting import cut, may_be_code, quoted, to_name
 from audit.reading.vocabulary import Vocabulary, folded
@@ -30,7 +31,7 @@ def slips_in_only(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Probl
     what = "label" if mapping.form == "across" else "column"
     for heading in mapping.only:
         steps, its = ("only", heading), quoted(heading, words.secrets)
-        if (times := there.count(bare(heading))) != 1:
+        if (times := len(_columns_of(heading, grid, mapping))) != 1:
             message = f"{grid.file} has {f'{times} {what}s' if times else f'no {what}'} {its}"
             mend = "give each its own text" if times else nearest(heading, to_name(there, words.secrets))
             problems.append(problem_in(mapping, steps, message, mend))
@@ -51,7 +52,7 @@ def only_kept(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[Grid, Le
     said: dict[int, str] = {}
     for heading, wanted in mapping.only.items():
         texts = {bare(text).casefold() for text in _wanted(heading, wanted, mapping)}
-        at = [*map(bare, grid.headings)].index(bare(heading))
+        at = _columns_of(heading, grid, mapping)[0]
         for entry, text in enumerate(map(bare, grid.filled(at))):
             if text.casefold() not in texts:
                 its = HIDDEN if may_be_code(heading) else quoted(text, words.secrets)
@@ -65,6 +66,11 @@ def only_kept(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[Grid, Le
     left_out = LeftOut(tuple(said.values()), _have_codes(grid, said, mapping, words))
     columns = [list(compress(column, kept)) for column in columns]
     return replace(grid, columns=columns, rows=list(compress(grid.rows, kept))), left_out
+
+
+def _columns_of(heading: str, grid: Grid, mapping: Mapping) -> list[int]:
+    """Return the positions of the columns that a heading under `only` names."""
+    return [i for i, text in enumerate(grid.headings) if key_for(text, mapping.only, mapping) == heading]
 
 
 def _wanted(heading: str, wanted: Scalar | tuple[Scalar, ...], mapping: Mapping) -> list[str]:

@@ -12,6 +12,7 @@ from audit.model.mapping import Mapping
 from audit.model.readback import DECIMAL_MARKS, EITHER_MARK, FIELDS, GIVEN, PLANNED_ROW, WHERE_ROW
 from audit.model.table import Table
 from audit.reading.grid import Grid
+from audit.reading.headings import heading_field
 from audit.reading.identifiers import bare
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary, folded
@@ -31,8 +32,7 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
     A mapping that states the mark itself takes precedence. If most rows declare none, what a few declare is
     not forced on them: either mark is read. Raises InputProblems for an unknown mark, and for several marks.
     """
-    mapped = {bare(key): field for key, field in mapping.columns.items()}
-    named = [words.field(mapped.get(bare(heading), heading)) for heading in grid.headings]
+    named = [heading_field(heading, mapping, words) for heading in grid.headings]
     if MARK not in named or MARK in words.settings or "decimal" in mapping.model_fields_set:
         return mapping
     at = named.index(MARK)

@@ -16,6 +16,7 @@ from audit.model.table import RawColumn, Table
 from audit.phrases import counted
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
+from audit.reading.mapped_names import is_ignored, key_for
 from audit.reading.quoting import HIDDEN_QUOTE, quoted, to_name
 from audit.reading.raw_columns import hidden, style_of, translated
 from audit.reading.resolving import resolve
@@ -213,15 +214,15 @@ def _settings(
 ) -> list[str]:
     """Return the setting that each row is about, blank if it is to be ignored."""
     at, value_at = positions["setting"], positions["value"]
-    mapped = {bare(key): value for key, value in mapping.columns.items()}
     meaning: dict[str, str] = {}
     found = []
     for k, text in enumerate(grid.columns[at]):
         if text not in meaning:
             word = bare(text)
-            name = words.field(mapped.get(word, word))
+            key = key_for(word, mapping.columns, mapping)
+            name = words.field(word if key is None else mapping.columns[key])
             name = None if name in FIELDS else name
-            ignored = word in map(bare, mapping.ignore) or (name is None and "*" in mapping.ignore)
+            ignored = is_ignored(word, mapping) or (name is None and "*" in mapping.ignore)
             meaning[text] = "" if ignored else name or ""
             if name is None and not ignored:
                 exchanged = words.field(grid.columns[value_at][k]) in words.secrets

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import reduce
 from operator import getitem
@@ -16,8 +16,8 @@ from audit.reading.csv_grid import LONGEST_CELL, MOST_COLUMNS
 from audit.reading.documents import KINDS, build, read_document, with_marks
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
-from audit.reading.identifiers import bare
 from audit.reading.json_lines import in_lines, read_lines
+from audit.reading.mapped_names import is_ignored
 from audit.reading.marks import Document, Path
 from audit.reading.nested_records import goes_through, leading_to, nested_records, on_the_way, texts_outside
 from audit.reading.own_files import KEEP_APART, wrong_kind
@@ -142,7 +142,6 @@ def _grid(
 
     A list that the mapping names under `ignore` is left out. `carried` is what stands on the way to each.
     """
-    left_out = {*map(bare, mapping.ignore)}
     columns: dict[str, list[str]] = {}
     first: dict[str, int] = {}
     slips: list[Slip] = []
@@ -153,7 +152,7 @@ def _grid(
             slips.append((number, "", message, "state where the records are, with `records` in a mapping"))
             continue
         values = [
-            (name, *_text(document, number, name, value, where, left_out))
+            (name, *_text(document, number, name, value, where, mapping))
             for name, value, where in flat(record, here)
         ]
         values += [(name, text, None) for name, text in carried[entry].items()] if carried else []
@@ -193,10 +192,10 @@ def _too_wide(document: Document) -> InputProblems:
 
 
 def _text(
-    document: Document, number: int, name: str, value: Any, path: Path, left_out: Collection[str]
+    document: Document, number: int, name: str, value: Any, path: Path, mapping: Mapping
 ) -> tuple[str, Slip | None]:
     """Return the text of a value in a record, and what is wrong with it, if anything."""
-    if isinstance(value, list) and bare(name) in left_out:
+    if isinstance(value, list) and is_ignored(name, mapping):
         return "", None
     if isinstance(value, list):
         message = f"record {number}: {quoted(name)} has a list, not a single value"

@@ -9,7 +9,7 @@ from typing import Any
 from audit.model.mapping import Mapping
 from audit.model.readback import AT_THE_TOP
 from audit.reading.documents import json_pointer
-from audit.reading.identifiers import bare
+from audit.reading.mapped_names import is_ignored, key_for
 from audit.reading.marks import Path
 from audit.reading.vocabulary import folded
 
@@ -18,9 +18,8 @@ def records_in(data: Any, mapping: Mapping) -> tuple[Path, Any]:
     """Return the path of the records, and them: as the mapping says, at the top, or in the only list."""
     if mapping.records:
         return json_pointer(data, mapping.records)
-    left_out = {*map(bare, mapping.ignore)}
     items = data.items() if isinstance(data, dict) else ()
-    lists = [key for key, item in items if isinstance(item, list) and bare(key) not in left_out]
+    lists = [key for key, item in items if isinstance(item, list) and not is_ignored(key, mapping)]
     if len(lists) == 1 and not (is_device(data, mapping) and not _has_records(data[lists[0]])):
         return (lists[0],), data[lists[0]]
     return (), data
@@ -41,15 +40,16 @@ def _are_parts(data: Any, mapping: Mapping) -> bool:
     """Return whether the data are parts of one record named for its file: headings that are mapped say so."""
     if not mapping.tag_from or not isinstance(data, dict):
         return False
-    parts = tuple(f"{key}." for key, item in data.items() if isinstance(item, dict))
-    return any(heading.startswith(parts) for heading in mapping.columns)
+    parts = tuple(folded(f"{key}.") for key, item in data.items() if isinstance(item, dict))
+    return any(folded(heading).startswith(parts) for heading in mapping.columns)
 
 
 def _is_record(value: Any, mapping: Mapping) -> bool:
-    left_out = {*map(bare, mapping.ignore)}
     items = value.items() if isinstance(value, dict) else ()
     single = any(not isinstance(item, dict | list) for _, item in items)
-    return single and not any(_has_records(item) for name, item in items if bare(str(name)) not in left_out)
+    return single and not any(
+        _has_records(item) and not is_ignored(str(name), mapping) for name, item in items
+    )
 
 
 def is_device(data: Any, mapping: Mapping) -> bool:
@@ -61,7 +61,8 @@ def is_device(data: Any, mapping: Mapping) -> bool:
 
 def _meant(names: Iterable[Any], mapping: Mapping) -> set[str]:
     """Return what names in records mean, by the mapping or as they are."""
-    return {folded(str(mapping.columns.get(name, name))) for name in names}
+    keys = {name: key_for(name, mapping.columns, mapping) for name in {*map(str, names)}}
+    return {folded(name if key is None else mapping.columns[key]) for name, key in keys.items()}
 
 
 def with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]]:

@@ -17,6 +17,7 @@ from audit.reading.headings import (
     no_heading_row,
 )
 from audit.reading.identifiers import bare
+from audit.reading.mapped_names import key_for
 from audit.reading.mappings import problem_in
 from audit.reading.quoting import quoted, to_name
 from audit.reading.unknown_columns import (
@@ -88,8 +89,8 @@ def _slips_in_mapping(
                    nearest(field, words.known()))
         for steps, says, field in named if words.field(field) is None
     ]  # fmt: skip
-    there = {bare(text) for text in (*grid.headings, *also)}
-    missing = [heading for heading in mapping.columns if bare(heading) not in there]
+    there = {key_for(text, mapping.columns, mapping) for text in (*grid.headings, *also)}
+    missing = [heading for heading in mapping.columns if heading not in there]
     known = to_name(grid.headings, words.secrets)
     if missing and len(missing) == len(mapping.columns) and not headed:
         first = listed([quoted(heading, words.secrets) for heading in missing], MOST_HEADINGS)

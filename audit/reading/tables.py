@@ -12,6 +12,7 @@ from audit.model.table import RawColumn, Table
 from audit.reading.grid import Grid
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
+from audit.reading.mapped_names import among
 from audit.reading.mapping_told import ignored
 from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
 from audit.reading.only_rows import only_kept, slips_in_only
@@ -31,6 +32,8 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
     Raises InputProblems with everything that is unknown.
     """
+    left = grid.turned().headings if mapping.form == "across" else ()
+    mapping = among((*grid.headings, *left), mapping)
     table = without_times_of_remarks(with_iso_times(_table(grid, mapping, words), words, mapping.dates))
     left_out = table.left_out
     if any(words.field(text) in words.secrets for text in grid.outside):

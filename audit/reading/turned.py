@@ -20,6 +20,7 @@ from audit.reading.csv_grid import MOST_COLUMNS
 from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED, WHICH, heading_field
 from audit.reading.identifiers import bare
+from audit.reading.mapped_names import is_ignored
 from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.raw_columns import raw_column
 from audit.reading.resolving import resolve
@@ -129,13 +130,13 @@ def _columns(turned: Grid, mapping: Mapping, words: Vocabulary) -> tuple[list[in
     fields = [heading_field(label, mapping, words) for label in turned.headings]
     which = [turned.filled(i) for i, name in enumerate(fields) if name in WHICH]
     readings = [turned.columns[i] for i, name in enumerate(fields) if name in words.settings]
-    left_out, of_units = {*map(bare, mapping.ignore)}, {folded(mapping.long.unit), *SAYS_UNITS}
+    of_units = {folded(mapping.long.unit), *SAYS_UNITS}
     devices: list[int] = []
     nameless: list[int] = []
     unit_at = None
     for entry in range(len(turned.rows)):
         names, texts = _texts(which, entry), _texts(readings, entry)
-        if left_out.intersection(names or _texts(turned.columns[:1], entry)):
+        if any(is_ignored(text, mapping) for text in names or _texts(turned.columns[:1], entry)):
             continue
         if texts and all(map(units.known, texts)) and {*map(folded, names)} <= of_units:
             unit_at = entry
@@ -143,7 +144,7 @@ def _columns(turned: Grid, mapping: Mapping, words: Vocabulary) -> tuple[list[in
             (devices if names else nameless).append(entry)
     if not which and len(nameless) == 1:
         return nameless, unit_at
-    if nameless and not (which and "" in left_out):
+    if nameless and not (which and is_ignored("", mapping)):
         raise InputProblems([_nameless(turned, nameless, fields, mapping)])
     return devices, unit_at
 

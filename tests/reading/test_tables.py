@@ -79,10 +79,10 @@ def test_a_misspelt_mapping_is_a_problem(mapping: dict[str, Any]) -> None:
         texts("tag,CH\nA,7\n", **mapping)
 
 
-def test_headings_that_a_mapping_spells_in_another_case_are_told() -> None:
-    """They must stand as in the file; that `files` or `sheet` are wrong is less likely."""
+def test_headings_that_a_mapping_misspells_are_told() -> None:
+    """That `files` or `sheet` are wrong is less likely."""
     with pytest.raises(InputProblems) as caught:
-        texts("Messstelle,Kanal\nA,7\n", columns={"messstelle": "tag", "kanal": "CH"})
+        texts("Messstelle,Kanal\nA,7\n", columns={"Messtelle": "tag", "Kanall": "CH"})
 
     assert caught.value.problems[-1].mend.startswith("nearest: Messstelle; or check whether `files`")
 
