@@ -71,7 +71,7 @@ class Mapping(Written):
     columns: dict[str, str] = {}
     """Column heading, in any case → field: tag, serial, read_at …, or a setting by name, label or role."""
     constants: dict[str, Scalar] = {}
-    """Field → value for the whole file, for instance `network: North`. A row must not say otherwise."""
+    """Field → value where the file is blank, for instance `network: North`. A row must not say otherwise."""
     tag_from: Literal["", "file", "sheet"] = ""
     """What names the node if the table does not: `file` (its name without the ending) or `sheet`."""
     values: dict[str, dict[str, str]] = {}

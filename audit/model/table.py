@@ -108,6 +108,8 @@ class RawColumn:
     """For a column of access codes: what its placeholders stand for. The codes are not kept."""
     raw: Sequence[str] = ()
     """The texts as written, if `texts` are not: dates that were converted to ISO form."""
+    supplied: int = 0
+    """In how many rows the text is a constant of the mapping, since the file leaves it blank there."""
 
 
 class LeftOut(NamedTuple):

@@ -8,7 +8,7 @@ mapping and not on the file. That is often right, and is said without a judgemen
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from audit.model.device import Setting
@@ -45,7 +45,7 @@ def told(tables: Iterable[Table], mapping: Mapping, words: Vocabulary) -> Iterat
     if changed := Counter(text for table in tables for text in _changed(table, words)):
         parts = [f"{text} ({number:,})" for text, number in changed.items()]
         yield f"read otherwise than written, by its mapping: {listed(parts, MOST)}"
-    if supplied := [*_supplied(mapping, words)]:
+    if supplied := [*_supplied(tables, mapping, words)]:
         yield f"supplied by its mapping: {listed(supplied, MOST)}"
     if ignored := [*dict.fromkeys(name for table in tables for name in table.left_out.columns)]:
         yield f"columns left out by its mapping: {listed([quoted(name) for name in ignored], MOST)}"
@@ -106,11 +106,15 @@ def _has_meaning(value: Value, setting: Setting) -> bool:
     return value.read and (not setting.options or value.content in setting.options)
 
 
-def _supplied(mapping: Mapping, words: Vocabulary) -> Iterator[str]:
+def _supplied(tables: Sequence[Table], mapping: Mapping, words: Vocabulary) -> Iterator[str]:
+    """Yield the constants that stand in for what the file leaves blank, and how often if not everywhere."""
+    rows = sum(len(table.rows) for table in tables)
     for field, value in mapping.constants.items():
         name = words.field(field) or field
-        if _tells(name, words):
-            yield f"{name} {quoted(written_in(mapping, ('constants', field), value), words.secrets)}"
+        times = sum(table.columns[name].supplied for table in tables if name in table.columns)
+        if times and _tells(name, words):
+            where = "" if times == rows else f" (where the file is blank: {times:,} of {rows:,})"
+            yield f"{name} {quoted(written_in(mapping, ('constants', field), value), words.secrets)}{where}"
 
 
 def _renamed(table: Table, words: Vocabulary) -> Iterator[str]:

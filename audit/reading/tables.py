@@ -8,7 +8,7 @@ from pathlib import PurePath
 
 from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.model.mapping import Mapping
-from audit.model.table import RawColumn, Table
+from audit.model.table import RawColumn, Style, Table
 from audit.reading.grid import Grid
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
@@ -73,7 +73,10 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
 
 def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:
-    """Return a table with the mapping's constants. Raises InputProblems if a row says otherwise."""
+    """Return a table with the mapping's constants, where rows do not all say the same themselves.
+
+    Raises InputProblems if a row says otherwise.
+    """
     columns = dict(table.columns)
     if mapping.tag_from and "tag" not in columns:
         columns["tag"] = _tag_in_name(table, mapping, words)
@@ -81,8 +84,13 @@ def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:
         text = written_in(mapping, ("constants", field), value)
         name = words.field(field) or field
         stop_if(_says_otherwise(table, name, text, words))
+        own = table.columns.get(name)
+        blank = sum(map(own.style.is_blank, own.texts)) if own else len(table.rows)
+        if own and not blank:
+            continue
         place = place_in(mapping, ("constants", field), text)
-        constant = RawColumn([text] * len(table.rows), "", field, fixed=place)
+        style = Style(unit=own.style.unit if own else style_of("", name, mapping, words).unit)
+        constant = RawColumn([text] * len(table.rows), "", field, style, fixed=place, supplied=blank)
         columns[name] = hidden(constant, name, mapping, words)
     return replace(table, columns=columns)
 

@@ -51,6 +51,9 @@ TOLD: list[Any] = [
                  "supplied by its mapping: read_how 'export', plan_revision 'B'", id="how it was read"),
     pytest.param("found.csv", as_csv([{k: v for k, v in row.items() if k != "channel"} for row in rows()]),
                  {"constants": {"channel": 7}}, "supplied by its mapping: channel '7'", id="a reading"),
+    pytest.param("found.csv", as_csv(rows(channel="-")), {"constants": {"channel": 7}},
+                 "supplied by its mapping: channel '7' (where the file is blank: 1 of 4)",
+                 id="a reading that most rows have"),
     pytest.param("found.csv", as_csv(rows()), {"ignore": ["high_alarm"]},
                  "columns left out by its mapping: 'high_alarm'", id="a column"),
     pytest.param("found.csv", headed("high_alarm", "High alarm [kPa]"), {"ignore": ["High alarm [kPa]"]},
@@ -105,6 +108,8 @@ QUIET: list[Any] = [
                  id="no unit in the heading"),
     pytest.param(as_csv([{k: v for k, v in row.items() if k != "network"} for row in rows()]),
                  {"constants": {"network": "North"}}, {}, id="which network"),
+    pytest.param(as_csv(rows()), {"constants": {"channel": 7, "read_by": "B. Example"}}, {},
+                 id="what every row says itself"),
 ]  # fmt: skip
 
 

@@ -59,6 +59,28 @@ def test_a_constant_never_replaces_what_the_file_says() -> None:
     assert texts("tag,net\nA,9\n", constants={"net": 7}, ignore=("net",))["net"] == ["7"]
 
 
+def test_a_constant_that_every_row_has_leaves_the_readings_where_they_are() -> None:
+    """A finding about them quotes the row that was read, not the mapping."""
+    found = table("tag,channel\nA,7\nB,7\n", constants={"channel": 7})
+
+    assert (found.place(1, "channel").row, found.place(1, "channel").column) == (3, "B")
+
+
+@pytest.mark.parametrize(
+    ("heading", "units"), [("urv [psi]", {}), ("urv", {"urv": "psi"})], ids=["heading", "mapping"]
+)
+def test_a_constant_is_in_the_unit_of_its_column(heading: str, units: dict[str, str]) -> None:
+    """Where the file says psi, what fills its blanks is no kPa, and what it says itself stays psi."""
+    for text in (f"tag,{heading}\nA,145\nB,\n", f"tag,{heading}\nA,145\nB,145\n"):
+        column = table(text, constants={"urv": 145}, units=units).columns["urv"]
+        assert (list(column.texts), column.style.unit) == (["145", "145"], "psi")
+
+
+def test_a_constant_without_a_column_is_in_the_unit_that_the_mapping_states() -> None:
+    """It states the unit of the setting, whoever gives its value."""
+    assert table("tag\nA\n", constants={"urv": 145}, units={"urv": "psi"}).columns["urv"].style.unit == "psi"
+
+
 def test_an_access_code_that_a_constant_would_replace_is_not_shown() -> None:
     """It is a problem like any other, but the file's code stays in the file."""
     with pytest.raises(InputProblems) as caught:
