@@ -86,3 +86,64 @@ def test_a_control_character_is_reported_with_its_line() -> None:
     """The line is right even if letters before it take two bytes."""
     with pytest.raises(InputProblems, match=r"x.yaml:3: is not YAML"):
         load(f"a: {'ö' * 40}\nb: 1\nc: x\x07\nd: 2\n", "x.yaml")
+
+
+ALSO = [
+    pytest.param("unknown: 1", "unknown key 'unknown'", id="what the model refuses"),
+    pytest.param("note:\nunknown:", "unknown key 'unknown'", id="a key without a value"),
+    pytest.param("node_tables: [{file: none.csv}]", "no file 'none.csv'", id="another file"),
+]
+
+
+@pytest.mark.parametrize(("also", "says"), ALSO)
+def test_a_key_given_twice_hides_nothing_else(tmp_path: Path, also: str, says: str) -> None:
+    """All that is wrong with a plan is told at once."""
+    site = small_site(tmp_path).replace(OLD, "range_low: 0, range_low: 5")
+    site.plan.write_text(f"{site.plan.read_text()}{also}\n", encoding="utf-8")
+
+    problems = refusal(site).problems
+
+    assert any("the key 'range_low' is given twice (first at line" in one for one in problems)
+    assert any(says in one for one in problems), problems
+
+
+OTHER_FILES = [
+    pytest.param("node.yaml", "asfound: device-type/1\nname: node\nname: n\nsetings: []\n", (), "'setings'",
+                 id="device type"),
+    pytest.param("m.yaml", "asfound: mapping/1\nmappings: [{decimal: ',', decimal: '.', form: x}]\n",
+                 ("--mapping",), "'x' is not allowed", id="mapping"),
+    pytest.param("w.yaml", "asfound: waivers/1\nwaivers: []\nwaivers: []\nid: W-1\n", ("--waivers",),
+                 "unknown key 'id'", id="waivers"),
+    pytest.param("r.yaml", "asfound: site-rules/1\ntitle: Ours\ntitle: Own\nrule: []\n", ("--rules",),
+                 "unknown key 'rule'", id="site rules"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "text", "option", "says"), OTHER_FILES)
+def test_in_other_files_too(tmp_path: Path, name: str, text: str, option: tuple[str, ...], says: str) -> None:
+    """A key given twice is told with whatever else is wrong there."""
+    site = small_site(tmp_path)
+    file = site.write(name, text)
+
+    problems = refusal(site, *option, *([file] if option else [])).problems
+
+    assert sum("is given twice" in one for one in problems) == 1, problems
+    assert any(says in one for one in problems), problems
+
+
+@pytest.mark.parametrize(
+    ("text", "mapping"),
+    [
+        ("- {tag: N-1, channel: 7, channel: 8}\n", {}),
+        ("asfound: readback/1\nsite: Little Site\ndevices: [{tag: N-1, tag: N-2}]\n", {}),
+        ("a: {n: [{tag: N-1, channel: 7, channel: 8}]}\n", {"records": "/*/n"}),
+    ],
+    ids=["records", "our own form", "nested records"],
+)
+def test_in_a_readback_too(tmp_path: Path, text: str, mapping: dict[str, str]) -> None:
+    """Which of the two was read is not guessed, whichever way the records are found."""
+    site = small_site(tmp_path).read("found.yaml", text)
+
+    (problem,) = refusal(site, *(("--mapping", site.mapping(**mapping)) if mapping else ())).problems
+
+    assert "is given twice" in problem

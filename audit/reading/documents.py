@@ -28,7 +28,7 @@ ZIP = b"PK\x03\x04"
 
 
 def read_document(file: FileBytes) -> Document:
-    """Return the values of a YAML or JSON file with their places."""
+    """Return the values of a YAML or JSON file with their places; its keys given twice are for the caller."""
     if file.data.startswith(ZIP):
         named_so = file.path.suffix.lower() in WORKBOOKS
         mend = "name a YAML or JSON file here" if named_so else "its name must end in .xlsx or .ods"
@@ -46,7 +46,7 @@ def parse_json(text: str, name: str) -> Any:
     def unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         found = dict(pairs)
         if len(found) < len(pairs):
-            load(text, name)  # reports the key and its line if it can
+            stop_if(load(text, name).twice)  # with the key and its line
             raise stop("a key is given twice in one object", "keep one of them", file=name)
         return found
 
@@ -128,13 +128,13 @@ def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
     data = plain(without_blanks(document.data))
     try:
         found = model.model_validate(data)
-        if _has_blanks(document.data):
-            _refuse_unknown_blanks(document, schema)
-        return found
     except ValidationError as error:
         from audit.reading.wording import problems
 
-        raise InputProblems(problems(with_marks(document), data, error, schema)) from None
+        wrong = problems(with_marks(document), data, error, schema)
+        raise InputProblems([*document.twice, *wrong]) from None
+    stop_if([*document.twice, *(_unknown_blanks(document, schema) if _has_blanks(document.data) else ())])
+    return found
 
 
 KINDS = {
@@ -184,12 +184,11 @@ def _has_blanks(data: Any) -> bool:
     return isinstance(data, list) and any(map(_has_blanks, data))
 
 
-def _refuse_unknown_blanks(document: Document, schema: str) -> None:
-    """Raise InputProblems for keys without a value that are not keys at all, such as `channel:7`."""
+def _unknown_blanks(document: Document, schema: str) -> list[Problem]:
+    """Return problems for keys without a value that are not keys at all, such as `channel:7`."""
     from audit.reading.wording import unknown_keys
 
-    problems = list(unknown_keys(with_marks(document), schema))
-    stop_if(problems)
+    return list(unknown_keys(with_marks(document), schema))
 
 
 def with_marks(document: Document) -> Document:

@@ -27,7 +27,7 @@ def build_in_part(
         if any(near(str(step), needed) or not whole.isdisjoint(within) for *within, step in paths):
             raise
         try:
-            rest = replace(document, data=_without(document.data, paths, ()))
+            rest = replace(document, data=_without(document.data, paths, ()), twice=())
             return build(rest, model, schema), list(error.problems)
         except InputProblems:
             raise error from None

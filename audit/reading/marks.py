@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -30,6 +31,8 @@ class Document:
     """Where the key of a value is."""
     text: str = ""
     """The text of a JSON file, whose values have no marks of their own."""
+    twice: Sequence[Problem] = ()
+    """Keys that are given twice, of which the last counts until whoever reads the document refuses it."""
 
     def key(self, path: Path) -> Mark:
         """Return the mark of the key at a path, or of the nearest thing that contains it."""

@@ -8,7 +8,7 @@ from functools import reduce
 from operator import getitem
 from typing import Any
 
-from audit.errors import InputProblems, Problem, stop
+from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.model.mapping import Mapping
 from audit.model.readback import FIELDS, ReadbackFile
 from audit.model.table import Place
@@ -45,6 +45,7 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     if isinstance(document.data, dict) and str(document.data.get("schema")).startswith("asfound/"):
         kind = str(document.data["schema"]).split("/")[1]
         raise wrong_kind(KINDS.get(kind, kind), "readback", file.name, KEEP_APART)
+    stop_if(document.twice)
     if goes_through(mapping.records):
         return _nested_grid(document, mapping)
     try:

@@ -29,7 +29,10 @@ _Parser: Any = getattr(yaml, "CLoader", yaml.Loader)
 
 
 def load(text: str, file: str) -> Document:
-    """Return the values and marks of a YAML text. Raises InputProblems with every problem found."""
+    """Return the values and marks of a YAML text. Raises InputProblems with every problem found.
+
+    Keys that are given twice are in the document: the rest of it can be checked too before it is refused.
+    """
     try:
         return _Builder(file).build(yaml.parse(text, Loader=_Parser))
     except yaml.MarkedYAMLError as error:
@@ -71,6 +74,7 @@ class _Builder:
         self.marks: dict[Path, Mark] = {}
         self.keys: dict[Path, Mark] = {}
         self.problems: list[Problem] = []
+        self.twice: list[Problem] = []
         self.open: list[_Open] = []
         self.anchors: dict[str, tuple[Any, Path]] = {}
         self.repeated = 0
@@ -93,13 +97,15 @@ class _Builder:
             elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
                 self._end()
         if self.problems:
-            raise InputProblems(self.problems)
-        return Document(self.file, self.root, self.marks, self.keys)
+            raise InputProblems([*self.twice, *self.problems])
+        return Document(self.file, self.root, self.marks, self.keys, twice=self.twice)
 
     def _problem(self, event: Any, message: str, mend: str) -> None:
+        self.problems.append(self._at(event, message, mend))
+
+    def _at(self, event: Any, message: str, mend: str) -> Problem:
         mark = event.start_mark
-        place = {"line": mark.line + 1, "column": str(mark.column + 1)}
-        self.problems.append(Problem(message, mend, file=self.file, **place))
+        return Problem(message, mend, self.file, line=mark.line + 1, column=str(mark.column + 1))
 
     def _path(self) -> Path:
         if not self.open:
@@ -169,7 +175,7 @@ class _Builder:
             first = self.marks.get((*top.path, key))
             where = f" (first at line {first.line})" if first else ""
             shown = HIDDEN_QUOTE if key_may_be_code((*top.path, key)) else quoted(key)
-            self._problem(event, f"the key {shown} is given twice{where}", "keep one of them")
+            self.twice.append(self._at(event, f"the key {shown} is given twice{where}", "keep one of them"))
         top.key, top.has_key = key, True
         top.value[key] = None
         self.marks[(*top.path, key)] = self.keys[(*top.path, key)] = mark
