@@ -16,6 +16,8 @@ from audit.reporting.words import Words, held_against, where, words_of
 
 MOST_OLDER = 12
 """Most change records from before the baseline that are named."""
+MOST_SETTINGS = 3
+"""Most settings that are named of one finding in the table of a network."""
 MOST_IDLE = 8
 """Most rules named that had nothing to check for one reason; `--all` names the rest."""
 
@@ -127,7 +129,7 @@ def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width:
                 finding.level,
                 finding.node or "",
                 finding.rule,
-                finding.setting or "",
+                listed(finding.settings, MOST_SETTINGS),
                 planned or "",
                 found or "",
             ]

@@ -48,6 +48,27 @@ def test_numbers_are_printed_as_they_are(failed: Result) -> None:
     assert re.search(r"channel +7\.50 +1e5", text)
 
 
+@pytest.mark.parametrize(
+    ("settings", "shown"),
+    [
+        (["high_alarm", "low_alarm"], "high_alarm, low_alarm"),
+        (["a", "b", "c", "d", "e"], "a, b, c and 2 more"),
+        ([], "r-1"),
+    ],
+)
+def test_a_finding_about_several_settings_names_them_in_the_table(
+    failed: Result, settings: list[str], shown: str
+) -> None:
+    """The first alone would send somebody to a setting that may be right."""
+    network = failed.networks[0].network
+    one = finding(1, rule="r-1", network=network, settings=settings, setting=next(iter(settings), None),
+                  planned=None, found=None)  # fmt: skip
+    text = with_findings(failed, [one])
+    (row,) = re.findall(r"\n  1 +error +N-1 (.*)", text)
+
+    assert " ".join(row.split()).endswith(shown)
+
+
 def test_the_table_of_networks_adds_up(failed: Result) -> None:
     """Findings outside any network have a row of their own, except notes, which the table does not count."""
     counts = failed.counts.model_copy(update={"warnings": failed.counts.warnings + 1})
