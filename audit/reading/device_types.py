@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, near, nearest, stop, stop_if
+from audit.grouping import grouped
 from audit.model.device import DeviceSettings, DeviceType, Setting
 from audit.model.readback import FIELDS
 from audit.model.roles import SETPOINTS
 from audit.model.table import HIDDEN
+from audit.phrases import listed
 from audit.reading.documents import read_model
 from audit.reading.files import beside
+from audit.reading.identifiers import mistyped
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.values import default_value
@@ -23,6 +26,10 @@ SHORTEST_CODE = 3
 
 MEASURED = ("range_low", "range_high", "deadband", *SETPOINTS)
 """Roles of settings that are compared with each other, and with the sensor, by their measuring input."""
+
+DEFAULT_INPUT: str = Setting.model_fields["input"].default
+MOST_SETTINGS = 3
+"""Most settings that are named of a misspelt input."""
 
 Written = dict[str, tuple[Setting, Document, int]]
 """Name → a setting, and the file and entry in which it is written."""
@@ -104,7 +111,7 @@ def _without_sensor(kind: DeviceType, settings: Written, document: Document) -> 
     A range or setpoint that is the only one of its input, and has no sensor, is not compared with anything:
     its input has been misspelt or left out. Inputs with quite different names need no sensor.
     """
-    inputs = {setting.input for setting, _, _ in settings.values()}
+    inputs = grouped((setting.input, setting.name) for setting, _, _ in settings.values())
     unused = [name for name in kind.sensors if name not in inputs]
     for name in unused:
         message = f"no setting has the input {name!r} that is listed in `sensors`"
@@ -115,11 +122,31 @@ def _without_sensor(kind: DeviceType, settings: Written, document: Document) -> 
             without.setdefault(setting.input, []).append(setting.name)
     alone = {name: ones[0] for name, ones in without.items() if len(ones) == 1}
     for name, one in alone.items():
-        if name != Setting.model_fields["input"].default and not near(name, kind.sensors):
+        if name != DEFAULT_INPUT and not near(name, kind.sensors):
             continue
         _, file, i = settings[one]
         message = f"{one}: `sensors` of {kind.name!r} has no input {name!r}"
         mend = f"correct `input`, or add its sensor; {nearest(name, kind.sensors)}"
+        yield file.problem(("settings", i, "input"), message, mend)
+        inputs.pop(name)
+    yield from _misspelt(inputs, kind, settings) if not unused else ()
+
+
+def _misspelt(inputs: Mapping[str, Sequence[str]], kind: DeviceType, settings: Written) -> Iterator[Problem]:
+    """Yield a problem for each input (with its settings) whose name is that of another, mis-keyed.
+
+    It is right where it is a sensor's; where no sensors are listed, the one with more settings is. Names that
+    differ in a digit are those of two inputs.
+    """
+    ranked = sorted(inputs, key=lambda name: -len(inputs[name]))
+    for k, name in enumerate(ranked):
+        alike = (one for one in kind.sensors or ranked[:k] if mistyped(name, one))
+        meant = next((one for one in alike if re.findall(r"\d", one) == re.findall(r"\d", name)), "")
+        if not meant or name in kind.sensors or name == DEFAULT_INPUT:
+            continue
+        _, file, i = settings[inputs[name][0]]
+        message = f"the input {name!r} of {listed(inputs[name], MOST_SETTINGS)} is probably {meant!r}"
+        mend = "correct `input`; or, if they are two inputs, give them names that differ more"
         yield file.problem(("settings", i, "input"), message, mend)
 
 

@@ -99,12 +99,27 @@ def test_inputs_of_other_names_need_no_sensor(tmp_path: Path) -> None:
         ("alarm_high, input: suction", "alarm_high, input: suctn",
          "probe.yaml:8:61: s_alarm: `sensors` of 'probe' has no input 'suctn'.*nearest: suction"),
         ("alarm_high, input: suction", "alarm_high", "probe.yaml:8:5: s_alarm: .* has no input 'main'"),
+        ("discharge, step: 1}", "discharge, step: 1}\n"
+         "  - {name: d_low, kind: decimal, role: range_low, input: dicsharge, step: 1}\n"
+         "  - {name: d_alarm, kind: decimal, role: alarm_high, input: dicsharge, step: 1}",
+         "probe.yaml:10:58: the input 'dicsharge' of d_low, d_alarm is probably 'discharge'"),
         ("{suction:", "{suctn:", "probe.yaml:5:11: no setting has the input 'suctn'.*nearest: suction"),
     ],
-    ids=["of a setting", "left out", "of a sensor"],
+    ids=["of a setting", "left out", "of several settings", "of a sensor"],
 )  # fmt: skip
 def test_an_input_that_is_spelt_in_two_ways(tmp_path: Path, old: str, new: str, says: str) -> None:
     """Its settings would be compared with nothing; it is reported once, where it is written."""
     with pytest.raises(InputProblems, match=f"(?s){says}") as found:
         read(tmp_path, PROBE + INPUTS.replace(old, new))
     assert len(found.value.problems) == 1
+
+
+def test_an_input_that_is_spelt_in_two_ways_without_sensors(tmp_path: Path) -> None:
+    """The name with more settings counts; inputs told apart by a number are two inputs."""
+    bare = INPUTS.partition("\n")[2]
+    with pytest.raises(InputProblems, match="'suctoin' of s_alarm is probably 'suction'") as found:
+        read(tmp_path, PROBE + bare.replace("alarm_high, input: suction", "alarm_high, input: suctoin"))
+    assert len(found.value.problems) == 1
+
+    numbered = bare.replace("suction", "in_1").replace("discharge", "in_2").replace("temperature", "in_11")
+    assert read(tmp_path, PROBE + numbered).setting("warm")
