@@ -2,7 +2,7 @@
 
 A high alarm clears at setpoint − deadband, a low one at setpoint + deadband (semantics of OPC
 10000-9, 5.8.2). Where the deadband is as wide as the gap between two setpoints, one alarm cannot
-clear until the other comes on.
+clear until the other comes on. Where it reaches beyond the range, the alarm cannot clear at all.
 """
 
 from __future__ import annotations
@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from functools import partial
 from itertools import pairwise
-from operator import le, sub
+from operator import gt, le, sub
 
 from audit.checks.context import Context, count_read, hit
 from audit.checks.one_input import groups, numbers, one_unit, side_by_side
@@ -19,11 +20,15 @@ from audit.columns import where, where_numbers
 from audit.model.asked_of_values import DeadbandWorkable
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
+from audit.model.roles import HIGH_SETPOINTS
 from audit.model.value import Value
 
 
 def run(context: Context, args: DeadbandWorkable) -> Outcome:
-    """Return a hit for each device whose deadband is zero, negative or too wide."""
+    """Return a hit for each device whose deadband is zero, negative or too wide.
+
+    One that leaves no room within the range is reported unless it does not fit between setpoints either.
+    """
     looked_at = 0
     hits: list[Hit] = []
     for b, block, side, settings in groups(context, (args.deadband, *args.roles)):
@@ -43,7 +48,48 @@ def run(context: Context, args: DeadbandWorkable) -> Outcome:
             message = _wrong(settings, [column[i] for column in columns])
             none = columns[0][i].number == 0  # even if it is below the display step, and counts as planned
             hits.append(replace(hit(block, b, i, settings, message, side), exact=none))
+    told = {(one.side, one.order, one.settings[0]) for one in hits}
+    hits += [
+        one for one in _beyond_range(context, args)
+        if (one.side, one.order, one.settings[0]) not in told
+    ]  # fmt: skip
     return Outcome(looked_at, hits)
+
+
+def _beyond_range(context: Context, args: DeadbandWorkable) -> Iterator[Hit]:
+    """Yield a hit for each alarm that clears only beyond the range in which it is raised."""
+    for role in args.roles if args.between else ():
+        high = role in HIGH_SETPOINTS
+        end = (args.between or ())[0 if high else 1]
+        for b, block, side, settings in groups(context, (args.deadband, role, end)):
+            if len(settings) < len((args.deadband, role, end)):
+                continue
+
+            def wrong(*values: Value, settings: list[Setting] = settings, high: bool = high) -> bool:
+                found = [number for _, _, number in numbers(settings, values)]
+                return len(found) == len(settings) and _has_no_room(*found, high=high)
+
+            columns = side_by_side(block, side, settings)
+            suspect = partial(_wider_than_room, high=high)
+            for i in where_numbers(columns, suspect, wrong) if one_unit(settings) else where(columns, wrong):
+                band, alarm, limit = (
+                    f"{s.name} {c[i].shown}" for s, c in zip(settings, columns, strict=True)
+                )
+                message = (
+                    f"{band} is wider than the room between {limit} and {alarm}, so the alarm never clears"
+                )
+                yield hit(block, b, i, settings, message, side)
+
+
+def _has_no_room(band: Decimal, setpoint: Decimal, end: Decimal, *, high: bool) -> bool:
+    """Tell whether a deadband is wider than the room from a setpoint within the range to its end."""
+    return 0 <= (setpoint - end if high else end - setpoint) < band
+
+
+def _wider_than_room(columns: Sequence[list[Decimal]], *, high: bool) -> list[Iterator[bool]]:
+    """Return where the first column, the deadband, is wider than the room between the other two."""
+    band, setpoints, ends = columns
+    return [map(gt, band, map(sub, setpoints, ends) if high else map(sub, ends, setpoints))]
 
 
 def _too_near(columns: Sequence[list[Decimal]]) -> list[Iterator[bool]]:

@@ -184,13 +184,15 @@ class InOrder(Written):
 
 
 class DeadbandWorkable(Written):
-    """The deadband is above zero and narrower than each gap between neighbouring setpoints."""
+    """The deadband is above zero; each alarm clears within the range, before its neighbour comes on."""
 
     kind: Literal["deadband-workable"]
     deadband: NumberRole
     """Role of the deadband."""
     roles: Annotated[tuple[NumberRole, ...], Field(min_length=1), OnceEach]
     """Roles of the setpoints, in rising order."""
+    between: Annotated[tuple[NumberRole, NumberRole], OnceEach] | None = None
+    """Roles of the lower and the upper end of the range; if left out, alarms may clear anywhere."""
 
 
 class PlannedBeside(Written):

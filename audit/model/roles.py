@@ -90,6 +90,9 @@ SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
 SETPOINTS = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
 """Roles of the numbers at which alarms are raised."""
 
+HIGH_SETPOINTS = ("alarm_high", "alarm_high_high")
+"""Those of alarms that clear below their setpoint; the others clear above it."""
+
 NUMBERS = ("range_low", "range_high", "offset", *SETPOINTS, "deadband",
            "host_register", "host_register_count", "host_low", "host_high")  # fmt: skip
 """Roles whose numbers rules compare: with a text, they would silently compare nothing."""

@@ -13,6 +13,7 @@ import pytest
 from tests.checks.cases import Fires, Silent, fires, silent
 
 FOUR = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
+RANGE = {"range_low": 0, "range_high": 1000}
 BAND = {"alarm_low": 280, "alarm_high": 300}
 
 FIRES = [
@@ -30,6 +31,18 @@ FIRES = [
     fires("deadband-unworkable", "wider than the gap between high and high-high", "deadband", *FOUR,
           side="planned",
           planned={"alarm_high": 80, "alarm_high_high": 90, "deadband": 15}),
+    fires("deadband-unworkable", "wider than the room below a high alarm",
+          "deadband", "alarm_high", "range_low",
+          side="planned", planned=RANGE | {"alarm_high": 10, "deadband": 12},
+          says="12 kPa g is wider than the room between range_low 0 kPa g and alarm_high 10 kPa g, so the"),
+    fires("deadband-unworkable", "wider than the room above a low alarm",
+          "deadband", "alarm_low", "range_high",
+          planned=RANGE | {"alarm_low": 990, "deadband": 5}, found=RANGE | {"alarm_low": 990, "deadband": 15},
+          says="15 kPa g is wider than the room between range_high 1000 kPa g and alarm_low 990 kPa g"),
+    fires("deadband-unworkable", "a high alarm at the end of the range", "deadband", "alarm_high_high",
+          "range_low", side="planned", planned=RANGE | {"alarm_high_high": 0, "deadband": 1}),
+    fires("deadband-unworkable", "reported once where it does not fit between setpoints either", "deadband",
+          *FOUR, side="planned", planned=RANGE | {"alarm_low": 5, "alarm_high": 10, "deadband": 12}),
 ]  # fmt: skip
 
 SILENT = [
@@ -45,6 +58,16 @@ SILENT = [
     silent("deadband-unworkable", "in per cent, which has no common unit with the gap",
            settings={"deadband": {"kind": "decimal", "unit": "%", "step": 0.1}},
            planned={"alarm_high": 80, "alarm_high_high": 83, "deadband": 5}),
+    silent("deadband-unworkable", "as wide as the room: it clears at the end of the range",
+           planned=RANGE | {"alarm_high": 10, "deadband": 10}),
+    silent("deadband-unworkable", "the room on the other side of an alarm is of no account",
+           planned=RANGE | {"alarm_low": 10, "deadband": 12},
+           found=RANGE | {"alarm_high": 990, "deadband": 12}),
+    silent("deadband-unworkable", "a setpoint outside the range is another rule's matter",
+           planned=RANGE | {"alarm_high": -10, "deadband": 5}),
+    silent("deadband-unworkable", "the end of the range was not read",
+           planned=RANGE | {"alarm_high": 10, "deadband": 5},
+           found={"range_high": 1000, "alarm_high": 10, "deadband": 12}),
     silent("deadband-unworkable", "no setpoint, no alarm", planned={"deadband": 0}),
     silent("deadband-unworkable", "not set", idle=True, planned=BAND),
     silent("deadband-unworkable", "setpoints in the wrong order are another rule's matter",

@@ -152,7 +152,8 @@ def _span(draft: Draft, chance: random.Random, i: int) -> Seeded:
     row = draft.found[i]
     row["range_high"] = row["range_low"] + 40
     return seeded("span-too-small", row["tag"], range_differs="differs", host_scale_differs=HOST,
-                  alarm_outside_range="the alarms are above it")  # fmt: skip
+                  alarm_outside_range="the alarms are above it",
+                  deadband_unworkable="the low alarm is at its end")  # fmt: skip
 
 
 @fault("two words of a number swapped")
