@@ -10,6 +10,7 @@ from audit.phrases import listed
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.quoting import cut, holds_code, quoted, quoted_name
+from audit.reading.unseparated import unseparated
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 NAME_IT = "name it under `columns` or `ignore` in a mapping"
@@ -79,6 +80,7 @@ def unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Problem
         if alike > 1:
             message = f"{alike} columns have the unknown heading {shown}"
             mend = OWN_HEADING
+        message, mend = unseparated(grid, words) or (message, mend)
     row = grid.row_of_heading(letter)
     return Problem(
         message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)
