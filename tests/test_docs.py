@@ -151,6 +151,17 @@ def test_yaml_in_the_documents_is_valid() -> None:
     assert blocks("README.md", "yaml")[0] == blocks("schemas/README.md", "yaml")[0]
 
 
+def test_the_table_of_files_names_their_schemas() -> None:
+    """Whoever looks for the keys of a file finds the name to give to `asfound schema`."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    _, table = text.split("| `asfound schema` … |\n|---|---|---|---|\n")
+    rows = [line.split("|") for line in table.partition("\n\n")[0].splitlines()]
+    named = [name for cells in rows for name in re.findall(r"`([a-z-]+)`", cells[4])]
+
+    assert [cells[1].strip() for cells in rows if not cells[4].strip()] == ["node table"]
+    assert [run("schema", name, "--keys").code for name in named] == [0] * len(named)
+
+
 @pytest.mark.parametrize("form", [1, 2], ids=["wide", "long"])
 def test_the_site_in_the_document_of_files(form: int, tmp_path: Path) -> None:
     """The files shown make up a site: its plan passes, and its readbacks are read and compared."""
