@@ -1,8 +1,9 @@
 """ALOHA: nodes send when they have something to send, at any moment (pure) or when a slot begins (slotted).
 
 `load` is the time on air offered, repeated frames included, in frames per frame time: what `airtime.load`
-adds up. Frames are of one length and come at random, unless a function says otherwise. Overlapping frames
-are all taken as lost, so a receiver that captures the stronger one does better.
+adds up, or `load_with_repeats` where only the frames sent first are known. Frames are of one length and come
+at random, unless a function says otherwise. Overlapping frames are all taken as lost, so a receiver that
+captures the stronger one does better.
 
 Sources: N. Abramson, The ALOHA System, AFIPS Fall Joint Computer Conference 37 (1970); L. G. Roberts, ALOHA
 packet system with and without slots and capture, ACM SIGCOMM CCR 5(2) (1975). Secondary: university
@@ -11,7 +12,8 @@ courses that quote them; the papers were not read.
 
 from __future__ import annotations
 
-from math import e, exp, expm1, log1p
+from collections.abc import Callable, Mapping
+from math import e, exp, expm1, fsum, log1p
 
 from audit.engineering.domain import count, not_negative, part, positive
 
@@ -19,6 +21,8 @@ PURE_PEAK = 1 / (2 * e)
 """Most frames that pure ALOHA carries per frame time, at a load of 0.5."""
 SLOTTED_PEAK = 1 / e
 """Most frames that slotted ALOHA carries per slot, at a load of 1."""
+SETTLED = 1e-7
+"""Share of the load by which a further round may still raise it once `load_with_repeats` has settled."""
 
 
 def pure_throughput(load: float) -> float:
@@ -94,8 +98,31 @@ def delivered(collision: float, tries: int) -> float:
 def tries_on_average(collision: float, tries: int) -> float:
     """Return how often a frame is sent on average, if repeated until it gets through or `tries` are used up.
 
-    (1 − cⁿ) ÷ (1 − c). Limit: `tries` if every one collides.
+    1 + c + c² + … + cⁿ⁻¹ = (1 − cⁿ) ÷ (1 − c). Limit: `tries` if every one collides.
     """
     part(collision=collision)
     count(tries=tries)
-    return (1 - float(collision**tries)) / (1 - collision) if collision < 1 else float(tries)
+    return fsum(collision**n for n in range(tries))  # the quotient has no digits left where c is nearly 1
+
+
+def load_with_repeats(once: Mapping[int, float], collision: Callable[[float], float]) -> float:
+    """Return the load with all repeats, from the load of the frames sent first, by their number of tries.
+
+    `once` is tries → load if each frame were sent once; `collision` is `pure_collision` or
+    `slotted_collision`. Repeats cause collisions, which cause repeats: G = Σ once × tries on average at
+    collision (G). Where several loads are so, the least is returned, at which a network settles that starts
+    quiet. It is at least the load sent once, and at most that of all tries.
+
+    Repeats are taken to come at random as well: each waits for some random time, long beside a frame.
+
+    Source: N. Abramson (1970) for frames that are repeated until they get through, where G exp (−2 G) is the
+    load sent once; the sum over a limited number of tries is our own.
+    """
+    not_negative(**{f"once[{tries}]": load for tries, load in once.items()})
+    load = fsum(once.values())
+    while True:
+        colliding = collision(load)
+        repeated = fsum(first * tries_on_average(colliding, tries) for tries, first in once.items())
+        if repeated - load <= SETTLED * load:
+            return repeated
+        load = repeated  # from below, each round raises it, up to the least load that does not rise

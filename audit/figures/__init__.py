@@ -4,6 +4,7 @@
     surroundings   devices and networks as figures see them, with numbers in the units of the formulas
     links          link margin; missing signal
     powers         radiated power; frequency in its band
+    reports        one report of a node, and all reports of a network with their repeats
     airtimes       duty of a node; airtime of a network
     power_life     battery life
     battery_volts  battery voltage as read, against what the device needs

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from audit.engineering.alarms import AlarmPath, steps_s, worst_case_s
-from audit.figures.airtimes import REPORTING, interval_s, on_air_s, report_lacks
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
+from audit.figures.reports import REPORTING, interval_s, on_air_s, report_lacks
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.roles import SETPOINTS
 from audit.model.site import Block

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from audit.engineering.battery import Draw, average_current_ma, life_years, transmitting, usable_capacity_ah
-from audit.figures.airtimes import REPORTING, interval_s, on_air_s, report_lacks
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
+from audit.figures.reports import REPORTING, interval_s, on_air_s, report_lacks, sent_on_average
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import Battery, Message
 from audit.model.site import Block
@@ -22,7 +22,7 @@ def lacks(around: Surroundings, block: Block, side: str) -> str:
 
 
 def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
-    """Return how long a node's battery lasts, in years, each report sent once."""
+    """Return how long a node's battery lasts, in years, with repeats where they are known."""
     battery, message = device.block.type.battery, device.block.type.message
     years = around.service_years(device.network)
     frame, interval = on_air_s(around, device), interval_s(device)
@@ -31,7 +31,8 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     if frame is None or interval is None or not device.was_read(*REPORTING):
         return Lacking("a report interval and air rate")
     usable = usable_capacity_ah(battery.capacity_ah * battery.usable_percent / 100)
-    flowing = draws(battery, message, frame_s=frame, interval_s=interval)
+    sends, repeats = sent_on_average(around, device)
+    flowing = draws(battery, message, frame_s=frame, interval_s=interval, sends=sends)
     try:
         average = average_current_ma(battery.sleep_ua / 1000, flowing)
     except ValueError:  # busy for more time than there is: the battery has no life to speak of
@@ -47,17 +48,22 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     loss = f", less self-discharge of {lost:g} % a year" if lost else ""
     words = (
         f"{rounded(usable)} Ah usable ÷ {rounded(average)} mA on average ({battery.sleep_ua:g} µA "
-        f"asleep{each}; repeats not counted){loss}"
+        f"asleep{each}; {repeats}){loss}"
     )
     by = "the plan's service interval"
     return Calculated(value=life, sum=words, roles=REPORTING, low=years, by=by)
 
 
-def draws(battery: Battery, message: Message, *, frame_s: float, interval_s: float) -> list[Draw]:
-    """Return the currents that flow on top of the sleep current: to send, to listen, to measure."""
+def draws(
+    battery: Battery, message: Message, *, frame_s: float, interval_s: float, sends: float = 1.0
+) -> list[Draw]:
+    """Return the currents that flow on top of the sleep current: to send, to listen, to measure.
+
+    A report is sent `sends` times on average; the node listens after each.
+    """
     sensing = message.sense_interval_s or interval_s
     return [
-        transmitting(battery.transmit_ma, frame_s, interval_s),
-        Draw(battery.receive_ma, battery.receive_s, interval_s),
+        transmitting(battery.transmit_ma, frame_s, interval_s, sends),
+        Draw(battery.receive_ma, battery.receive_s * sends, interval_s),
         Draw(battery.sense_ma, battery.sense_s, sensing),
     ]

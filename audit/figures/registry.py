@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from functools import partial
 
-from audit.figures import airtimes, alarm_times, battery_volts, links, neighbours, power_life, powers, room
+from audit.figures import (
+    airtimes,
+    alarm_times,
+    battery_volts,
+    links,
+    neighbours,
+    power_life,
+    powers,
+    reports,
+    room,
+)
 from audit.figures.answers import DeviceFigure, NetworkFigure
 from audit.model.roles import SETPOINTS
 
@@ -29,14 +39,14 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
     ),
     "duty": DeviceFigure(
         title="duty", unit="%", digits=3, lacks=airtimes.duty_lacks, of=airtimes.duty,
-        roles=(*airtimes.REPORTING, "frequency", "channel"),
+        roles=(*reports.REPORTING, "frequency", "channel"),
     ),
     "airtime": NetworkFigure(
         title="airtime", unit="%", of=airtimes.airtime, assumes=("collision_percent",),
     ),
     "battery-life": DeviceFigure(
         title="battery life", unit="years", digits=1, lacks=power_life.lacks, of=power_life.battery_life,
-        roles=airtimes.REPORTING,
+        roles=reports.REPORTING,
     ),
     "battery-volts": DeviceFigure(
         title="battery", unit="V", digits=2, lacks=partial(battery_volts.lacks, limit="cutoff_v"),
@@ -48,7 +58,7 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
     ),
     "alarm-time": DeviceFigure(
         title="time from event to alarm", unit="s", lacks=alarm_times.lacks, of=alarm_times.alarm_time,
-        roles=(*airtimes.REPORTING, *SETPOINTS), response=True,
+        roles=(*reports.REPORTING, *SETPOINTS), response=True,
     ),
     "reuse-distance": NetworkFigure(
         title="distance between the gateways", unit="m", of=neighbours.shared_channels,

@@ -13,7 +13,7 @@ from audit.engineering.positions import near_m
 from audit.model.base import Position
 from audit.model.plan import Network
 from audit.model.radio import AlarmTimes, Band, Radio
-from audit.model.site import InBlock, Site, Target
+from audit.model.site import Block, InBlock, Site, Target
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.bands import band
@@ -66,7 +66,7 @@ def _in_unit(number: Decimal, unit: str, wanted: str) -> float | None:
     return dbm(converted) if converted > 0 else None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Surroundings:
     """What a site's plan says about radio, power and time, network by network."""
 
@@ -156,3 +156,10 @@ def apart_m(here: Position | None, there: Position | None, nearest_m: float = NE
         distance = near_m(here, there)
         return distance if distance >= nearest_m else None
     return None
+
+
+def looked_at(block: Block, side: str, roles: Sequence[str]) -> list[Sequence[object]]:
+    """Return the columns in which devices are alike for a figure that looks at the settings of some roles."""
+    names = [setting.name for role in roles for setting in block.settings(role)[:1]]
+    sides = dict.fromkeys(("planned", side))
+    return [block.networks, *(block.values(of, name) for name in names for of in sides)]

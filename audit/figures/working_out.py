@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from audit.errors import first_line
 from audit.figures.answers import Answer, Assumed, Calculated, DeviceFigure, Lacking, NetworkFigure
-from audit.figures.surroundings import Device, Surroundings
+from audit.figures.surroundings import Device, Surroundings, looked_at
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.site import Block
 
@@ -85,9 +85,7 @@ def _beyond(error: Exception) -> Lacking:
 
 def _keys(figure: DeviceFigure, block: Block, side: str) -> Sequence[object]:
     """Return, for each device, all that a figure looks at."""
-    names = [setting.name for role in figure.roles for setting in block.settings(role)[:1]]
-    sides = dict.fromkeys(("planned", side))
-    columns: list[Sequence[object]] = [block.networks, *(block.values(of, n) for n in names for of in sides)]
+    columns = looked_at(block, side, figure.roles)
     if figure.places and any(block.positions):
         columns.append(range(len(block)))
     if figure.response and block.response_times:

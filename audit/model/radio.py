@@ -115,7 +115,11 @@ class Message(Written):
     bits: Positive
     """All bits on air for one report: preamble, header, contents and checksum."""
     tries: Annotated[int, Field(ge=1, le=100)] = 1
-    """How many times at most a report is sent until it is acknowledged."""
+    """How many times at most a report is sent until it is acknowledged.
+
+    Where nodes send at random (`access` of the plan's radio), airtime, duty and battery life count how often
+    that is on average; elsewhere they count each report once.
+    """
     retry_wait_s: NotNegative = 0.0
     """Longest wait before it is sent again."""
     sense_interval_s: Positive | None = None
@@ -138,7 +142,7 @@ class Battery(Written):
     transmit_ma: NotNegative
     """Current while sending, in milliamperes."""
     receive_ma: NotNegative = 0.0
-    """Current while listening after each report, in milliamperes."""
+    """Current while listening after each report, repeats included, in milliamperes."""
     receive_s: NotNegative = 0.0
     """How long it listens after each report, in seconds."""
     sense_ma: NotNegative = 0.0

@@ -13,6 +13,7 @@ from audit.engineering.aloha import (
     SLOTTED_PEAK,
     delivered,
     finite_slotted_throughput,
+    load_with_repeats,
     periodic_collision,
     pure_collision,
     pure_load_at_collision,
@@ -111,12 +112,48 @@ def test_each_try_delivers_alike(collision: float, tries: int) -> None:
     assert delivered(collision, tries) == pytest.approx(spent * (1 - collision))
 
 
+@given(once=st.dictionaries(TRIES, between(0, 1), min_size=1), slotted=st.booleans())
+def test_a_load_with_repeats(once: dict[int, float], slotted: bool) -> None:
+    """It lies between all sent once and all tries used up, and what gets through is what was to be sent."""
+    collision = slotted_collision if slotted else pure_collision
+    load = load_with_repeats(once, collision)
+    assert sum(once.values()) <= load * (1 + 1e-9)
+    assert load <= sum(tries * first for tries, first in once.items()) * (1 + 1e-9)
+    through = sum(first * delivered(collision(load), tries) for tries, first in once.items())
+    assert load * (1 - collision(load)) == pytest.approx(through, rel=1e-4, abs=1e-9)
+
+
+@given(once=between(0, 1), more=between(0, 1), tries=TRIES)
+def test_more_to_send_and_more_tries_are_never_less_load(once: float, more: float, tries: int) -> None:
+    """Both add frames, and these cause repeats."""
+    load = load_with_repeats({tries: once}, pure_collision)
+    assert load <= load_with_repeats({tries: once + more}, pure_collision) * (1 + 1e-4)
+    assert load <= load_with_repeats({tries + 1: once}, pure_collision) * (1 + 1e-4)
+
+
+def test_repeats_of_some_frames_only() -> None:
+    """Frames sent once are not repeated, whatever the others do; and without any there is no load."""
+    assert load_with_repeats({1: 0.3}, pure_collision) == pytest.approx(0.3)
+    assert load_with_repeats({}, pure_collision) == 0
+    mixed = load_with_repeats({1: 0.1, 2: 0.1}, pure_collision)
+    assert mixed == pytest.approx(0.1 + 0.1 * (1 + pure_collision(mixed)))
+
+
+@pytest.mark.parametrize("once", [0.183, 0.1839397, 0.1839398, 0.2])
+def test_a_load_settles_about_the_peak(once: float) -> None:
+    """Below the peak repeats get through in the end; above it they fill the channel until tries run out."""
+    load = load_with_repeats({100: once}, pure_collision)
+    assert load < 0.5 if once < PURE_PEAK else load > 18
+
+
 @pytest.mark.parametrize("load", NEGATIVE)
 def test_loads_are_not_negative(load: float) -> None:
     """All four curves."""
     for curve in (pure_throughput, slotted_throughput, pure_collision, slotted_collision):
         with pytest.raises(ValueError, match="load"):
             curve(load)
+    with pytest.raises(ValueError, match=r"once\[2\]"):
+        load_with_repeats({2: load}, pure_collision)
 
 
 @pytest.mark.parametrize("collision", NOT_A_PART)
