@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -32,11 +33,41 @@ def test_slips_in_the_plan(tmp_path: Path, words: str, spot: str, says: str, men
     assert_refused(site, at=site.line(spot), says=says, mend=mend)
 
 
-def test_a_battery_that_is_low_only_below_its_cut_off(tmp_path: Path) -> None:
-    """A battery's two voltage limits were swapped."""
+CURVE = [[0, 3.6], [90, 3.4], [100, 2.0]]
+BATTERY = [
+    pytest.param({"low_v": 2.7, "cutoff_v": 3.2}, "low_v is below its cutoff_v", "give a low_v",
+                 id="two limits swapped"),
+    pytest.param({"discharge": CURVE}, "discharge but no cutoff_v", "give the volts below which the device",
+                 id="a curve without an end"),
+    pytest.param({"resistance_ohm": 5}, "resistance_ohm counts only with discharge",
+                 "leave out resistance_ohm", id="resistance without a curve"),
+    pytest.param({"cutoff_v": 2.7, "discharge": CURVE[:2]}, "discharge goes from 0 to 90 % drawn",
+                 "give its volts from 0 to 100 %", id="half a curve"),
+    pytest.param({"cutoff_v": 2.7, "discharge": [[0, 3.6], [1, 2.0]]}, "discharge goes from 0 to 1 % drawn",
+                 "give its volts from 0 to 100 %", id="a share instead of percent"),
+    pytest.param({"cutoff_v": 2.7, "discharge": [*CURVE[:2], [90, 3.2], CURVE[2]]},
+                 "discharge has 90 % drawn after 90 %", "in rising order", id="a point twice"),
+    pytest.param({"cutoff_v": 2.7, "discharge": [[0, 3.4], [90, 3.6], [100, 2.0]]},
+                 "discharge rises from 3.4 V at 0 % drawn to 3.6 V at 90 %", "the volts can only fall",
+                 id="volts that rise"),
+    pytest.param({"cutoff_v": 2.7, "discharge": [[3.6, 0], [2.0, 100]]},
+                 "0 (in battery > discharge > entry 1 > entry 2) is out of bounds", "above 0",
+                 id="volts first"),
+    pytest.param({"cutoff_v": 2.7, "discharge": [CURVE[0], 90, CURVE[2]]},
+                 "found 90 (in battery > discharge > entry 2), but a list was expected",
+                 "put it in brackets: [90]", id="no pair"),
+    pytest.param({"cutoff_v": 2.7, "discharge": CURVE, "resistance_ohm": 50},
+                 "the full battery gives 3.6 V − 30 mA × 50 ohm = 2.1 V, not above its cutoff_v of 2.7 V",
+                 "correct discharge, resistance_ohm, a current or cutoff_v", id="it would never start"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("keys", "says", "mend"), BATTERY)
+def test_slips_in_a_battery(tmp_path: Path, keys: dict[str, Any], says: str, mend: str) -> None:
+    """Each slip is reported with what was expected."""
     site = small_site(tmp_path, nodes=[node(1)])
-    battery = {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 2.7, "cutoff_v": 3.2}
+    battery = {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, **keys}
     kind = {"asfound": "device-type/1", "name": "node", "battery": battery, "settings": list(SETTINGS)}
     site.write("node.yaml", kind)
 
-    assert_refused(site, at="node.yaml", says="low_v is below its cutoff_v", mend="give a low_v")
+    assert_refused(site, at="node.yaml", says=says, mend=mend)

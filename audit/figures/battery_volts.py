@@ -6,7 +6,7 @@ from typing import Literal
 
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.surroundings import Device, Surroundings
-from audit.model.radio import AT_C, Battery
+from audit.model.battery import AT_C, Battery
 from audit.model.site import Block
 from audit.reading.values import plain
 

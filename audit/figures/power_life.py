@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from audit.engineering.battery import Draw, average_current_ma, life_years, transmitting, usable_capacity_ah
+from audit.engineering.discharge import part_usable
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.reports import REPORTING, interval_s, on_air_s, report_lacks, sent_on_average
 from audit.figures.surroundings import Device, Surroundings
-from audit.model.radio import Battery, Message
+from audit.model.battery import Battery
+from audit.model.radio import Message
 from audit.model.site import Block
 from audit.phrases import rounded
 
@@ -30,7 +32,6 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
         return Lacking("a service interval in the plan")  # the others are lacking for whole types
     if frame is None or interval is None or not device.was_read(*REPORTING):
         return Lacking("a report interval and air rate")
-    usable = usable_capacity_ah(battery.capacity_ah * battery.usable_percent / 100)
     sends, repeats = sent_on_average(around, device)
     flowing = draws(battery, message, frame_s=frame, interval_s=interval, sends=sends)
     try:
@@ -39,6 +40,7 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
         return Lacking("intervals longer than it takes to send, listen and measure")
     if average <= 0:
         return Lacking("a current above 0")
+    usable, share = usable_ah(battery)
     life = life_years(usable, average, battery.self_discharge_percent / 100)
     each = "".join(
         f", {draw.current_ma:g} mA for {rounded(draw.duration_s)} s every {draw.interval_s:g} s to {what}"
@@ -47,11 +49,25 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     lost = battery.self_discharge_percent
     loss = f", less self-discharge of {lost:g} % a year" if lost else ""
     words = (
-        f"{rounded(usable)} Ah usable ÷ {rounded(average)} mA on average ({battery.sleep_ua:g} µA "
+        f"{rounded(usable)} Ah usable{share} ÷ {rounded(average)} mA on average ({battery.sleep_ua:g} µA "
         f"asleep{each}; {repeats}){loss}"
     )
     by = "the plan's service interval"
     return Calculated(value=life, sum=words, roles=REPORTING, low=years, by=by)
+
+
+def usable_ah(battery: Battery) -> tuple[float, str]:
+    """Return the usable capacity, in Ah, and words for the share that a discharge curve leaves of it."""
+    cold = battery.usable_percent / 100
+    if battery.discharge is None or battery.cutoff_v is None:
+        return usable_capacity_ah(battery.capacity_ah, temperature=cold), ""
+    curve = [(percent / 100, volts) for percent, volts in battery.discharge]
+    pulse, ohm = battery.largest_ma, battery.resistance_ohm
+    above = part_usable(curve, battery.cutoff_v, sag_v=pulse / 1000 * ohm)
+    words = f"{100 * above:.3g} % of {battery.capacity_ah:g} Ah above {battery.cutoff_v:g} V"
+    words += f" at {pulse:g} mA through {ohm:g} ohm" if ohm else ""
+    words += f", {battery.usable_percent:g} % of that in the cold" if cold < 1 else ""
+    return usable_capacity_ah(battery.capacity_ah, temperature=cold, cut_off=above), f" ({words})"
 
 
 def draws(

@@ -11,7 +11,8 @@ from pydantic import Field, model_validator
 
 from audit.errors import nearest
 from audit.model.base import Name, Scalar, SettingName, Written
-from audit.model.radio import Battery, Message
+from audit.model.battery import Battery
+from audit.model.radio import Message
 from audit.model.roles import NUMBERS, ROLES, SWITCHES, TRIALS, is_role
 
 Kind = Literal["integer", "decimal", "option", "text", "flag", "secret"]

@@ -12,9 +12,6 @@ Positive = Annotated[float, Field(gt=0)]
 NotNegative = Annotated[float, Field(ge=0)]
 Percent = Annotated[float, Field(gt=0, le=100)]
 
-AT_C = 20.0
-"""Temperature that a battery's `low_v` refers to, in °C."""
-
 
 class Licence(Written):
     """What the site's radio licence allows, where it differs from the band's own limits."""
@@ -126,41 +123,6 @@ class Message(Written):
     """Time between two measurements; if left out, one measurement for each report."""
     alarms_at_once: bool = False
     """Whether an alarm is sent at once rather than with the next report."""
-
-
-class Battery(Written):
-    """The battery of a node of this type, and what it has to supply."""
-
-    capacity_ah: Positive
-    """Rated capacity, in ampere hours."""
-    usable_percent: Percent = 100.0
-    """The part of it that is usable at the lowest temperature, at the currents drawn, above the cut-off."""
-    self_discharge_percent: Annotated[float, Field(ge=0, lt=100)] = 0.0
-    """The part that it loses in a year through self-discharge."""
-    sleep_ua: NotNegative
-    """Current asleep, in microamperes."""
-    transmit_ma: NotNegative
-    """Current while sending, in milliamperes."""
-    receive_ma: NotNegative = 0.0
-    """Current while listening after each report, repeats included, in milliamperes."""
-    receive_s: NotNegative = 0.0
-    """How long it listens after each report, in seconds."""
-    sense_ma: NotNegative = 0.0
-    """Current while measuring, in milliamperes."""
-    sense_s: NotNegative = 0.0
-    """How long one measurement takes, in seconds."""
-    low_v: Positive | None = None
-    """Volts under load, at 20 °C, below which it is to be changed; left out: only `cutoff_v` is checked."""
-    cutoff_v: Positive | None = None
-    """Volts below which the device switches off, at any temperature."""
-    volts_per_kelvin: NotNegative = 0.0
-    """How much its volts fall for each kelvin colder; used where the temperature is read as well."""
-
-    @model_validator(mode="after")
-    def _low_before_off(self) -> Self:
-        if self.low_v is not None and self.cutoff_v is not None and self.low_v < self.cutoff_v:
-            raise ValueError("the battery's low_v is below its cutoff_v -- give a low_v of cutoff_v or above")
-        return self
 
 
 class BandLimit(Written):

@@ -199,7 +199,8 @@ def _type_mend(found: Any, words: list[str], path: tuple[Any, ...]) -> str:
         return "put it in quotes"
     if "array" in words:
         item = found if shown(found, path) == repr(found) else "..."  # not a long text, nor a code
-        return f"put it in brackets: {name}: [{item}]"
+        key = f"{name}: " if path and isinstance(path[-1], str) else ""
+        return f"put it in brackets: {key}[{item}]"
     if "object" in words:
         return f"write {name}: {{...}}, a mapping of keys to values"
     if isinstance(found, str) and ("number" in words or "integer" in words):

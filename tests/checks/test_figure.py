@@ -27,6 +27,13 @@ LIVES: dict[str, Any] = {
                 "receive_s": 0.45},
 }  # fmt: skip
 """The worked example of tests/outside/test_battery_lives.py, at a report each minute: 30 mA for 0.5 s."""
+def discharging(**more: float) -> dict[str, Any]:
+    """Return the same node with a discharge curve (invented) instead of a usable part."""
+    battery = {key: value for key, value in LIVES["battery"].items() if key != "usable_percent"}
+    curve = [[0, 3.6], [80, 3.4], [100, 2.0]]
+    return {**LIVES, "battery": {**battery, "discharge": curve, "cutoff_v": 2.7, **more}}
+
+
 CELL = {"battery": {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 3.2, "cutoff_v": 2.7,
                     "volts_per_kelvin": 0.004}}  # fmt: skip
 """A lithium cell of 3.6 V (invented)."""
@@ -213,6 +220,15 @@ FIRES = [
           type_keys=LIVES, plan={"service_interval_years": 8}, planned=SLOW,
           says="battery life 6.7 years, minimum 8.0 years, the plan's service interval: 15.2 Ah usable ÷ "
                "0.26 mA on average"),
+    fires("battery-life-short", "a discharge curve, down to the cut-off", "report_interval", "air_rate",
+          side="planned", plan={"service_interval_years": 8}, planned=SLOW, type_keys=discharging(),
+          says="battery life 7.5 years, minimum 8.0 years, the plan's service interval: 17.1 Ah usable (90 % "
+               "of 19 Ah above 2.7 V) ÷ 0.26 mA on average"),
+    fires("battery-life-short", "a pulse that ends it sooner, in the cold", "report_interval", "air_rate",
+          side="planned", plan={"service_interval_years": 8}, planned=SLOW,
+          type_keys=discharging(resistance_ohm=20, usable_percent=80),
+          says="battery life 5.4 years, minimum 8.0 years, the plan's service interval: 12.4 Ah usable (81.4 "
+               "% of 19 Ah above 2.7 V at 30 mA through 20 ohm, 80 % of that in the cold) ÷ 0.26 mA"),
     fires("battery-life-short", "reports oftener than planned", "report_interval", "air_rate",
           type_keys=LIVES, plan={"service_interval_years": 5}, planned=SLOW, found={"report_interval": 30}),
     fires("alarm-too-slow", "the time that the node has", "report_interval", "air_rate", side="planned",
