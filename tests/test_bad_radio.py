@@ -33,6 +33,29 @@ def test_slips_in_the_plan(tmp_path: Path, words: str, spot: str, says: str, men
     assert_refused(site, at=site.line(spot), says=says, mend=mend)
 
 
+MESSAGE = [
+    pytest.param({"tries": 3}, "the message has no length", "give bits, or bytes", id="no length"),
+    pytest.param({"bits": 480, "bytes": {"payload": 60}}, "the message has bits and bytes",
+                 "give one of them", id="two lengths"),
+    pytest.param({"bytes": {"preamble": 4}}, "'payload' is missing (in message > bytes)", "add it",
+                 id="no payload"),
+    pytest.param({"bytes": {"payload": 29, "preamble": -4}}, "-4 (in message > bytes > preamble) is out of",
+                 "at least 0", id="fewer than no bytes"),
+    pytest.param({"bytes": 60}, "found 60 (in message > bytes)", "a mapping of keys to values",
+                 id="a number"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("message", "says", "mend"), MESSAGE)
+def test_slips_in_a_message(tmp_path: Path, message: dict[str, Any], says: str, mend: str) -> None:
+    """Each slip is reported with what was expected."""
+    site = small_site(tmp_path, nodes=[node(1)])
+    kind = {"asfound": "device-type/1", "name": "node", "message": message, "settings": list(SETTINGS)}
+    site.write("node.yaml", kind)
+
+    assert_refused(site, at="node.yaml", says=says, mend=mend)
+
+
 CURVE = [[0, 3.6], [90, 3.4], [100, 2.0]]
 BATTERY = [
     pytest.param({"low_v": 2.7, "cutoff_v": 3.2}, "low_v is below its cutoff_v", "give a low_v",

@@ -42,10 +42,11 @@ def duty(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
     if frame is None or interval is None or not device.was_read(*REPORTING):
         return Lacking("a report interval and air rate")
     message = device.block.type.message
+    bits = message.on_air_bits if message else 0.0
     sends, repeats = sent_on_average(around, device)
     share = frame * sends / interval
     words = (
-        f"{message.bits if message else 0:g} bits at {bit_rate(around, device):.0f} bit/s take {frame:.4g} s "
+        f"{bits:g} bits at {bit_rate(around, device):.0f} bit/s take {frame:.4g} s "
         f"on air, every {interval:g} s: {rounded(share * SECONDS_AN_HOUR)} s an hour, {repeats}"
     )
     return Calculated(value=100 * share, sum=words, roles=REPORTING, high=most, by=by)

@@ -73,7 +73,7 @@ class Traffic:
 def on_air_s(around: Surroundings, device: Device) -> float | None:
     """Return how long one report of a node is on air, in seconds."""
     message, rate = device.block.type.message, bit_rate(around, device)
-    return frame_s(message.bits, rate) if message and rate else None
+    return frame_s(message.on_air_bits, rate) if message and rate else None
 
 
 def bit_rate(around: Surroundings, device: Device) -> float | None:

@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from audit.engineering.airtime import frame_bits
 from audit.model.base import Id, Name, Written
 
 Positive = Annotated[float, Field(gt=0)]
@@ -106,11 +107,31 @@ class AlarmTimes(Written):
     """Time that the host takes to show the alarm."""
 
 
+Bytes = Annotated[int, Field(ge=0, le=100_000)]
+
+
+class Frame(Written):
+    """The parts of one report as it is sent, in bytes."""
+
+    payload: Annotated[int, Field(ge=1, le=100_000)]
+    """Its contents."""
+    preamble: Bytes = 0
+    """What the receiver wakes up and tunes in on."""
+    sync: Bytes = 0
+    """What marks the start of the frame."""
+    header: Bytes = 0
+    """Length, addresses and whatever else comes before the contents."""
+    checksum: Bytes = 0
+    """What comes after the contents: checksum or signature."""
+
+
 class Message(Written):
     """What a node of this type sends, and when."""
 
-    bits: Positive
+    bits: Positive | None = None
     """All bits on air for one report: preamble, header, contents and checksum."""
+    bytes: Frame | None = None
+    """The same, part by part, in bytes, as protocols are described; instead of `bits`."""
     tries: Annotated[int, Field(ge=1, le=100)] = 1
     """How many times at most a report is sent until it is acknowledged.
 
@@ -123,6 +144,28 @@ class Message(Written):
     """Time between two measurements; if left out, one measurement for each report."""
     alarms_at_once: bool = False
     """Whether an alarm is sent at once rather than with the next report."""
+
+    @property
+    def on_air_bits(self) -> float:
+        """All bits on air for one report."""
+        parts = self.bytes
+        if parts is None:
+            return self.bits or 0.0
+        return frame_bits(
+            parts.payload,
+            preamble_bytes=parts.preamble,
+            sync_bytes=parts.sync,
+            header_bytes=parts.header,
+            check_bytes=parts.checksum,
+        )
+
+    @model_validator(mode="after")
+    def _has_one_length(self) -> Self:
+        if self.bits is None and self.bytes is None:
+            raise ValueError("the message has no length -- give bits, or bytes with its parts")
+        if self.bits is not None and self.bytes is not None:
+            raise ValueError("the message has bits and bytes -- give one of them")
+        return self
 
 
 class BandLimit(Written):

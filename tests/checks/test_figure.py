@@ -157,6 +157,11 @@ FIRES = [
           plan=radio(licence={"duty_percent": 0.1}), planned={"report_interval": 30, "air_rate": "9.6"},
           says="duty 0.167 %, maximum 0.100 %, by the licence; check with the authority: 480 bits at 9600 "
                "bit/s take 0.05 s on air, every 30 s: 6 s an hour, repeats not counted"),
+    fires("duty-excess", "the parts of a frame in bytes", "report_interval", "air_rate", side="planned",
+          type_keys={"message": {"bytes": {"preamble": 4, "sync": 2, "header": 6, "payload": 46,
+                                           "checksum": 2}}},
+          plan=radio(licence={"duty_percent": 0.08}), planned=SLOW,
+          says="480 bits at 9600 bit/s take 0.05 s on air, every 60 s: 3 s an hour"),
     fires("duty-excess", "reports oftener than planned, in a band of 0.1 %", "report_interval", "air_rate",
           type_keys=SENDS, plan=radio(band="eu-863-870"), planned={**SLOW, "frequency": 868.9},
           found={"report_interval": 40},
