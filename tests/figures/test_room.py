@@ -61,6 +61,14 @@ def test_time_on_air(radio: dict[str, Any], left: int, by: str, tmp_path: Path) 
     assert words.startswith(f"{left} by {by}")
 
 
+def test_repeats_take_room_too(tmp_path: Path) -> None:
+    """Where 10 % collide, a report that may be sent three times is sent 1.11 times: 56 nodes, not 63."""
+    site = {"planned": [EACH_MINUTE] * 3, "plan": {"radio": {"access": {"how": "at random"}}}}
+    line = by_name(figures(tmp_path, **site, type_keys={"message": {"bits": 480, "tries": 3}}))["room", None]
+
+    assert line.value == 56 - 3
+
+
 def test_a_network_that_is_too_full_has_no_room(tmp_path: Path) -> None:
     """Never less than none: that it is too full is a finding of its own."""
     assert room(tmp_path, 3, {"capacity": {"nodes": 2}}) == (0, "0 by the capacity of its gateway, 2 nodes")
