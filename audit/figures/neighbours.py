@@ -10,8 +10,9 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from math import floor
 
-from audit.engineering.interference import reuse_distance_m
+from audit.engineering.interference import carrier_to_interference_at_db, reuse_distance_m
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.surroundings import Surroundings, apart_m
 from audit.model.base import Position
@@ -77,8 +78,25 @@ def conflicts(networks: Sequence[Reach], required_db: float) -> list[Conflict]:
 def needed_m(one: Reach, other: Reach, required_db: float) -> float:
     """Return how far apart two gateways have to be, so that neither network disturbs the other, in metres."""
     exponent = min(one.exponent, other.exponent)
-    ways = ((one.farthest_m, other.farthest_m), (other.farthest_m, one.farthest_m))
-    return max(reuse_distance_m(own, its, required_db, exponent) for own, its in ways)
+    return max(reuse_distance_m(own, its, required_db, exponent) for own, its in _ways(one, other))
+
+
+def ratio_db(conflict: Conflict) -> float | None:
+    """Return how far a wanted signal is above the other network's where the two gateways stand, in dB.
+
+    As for `needed_m`, the farthest node of one network sends while that of the other is on the near side, and
+    the worse of the two ways round counts. None if that node may stand at the gateway itself or beyond it.
+    """
+    exponent = min(conflict.one.exponent, conflict.other.exponent)
+    ways = [(own, conflict.apart_m - its) for own, its in _ways(conflict.one, conflict.other)]
+    if any(interferer_m <= 0 for _, interferer_m in ways):
+        return None
+    return min(carrier_to_interference_at_db(own, [interferer], exponent) for own, interferer in ways)
+
+
+def _ways(one: Reach, other: Reach) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the reach of the network that is disturbed and of the one that disturbs it, both ways round."""
+    return (one.farthest_m, other.farthest_m), (other.farthest_m, one.farthest_m)
 
 
 def shared_channels(around: Surroundings, side: str, assumed: Assumed) -> Mapping[str, Sequence[Answer]]:
@@ -111,12 +129,21 @@ def _answer(around: Surroundings, conflict: Conflict, side: str, assumed: Assume
     words = (
         f"channel {channel} is also that of {one.network} ({gateway.tag}); the farthest nodes are "
         f"{other.farthest_m:,.0f} m and {one.farthest_m:,.0f} m from their gateways, and the wanted signal "
-        f"has to be {assumed['required_db']:g} dB above the other (exponent {exponent:g})"
+        f"has to be {assumed['required_db']:g} dB above the other, {_left(conflict)} (exponent {exponent:g})"
     )
     return Calculated(
         value=conflict.apart_m, sum=words, low=conflict.needed_m, by="to use one channel",
         roles=CHANNEL, others=(gateway.tag,),
     )  # fmt: skip
+
+
+def _left(conflict: Conflict) -> str:
+    """Return the ratio that is left, rounded down, so that too little never looks like enough."""
+    ratio = ratio_db(conflict)
+    if ratio is None:
+        return "but a node of one network may stand at the gateway of the other"
+    tenths = floor(ratio * 10) / 10
+    return f"but may be only {tenths:g} dB above it" if tenths >= 0 else f"but may be {-tenths:g} dB below it"
 
 
 def pairs(found: Sequence[Conflict]) -> Iterator[tuple[str, str]]:

@@ -248,7 +248,15 @@ FIRES = [
     fires("channel-shared-nearby", "in the plan", "channel", node="GW-South", network="South", side="planned",
           others=["GW-North"], **channels(7, 7, 1500),
           says="distance between the gateways 1,500 m, minimum 1,577 m, to use one channel: channel 7 is "
-               "also that of North (GW-North)"),
+               "also that of North (GW-North); the farthest nodes are 500 m and 500 m from their gateways, "
+               "and the wanted signal has to be 10 dB above the other, but may be only 9 dB above it "
+               "(exponent 3)"),
+    fires("channel-shared-nearby", "less than twice as far apart as they reach", "channel", node="GW-South",
+          network="South", side="planned", others=["GW-North"], **channels(7, 7, 900),
+          says="but may be 3 dB below it (exponent 3)"),
+    fires("channel-shared-nearby", "no farther apart than they reach", "channel", node="GW-South",
+          network="South", side="planned", others=["GW-North"], **channels(7, 7, 500),
+          says="but a node of one network may stand at the gateway of the other (exponent 3)"),
     fires("channel-shared-nearby", "a gateway that was retuned", "channel", node="GW-South", network="South",
           others=["GW-North"], gateway_found=None, found=[{}, {}],
           **{**channels(7, 8, 1500), "networks": {

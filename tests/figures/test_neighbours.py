@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import log10
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.figures.neighbours import Reach, conflicts, needed_m, pairs
+from audit.figures.neighbours import Reach, conflicts, needed_m, pairs, ratio_db
 from audit.model.base import Position
 
 PLACES = st.floats(-50_000, 50_000)
@@ -54,6 +55,21 @@ def test_gateways_in_one_place_conflict() -> None:
     assert (conflict.apart_m, on_one_mast.apart_m) == (0, 0.5)
 
 
+def test_the_ratio_that_is_left() -> None:
+    """At exponent 2, gateways 800 m apart: 400 m against 700 m leave 4.9 dB, 100 m against 400 m more."""
+    (conflict,) = conflicts([network("A", 0, 100), network("B", 800, 400)], 10)
+    (other,) = conflicts([network("B", 0, 400), network("A", 800, 100)], 10)
+
+    assert ratio_db(conflict) == ratio_db(other) == pytest.approx(20 * log10(700 / 400))
+
+
+def test_no_ratio_is_left_where_a_node_may_stand_at_the_other_gateway() -> None:
+    """The other network reaches 500 m, and its gateway is 500 m away."""
+    (conflict,) = conflicts([network("A", 0, 100), network("B", 500, 500)], 10)
+
+    assert ratio_db(conflict) is None
+
+
 def test_nothing_is_known_of_positions_in_two_systems() -> None:
     """One in grid coordinates and one in latitude and longitude make no pair."""
     on_earth = replace(network("B", 0), position=Position(latitude=51.0, longitude=7.0))
@@ -70,3 +86,13 @@ def test_more_decibels_never_free_a_pair(
 
     assert len(conflicts([one, other], required_db + more_db)) >= len(found)
     assert len(conflicts([other, one], required_db)) == len(found)
+
+
+@given(one=REACHES, other=REACHES, required_db=st.floats(0, 30))
+def test_too_near_means_that_less_is_left_than_is_required(
+    one: Reach, other: Reach, required_db: float
+) -> None:
+    """The distance needed and the ratio left say the same in metres and in decibels."""
+    for conflict in conflicts([one, other], required_db):
+        left_db = ratio_db(conflict)
+        assert left_db is None or left_db < required_db + 1e-6
