@@ -15,6 +15,8 @@ SITE = [
     pytest.param("radio: {bnd: eu-433}", "bnd", "unknown key 'bnd'", "band", id="misspelt key"),
     pytest.param("radio: {path: {exponent: 20}}", "20", "20", "at most 10", id="exponent"),
     pytest.param("radio: {path: {exponent: '2,7'}}", "2,7", "2,7", "a number", id="decimal comma"),
+    pytest.param("radio: {path: {exponent: 3, shadowing_db: 0}}", "0}}", "0", "above 0", id="shadowing"),
+    pytest.param("radio: {availability_percent: 100}", "100}", "100", "below 100", id="availability"),
     pytest.param("radio: {access: {how: polled, poll_s: 0.5}}", "how: polled", "needs round_s", "in seconds",
                  id="polled without a round"),
     pytest.param("radio: {access: {how: aloha}}", "aloha", "aloha", "at random", id="unknown access"),

@@ -7,6 +7,7 @@ from functools import partial
 from audit.figures import (
     airtimes,
     alarm_times,
+    availability,
     battery_volts,
     links,
     neighbours,
@@ -22,6 +23,10 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
     "link-margin": DeviceFigure(
         title="link margin", unit="dB", lacks=links.margin_lacks, of=links.link_margin,
         roles=(*links.ON_THE_WAY, "air_rate", "rssi"), places=True,
+    ),
+    "availability": DeviceFigure(
+        title="availability of the link", unit="%", digits=1, lacks=availability.lacks,
+        of=availability.availability, roles=(*links.ON_THE_WAY, "air_rate", "rssi"), places=True,
     ),
     "missing-signal": DeviceFigure(
         title="missing signal", unit="dB", lacks=links.signal_lacks, of=links.missing_signal,

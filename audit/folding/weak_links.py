@@ -16,19 +16,19 @@ def weak_links(findings: Findings, at_least: int) -> Iterator[Cause]:
     Findings on what was read stay by themselves: an antenna or a connector is one node's.
     """
     site = findings.site
-    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    groups: dict[str, list[int]] = defaultdict(list)
     for i, item in findings.free():
         check = item.rule.check
-        weak = isinstance(check, FigureLimits) and check.figure == "link-margin"
+        weak = isinstance(check, FigureLimits) and check.figure in ("link-margin", "availability")
         if weak and item.hit.side == "planned":
-            groups[item.rule.id, item.hit.network].append(i)
-    for (_, network), group in groups.items():
-        if len(group) < at_least:
-            continue
+            groups[item.hit.network].append(i)
+    for network, group in groups.items():
         hits = findings.hits(group)
+        tags = tuple(dict.fromkeys(hit.node for hit in hits))
+        if len(tags) < at_least:
+            continue
         nodes = sum(block.networks.count(network) for block in site.blocks if not block.gateway)
-        message = f"{len(group)} of {nodes} nodes have a weak link in the plan"
-        tags = tuple(hit.node for hit in hits)
+        message = f"{len(tags)} of {nodes} nodes have a weak link in the plan"
         b, k = site.gateways[network]
         root = Hit(network, "", (), message, places=(site.blocks[b].planned_place(k, "tag"),), others=tags,
                    side="planned", order=hits[0].order)  # fmt: skip

@@ -24,6 +24,7 @@ class FigureLimits(Written):
     kind: Literal["figure"]
     figure: Literal[
         "link-margin",
+        "availability",
         "missing-signal",
         "radiated-power",
         "outside-band",

@@ -12,6 +12,7 @@ from audit.model.base import Id, Name, Written
 Positive = Annotated[float, Field(gt=0)]
 NotNegative = Annotated[float, Field(ge=0)]
 Percent = Annotated[float, Field(gt=0, le=100)]
+PartPercent = Annotated[float, Field(gt=0, lt=100)]
 
 
 class Licence(Written):
@@ -57,6 +58,8 @@ class PathLoss(Written):
     """Up to this distance, in metres, it falls as in free space."""
     obstacles_db: NotNegative = 0.0
     """The additional loss caused by obstacles on the path, in dB."""
+    shadowing_db: Positive | None = None
+    """Standard deviation of the loss from place to place, in dB, as a survey found it."""
 
 
 class Access(Written):
@@ -87,6 +90,8 @@ class Radio(Written):
     licence: Licence | None = None
     channels: Channels | None = None
     path: PathLoss | None = None
+    availability_percent: PartPercent | None = None
+    """How much of the time, and at how many of such places, a link has to hold: 99 for all but 1 %."""
     access: Access | None = None
 
 

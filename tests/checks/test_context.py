@@ -63,6 +63,11 @@ WRONG_PLANS: dict[str, dict[str, Any]] = {
         "planned": {"x_m": 100_000, "y_m": 0, "radio_power": 14, "air_rate": "9.6"},
         "networks": {"North": {"gateway": {"position": {"x_m": 0, "y_m": 0}, "frequency": 868.3}}},
         "type_keys": {"sensitivity_dbm": {"9.6": -104}}},
+    "link-availability-low": {
+        "planned": {"x_m": 1000, "y_m": 0, "radio_power": 14, "air_rate": "9.6"},
+        "networks": {"North": {"gateway": {"position": {"x_m": 0, "y_m": 0}, "frequency": 868.3}}},
+        "plan": {"radio": {"path": {"exponent": 3, "shadowing_db": 8}, "availability_percent": 99}},
+        "type_keys": {"sensitivity_dbm": {"9.6": -104}}},
     "radiated-power-excess": {
         "planned": {"radio_power": 40}, "plan": {"radio": {"licence": {"eirp_dbm": 30}}}},
     "frequency-off-band": {"planned": {"frequency": 850}, "plan": {"radio": {"band": "eu-863-870"}}},

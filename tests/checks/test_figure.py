@@ -37,6 +37,8 @@ def discharging(**more: float) -> dict[str, Any]:
 CELL = {"battery": {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 3.2, "cutoff_v": 2.7,
                     "volts_per_kelvin": 0.004}}  # fmt: skip
 """A lithium cell of 3.6 V (invented)."""
+SURVEYED = {"path": {"exponent": 2, "obstacles_db": 16.7, "shadowing_db": 8}}
+"""A path with 10.1 dB of margin over 1 km, of which 95 % of places need 13.2."""
 SLOW = {"report_interval": 60, "air_rate": "9.6"}
 SENDER = {"radio_power": 14, "air_rate": "9.6"}
 
@@ -96,6 +98,17 @@ FIRES = [
     fires("weak-link-margin", "in the plan, even over free space", "radio_power", side="planned",
           type_keys=LISTENS, networks=placed(), planned=at(100_000, **SENDER),
           says="(free space, the best that a path can be)"),
+    fires("link-availability-low", "enough margin, but not at every place of this kind", "radio_power",
+          side="planned", type_keys=LISTENS, networks=placed(radio=SURVEYED), planned=at(1000, **SENDER),
+          plan=radio(availability_percent=95),
+          says="availability of the link 89.6 %, minimum 95.0 %, wanted by the plan: link margin 10.1 dB, "
+               "where 95 % of places (log-normal, shadowing 8 dB) needs 13.2 dB; margin = 14 dBm"),
+    fires("link-availability-low", "a signal of 10 dB above the sensitivity, which fades", "rssi",
+          type_keys=LISTENS, plan=radio(availability_percent=95), planned=SLOW,
+          found={"air_rate": "9.6", "rssi": -94},
+          says="availability of the link 90.5 %, minimum 95.0 %, wanted by the plan: link margin 10 dB, "
+               "where 95 % of the time (Rayleigh fading, the signal as read taken as the mean) needs 12.9 "
+               "dB; margin = signal -94 dBm − (-104 dBm, the sensitivity at 9.6"),
     fires("path-loss-odd", "an antenna that is not plugged in", "rssi", networks=placed(),
           planned=at(1000, **SENDER), found={"rssi": -110},
           says="missing signal 33 dB, maximum 25 dB: 14 dBm − 91.2 dB over 1,000 m at 868.3 MHz (free space) "
@@ -270,6 +283,13 @@ SILENT = [
     silent("weak-link-margin", "no sensitivity is known", idle=True, planned=SLOW, found={"rssi": -120}),
     silent("weak-link-margin", "a good path in the plan", type_keys=LISTENS, networks=placed(),
            planned=at(1000, **SENDER)),
+    silent("link-availability-low", "what the plan asks for, and no more", type_keys=LISTENS,
+           plan=radio(availability_percent=90), planned=SLOW, found={"air_rate": "9.6", "rssi": -94}),
+    silent("link-availability-low", "the plan asks for nothing", idle=True, type_keys=LISTENS, planned=SLOW,
+           found={"air_rate": "9.6", "rssi": -103}),
+    silent("link-availability-low", "a path whose shadowing nobody surveyed", idle=True, type_keys=LISTENS,
+           plan=radio(availability_percent=99.99), networks=placed(radio={"path": {"exponent": 2}}),
+           planned=at(1000, **SENDER)),
     silent("path-loss-odd", "a path through trees", networks=placed(), planned=at(1000, **SENDER),
            found={"rssi": -100}),
     silent("path-loss-odd", "the plan alone", idle=True, networks=placed(), planned=at(1000, **SENDER)),
@@ -402,6 +422,35 @@ def test_devices_without_a_planned_position_are_named(tmp_path: Path) -> None:
         "a position at least 1 m from the gateway's on 1 (E), "
         "a position in the same coordinates as the gateway's on 1 (C)"
     )
+
+
+def test_an_availability_that_cannot_be_told_says_what_it_needs(tmp_path: Path) -> None:
+    """One network of which the plan asks nothing, one without its shadowing, one without positions."""
+    networks: dict[str, Any] = {
+        "South": {"radio": {"availability_percent": 99}},
+        "East": {"radio": {**SURVEYED, "availability_percent": 99}},
+    }
+    nodes = [{**SENDER, "network": name} for name in ("North", "South", "East")]
+
+    result = result_of(tmp_path, type_keys=LISTENS, networks=networks, planned=nodes)
+
+    reasons = {entry.rule: entry.reason for entry in result.not_checked}
+    assert reasons["link-availability-low"] == (
+        "for lack of an availability in the plan and positions of node and gateway and the shadowing of the "
+        "path in the plan"
+    )
+
+
+def test_a_weak_link_is_reported_once(tmp_path: Path) -> None:
+    """Its availability is low because its margin is; each side has its own finding of this."""
+    findings = audit_of(
+        tmp_path, rules=("weak-link-margin", "link-availability-low"), type_keys=LISTENS,
+        plan=radio(availability_percent=95), planned=SLOW, found={"air_rate": "9.6", "rssi": -99},
+    )  # fmt: skip
+
+    margin, share = findings
+    assert (margin.rule, margin.caused_by) == ("weak-link-margin", None)
+    assert (share.rule, share.caused_by) == ("link-availability-low", margin.id)
 
 
 def test_a_network_speaks_before_the_site(tmp_path: Path) -> None:

@@ -31,6 +31,19 @@ def test_weak_links_of_one_network_are_one_cause(tmp_path: Path) -> None:
     assert [name.split("/")[0] for name in cause.dependents] == ["weak-link-margin"] * 3
 
 
+def test_links_that_lack_margin_or_availability_are_one_cause(tmp_path: Path) -> None:
+    """At 100 and 200 m the margin is more than 10 dB, but too little for the availability asked for."""
+    site = {key: value for key, value in SITE.items() if key not in QUIET}
+    wanted = {"path": {"exponent": 3, "shadowing_db": 8}, "availability_percent": 99.9}
+    (cause,) = causes(tmp_path, **site, plan={"radio": wanted}, planned=at(9000, 9500, 100, 200))
+
+    assert (cause.rule, cause.others) == ("weak-links", ["A", "B", "C", "D"])
+    assert cause.message == "4 of 4 nodes have a weak link in the plan"
+    assert sorted({name.split("/")[0] for name in cause.dependents}) == [
+        "link-availability-low", "weak-link-margin"
+    ]  # fmt: skip
+
+
 FIRES: list[Fires] = [
     fires("weak-links", "three of four", node=None, others=["A", "B", "D"], side="planned", **SITE,
           planned=at(9000, 9500, 100, 9900), says="3 of 4 nodes have a weak link in the plan"),

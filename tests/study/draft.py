@@ -13,7 +13,7 @@ APPROVED = {"firmware": ["2.10", "2.11"], "battery_type": ["L1", "L2"], "band": 
 PLAN = {
     "approved": [{"setting": name, "values": values} for name, values in APPROVED.items()],
     "access_codes": {"change_every_days": 365},
-    "radio": {"band": "eu-863-870", "licence": {"airtime_s_per_hour": 30}},
+    "radio": {"band": "eu-863-870", "licence": {"airtime_s_per_hour": 30}, "availability_percent": 95},
     "service_interval_years": 4,
 }
 TYPE_KEYS = {
