@@ -75,6 +75,8 @@ TABLE_SLIPS = [
     pytest.param("tag,type,installed_on\nN-1,node,31.03.2026\n", "2:C", "'31.03.2026' is not a date",
                  "2026-03-31", id="date in another form"),
     pytest.param("tag,type,x_m,y_m\nN-1,node,far,0\n", "2:C", "'far' is not a number", "1250", id="position"),
+    pytest.param("tag,type,x_m,y_m,height_m\nN-1,node,1,0,mast\n", "2:E", "'mast' is not a number", "1250",
+                 id="height"),
     pytest.param("tag,type,latitude,longitude\nN-1,node,95,7\n", "2:C", "'95' is not a latitude",
                  "at most 90", id="beyond the pole"),
     pytest.param("tag,type,response_time_s\nN-1,node,0\n", "2:C", "a response time of '0' s is impossible",

@@ -100,7 +100,7 @@ def _words(
     more = range(figure.digits, figure.digits + 6)  # enough to show that the limit is exceeded
     digits = next((n for n in more if f"{value:.{n}f}" != f"{limit:.{n}f}"), more[-1])
     unit = f" {figure.unit}" if figure.unit else ""
-    amount = f"{value:,.{digits}f}{unit}"
+    amount = f"{value:z,.{digits}f}{unit}"
     amount += f", {bound} {limit:,.{digits}f}{unit}" if limit else ""
     by = f", {whose}" if whose else ""
     note = f" ({answer.note})" if answer.note else ""

@@ -3,6 +3,8 @@
     answers        what a figure says: a number with its calculation and limits, or what it lacks
     surroundings   devices and networks as figures see them, with numbers in the units of the formulas
     links          link margin; missing signal
+    availability   share of the time, or of places, for which a link holds
+    clearances     clearance over obstacles between a node and its gateway
     powers         radiated power; frequency in its band
     reports        one report of a node, and all reports of a network with their repeats
     airtimes       duty of a node; airtime of a network

@@ -17,6 +17,7 @@ from audit.model.site import Block
 
 TRANSMITTER = ("radio_power", "antenna_gain", "feeder_loss")
 ON_THE_WAY = (*TRANSMITTER, "frequency", "channel")
+NO_FREQUENCY = "a frequency, or the frequencies of channels (channels in the plan)"
 
 
 def sensitivity(around: Surroundings, device: Device) -> float | None:
@@ -70,9 +71,9 @@ def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tup
     if lacks := antenna_lacks(device) or antenna_lacks(gateway):
         return Lacking(lacks)
     if distance is None:
-        return Lacking(_no_distance(around, device), names_devices=True)
+        return Lacking(no_distance(around, device), names_devices=True)
     if not frequency or frequency < 0:
-        return Lacking("a frequency, or the frequencies of channels (channels in the plan)")
+        return Lacking(NO_FREQUENCY)
     radiated = eirp_dbm(power, *_antenna(device))
     gain, loss = _antenna(gateway)
     lost = path_db(path, distance, frequency)
@@ -89,7 +90,7 @@ def _antenna(device: Device) -> tuple[float, float]:
     return device.number("antenna_gain", "dBi") or 0.0, device.number("feeder_loss", "dB") or 0.0
 
 
-def _no_distance(around: Surroundings, device: Device) -> str:
+def no_distance(around: Surroundings, device: Device) -> str:
     """Return what is missing for the distance between a node and its gateway."""
     here, there = device.position, around.gateway(device.network, device.side).position
     if here is None or there is None:

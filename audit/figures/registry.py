@@ -9,6 +9,7 @@ from audit.figures import (
     alarm_times,
     availability,
     battery_volts,
+    clearances,
     links,
     neighbours,
     power_life,
@@ -27,6 +28,10 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
     "availability": DeviceFigure(
         title="availability of the link", unit="%", digits=1, lacks=availability.lacks,
         of=availability.availability, roles=(*links.ON_THE_WAY, "air_rate", "rssi"), places=True,
+    ),
+    "path-clearance": DeviceFigure(
+        title="path clearance", unit="%", lacks=clearances.lacks, of=clearances.path_clearance,
+        roles=("frequency", "channel"), places=True,
     ),
     "missing-signal": DeviceFigure(
         title="missing signal", unit="dB", lacks=links.signal_lacks, of=links.missing_signal,

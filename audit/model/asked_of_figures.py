@@ -25,6 +25,7 @@ class FigureLimits(Written):
     figure: Literal[
         "link-margin",
         "availability",
+        "path-clearance",
         "missing-signal",
         "radiated-power",
         "outside-band",

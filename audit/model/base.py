@@ -34,6 +34,9 @@ class Position(Written):
     """Degrees, WGS 84."""
     longitude: Annotated[float, Field(ge=-180, le=180)] | None = None
     """Degrees, WGS 84."""
+    height_m: float | None = None
+    """Height of its antenna, in metres above a level that is the same for the whole site, for instance the
+    sea: with it the clearance of paths over obstacles is calculated."""
 
 
 def level_rank(level: Level) -> int:

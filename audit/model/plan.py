@@ -104,6 +104,17 @@ class Gateway(Written):
     network identity and encryption."""
 
 
+class PlannedObstacle(Written):
+    """Something that stands between a node and its gateway."""
+
+    what: Name
+    """What it is, as findings name it."""
+    from_node_m: Positive
+    """How far it is from the node, in metres along the way to the gateway."""
+    top_m: float
+    """Height of its top, in metres above the same level as the antennas' `height_m`."""
+
+
 class NodePlan(Written):
     """One planned node."""
 
@@ -123,6 +134,9 @@ class NodePlan(Written):
     duties: tuple[Name, ...] = ()
     """What depends on its readings: safety, permit-limit, billing, or words of your own. A node with a duty
     is in every sample."""
+    obstacles: tuple[PlannedObstacle, ...] = ()
+    """What stands in the way of its signals to the gateway. The clearance over each is calculated, but what
+    it costs is not counted in the link margin: `obstacles_db` of the path is for what a survey measured."""
     settings: Settings = {}
     """Setting, by its name, label or role in lower case → planned value; `-`: nothing is planned."""
 
@@ -131,8 +145,8 @@ class NodeTable(Written):
     """A table of nodes in a separate file (CSV, XLSX or ODS)."""
 
     file: Name
-    """Path, relative to the plan. Its columns are keys of a node (x_m, y_m, latitude and longitude for the
-    position; duties separated by commas or semicolons) and settings."""
+    """Path, relative to the plan. Its columns are keys of a node (x_m, y_m, latitude, longitude and height_m
+    for the position; duties separated by commas or semicolons; no obstacles) and settings."""
     mapping: str = ""
     """A mapping file that says how to read it, relative to the plan."""
 

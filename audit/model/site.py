@@ -13,7 +13,7 @@ from audit.model.code_mark import KnownMarks
 from audit.model.device import DeviceType, Setting
 from audit.model.drift import Drifting
 from audit.model.identified import Match, Stranger
-from audit.model.plan import PlanFile
+from audit.model.plan import PlanFile, PlannedObstacle
 from audit.model.rows import Alike, InOneTable, Rows
 from audit.model.table import NOWHERE, Place, Table
 from audit.model.value import BLANK, Value, Values, blanks
@@ -63,6 +63,8 @@ class Block:
     """The time that each device's alarms may take, in seconds as written; empty if none is planned."""
     duties: Sequence[str] = ()
     """What depends on the readings of each device, as written; empty if nothing is planned."""
+    obstacles: Sequence[Sequence[PlannedObstacle]] = ()
+    """What stands between each device and its gateway; empty if the plan names nothing for any of them."""
     again: Mapping[int, Sequence[PlannedAgain]] = field(default_factory=dict)
     """The devices that the plan names more than once."""
 
@@ -180,6 +182,11 @@ class InBlock:
     def position(self) -> Position | None:
         """Its planned position."""
         return self.block.positions[self.i]
+
+    @property
+    def obstacles(self) -> Sequence[PlannedObstacle]:
+        """What stands between it and its gateway."""
+        return self.block.obstacles[self.i] if self.block.obstacles else ()
 
 
 @dataclass(frozen=True, slots=True)

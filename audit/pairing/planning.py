@@ -9,6 +9,7 @@ from itertools import accumulate
 
 from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
+from audit.model.plan import PlannedObstacle
 from audit.model.site import Block, PlannedAgain
 from audit.model.table import Place
 from audit.model.value import BLANK, Value, Values
@@ -16,6 +17,7 @@ from audit.pairing.planned_twice import Entry, Repeats, left_out, planned_again,
 from audit.reading.identifiers import all_bare
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
 from audit.reading.meanings import Meanings
+from audit.reading.obstacles import of_text
 from audit.reading.planned_defaults import Inherited, default_text, gateways_texts
 
 Part = tuple[Group, Sequence[int]]
@@ -111,18 +113,24 @@ def _block(
         planned_place=_places(parts, defaults),
         response_times=field("response_time_s"),
         duties=field("duties"),
+        obstacles=_obstacles(field("obstacles")),
     )
 
 
 def _positions(columns: Sequence[Sequence[str]]) -> list[Position | None]:
-    """Return the positions of devices, from a column for each part of a position."""
+    """Return the positions of devices, from a column for each part; a height alone is no position."""
     if not any(map(any, columns)):
         return [None] * len(columns[0])
     names = list(Position.model_fields)
     given = [
         {n: float(t) for n, t in zip(names, texts, strict=True) if t} for texts in zip(*columns, strict=True)
     ]
-    return [Position.model_validate(parts) if parts else None for parts in given]
+    return [Position.model_validate(parts) if parts.keys() - {"height_m"} else None for parts in given]
+
+
+def _obstacles(texts: Sequence[str]) -> Sequence[Sequence[PlannedObstacle]]:
+    """Return the obstacles of each device; none at all if no device has any."""
+    return [of_text(text) for text in texts] if any(texts) else ()
 
 
 def _column(

@@ -26,12 +26,13 @@ from audit.reading.loaded_plan import INLINE, Group, LoadedPlan, without_setting
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
 from audit.reading.node_tables import NO_TYPE, Around, read_node_table, read_twice
+from audit.reading.obstacles import as_text, not_between
 from audit.reading.planned_texts import not_clear, out_of_place
 from audit.reading.positions import halves
 from audit.reading.vocabulary import vocabulary
 
 NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s", "duties",
-               "x_m", "y_m", "latitude", "longitude", "note")  # fmt: skip
+               "x_m", "y_m", "latitude", "longitude", "height_m", "note")  # fmt: skip
 """The columns of a node table that are not settings."""
 NEEDED = ("type", "node_type")
 """Keys without which others would seem wrong: a node has the settings of its type."""
@@ -230,8 +231,12 @@ class _Reader:
                 "installed_on": installed,
                 "response_time_s": "" if node.response_time_s is None else str(node.response_time_s),
                 "duties": "; ".join(node.duties),
+                "obstacles": as_text(node.obstacles),
                 **_position(node.position),
             }
+            for k, message in not_between(node, network.gateway.position):
+                mend = "give its distance from the node, on the way to the gateway; or correct the positions"
+                self._problem((*here, "obstacles", k, "from_node_m"), message, mend)
             entries.append(Entry(fields, self._texts((*here, "settings"), node.settings, kind), here))
             types.append(name)
         if entries:

@@ -24,11 +24,13 @@ Sources:
 from __future__ import annotations
 
 from math import log10, sqrt
+from pathlib import Path
 
 import pytest
 from scipy.special import fresnel
 
 from audit.engineering.clearance import Obstacle, clearances, earth_bulge_m, fresnel_radius_m, knife_edge_db
+from tests.site_builder import audit_of
 
 PATHS = [(0.5, 0.5, 915), (0.05, 0.05, 2400), (5, 5, 2400), (0.2, 3.8, 433.92), (12, 1, 868.3)]
 """Two distances in km, MHz."""
@@ -102,3 +104,17 @@ def test_an_edge_of_the_textbook(top_m: float, published_db: float) -> None:
     """
     (found,) = clearances(2000, 900, 0, 0, [Obstacle(1000, top_m)], k=1e9)
     assert found.loss_db == pytest.approx(published_db, abs=0.5)
+
+
+@pytest.mark.parametrize(("top_m", "published_db"), [(25, 22), (0, 6)])
+def test_an_edge_of_the_textbook_in_a_plan(top_m: float, published_db: int, tmp_path: Path) -> None:
+    """EDGE: the same path planned on a site, with its obstacle lowered by the earth's bulge of 0.06 m."""
+    edge = {"what": "edge", "from_node_m": 1000, "top_m": top_m - 0.0589}
+    node = {"tag": "A", "position": {"x_m": 2000, "y_m": 0, "height_m": 0}, "obstacles": [edge]}
+    gateway = {"frequency": 900, "position": {"x_m": 0, "y_m": 0, "height_m": 0}}
+    networks = {"North": {"gateway": gateway, "nodes": [node]}}
+
+    (finding,) = audit_of(tmp_path, rules="path-obstructed", networks=networks, planned=[])
+
+    assert f"{abs(top_m):.1f} m {'above' if top_m else 'below'} the line of sight" in finding.message
+    assert f"as a knife edge it costs {published_db} dB" in finding.message

@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from audit.model.base import Position
+from audit.model.plan import PlannedObstacle
 from audit.model.site import Block
 from audit.run import audited
 from tests.site_builder import SiteOf
@@ -47,3 +49,21 @@ def test_duties_come_with_their_node(tmp_path: Path) -> None:
     block = nodes(tmp_path, planned=[{"duties": "safety"}, {}])
 
     assert list(block.duties) == ["safety", ""]
+
+
+def test_a_height_alone_is_no_position(tmp_path: Path) -> None:
+    """The height of an antenna comes with the place where it is; without one there is no way to go."""
+    block = nodes(tmp_path, planned=[{"x_m": 5, "y_m": 6, "height_m": 7.5}, {"height_m": 4}, {}])
+
+    assert list(block.positions) == [Position(x_m=5, y_m=6, height_m=7.5), None, None]
+
+
+def test_obstacles_come_with_their_node(tmp_path: Path) -> None:
+    """A node of a table has none, and neither has a neighbour in the plan."""
+    ridge = {"what": "ridge", "from_node_m": 40, "top_m": 9}
+    inline = [{"tag": "B"}, {"tag": "C", "obstacles": [ridge]}]
+    block = nodes(tmp_path, planned=[{}], networks={"North": {"nodes": inline}})
+
+    assert dict(zip(block.tags, block.obstacles, strict=True)) == {
+        "A": (), "B": (), "C": (PlannedObstacle.model_validate(ridge),)
+    }  # fmt: skip

@@ -36,6 +36,7 @@ ELSEWHERE = {
     "duty-excess": "tests/checks/test_figure.py: needs a band of a tenth of a per cent",
     "airtime-excess": "tests/checks/test_figure.py: needs many nodes on one gateway",
     "channel-shared-nearby": "tests/checks/test_figure.py: needs gateways near each other",
+    "path-obstructed": "tests/checks/test_figure.py: a table of nodes has no obstacles",
     "networks-alike": "tests/checks/test_networks_alike.py: needs two networks",
     "network-id-shared": "tests/checks/test_networks_alike.py: needs two networks",
     "radio-off-plan": "tests/checks/test_equals_plan.py: fires if the gateway is off plan in the same way",
