@@ -2,6 +2,7 @@
 
     answers        what a figure says: a number with its calculation and limits, or what it lacks
     surroundings   devices and networks as figures see them, with numbers in the units of the formulas
+    paths          loss of a path, by the plan's model
     links          link margin; missing signal
     availability   share of the time, or of places, for which a link holds
     clearances     clearance over obstacles between a node and its gateway

@@ -9,8 +9,8 @@ from audit.engineering.link_budget import (
     missing_db,
     sensitivity_dbm,
 )
-from audit.engineering.path_loss import free_space_db, log_distance_db
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
+from audit.figures.paths import path_loss
 from audit.figures.surroundings import NEAREST_M, Device, Surroundings, apart_m
 from audit.model.radio import PathLoss
 from audit.model.site import Block
@@ -50,18 +50,6 @@ def antenna_lacks(device: Device) -> str:
     return "a feeder loss of 0 dB or above" if (device.number("feeder_loss", "dB") or 0.0) < 0 else ""
 
 
-def path_db(path: PathLoss | None, distance_m: float, frequency_mhz: float) -> float:
-    """Return the loss of a path by the plan's model, or else in free space."""
-    if path is None:
-        return free_space_db(distance_m, frequency_mhz)
-    at_reference = free_space_db(path.reference_m, frequency_mhz)
-    if distance_m < path.reference_m:
-        return free_space_db(distance_m, frequency_mhz) + path.obstacles_db
-    return path.obstacles_db + log_distance_db(
-        distance_m, exponent=path.exponent, reference_m=path.reference_m, reference_db=at_reference
-    )
-
-
 def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tuple[float, str] | Lacking:
     """Return the signal expected at the gateway in dBm, with its calculation; or what is missing for it."""
     power, distance = device.number("radio_power", "dBm"), around.distance_m(device)
@@ -75,14 +63,14 @@ def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tup
     if not frequency or frequency < 0:
         return Lacking(NO_FREQUENCY)
     radiated = eirp_dbm(power, *_antenna(device))
-    gain, loss = _antenna(gateway)
-    lost = path_db(path, distance, frequency)
+    gain, feeder = _antenna(gateway)
+    loss = path_loss(path, (device, gateway), distance, frequency)
+    if isinstance(loss, Lacking):
+        return loss
+    lost, how = loss
     where = f"{distance:,.0f} m at {frequency:.10g} MHz"
-    how = f"exponent {path.exponent:g}" if path else "free space"
-    if path and path.obstacles_db:
-        how += f", obstacles {path.obstacles_db:g} dB"
-    words = f"{terms(device)} − {lost:.1f} dB over {where} ({how}){receiver_terms(gain, loss)}"
-    return expected_rssi_dbm(radiated, lost, gain, loss), words
+    words = f"{terms(device)} − {lost:.1f} dB over {where} ({how}){receiver_terms(gain, feeder)}"
+    return expected_rssi_dbm(radiated, lost, gain, feeder), words
 
 
 def _antenna(device: Device) -> tuple[float, float]:

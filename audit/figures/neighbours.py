@@ -55,7 +55,8 @@ def reaches(around: Surroundings, exponent: float) -> dict[str, Reach]:
     for network, farthest in around.farthest_m.items():
         position, path = around.gateway(network, "planned").position, around.radio(network).path
         if position is not None:
-            found[network] = Reach(network, position, farthest, path.exponent if path else exponent)
+            own = path.exponent if path else None
+            found[network] = Reach(network, position, farthest, own or exponent)
     return found
 
 

@@ -52,14 +52,23 @@ class Channels(Written):
 class PathLoss(Written):
     """How the signal falls with distance, as a survey found it; if left out, as in free space."""
 
-    exponent: Annotated[float, Field(ge=1, le=10)]
+    exponent: Annotated[float, Field(ge=1, le=10)] | None = None
     """The loss is 10 × this, in dB, per decade of distance: 2 in free space, about 4 over flat ground."""
+    flat_ground_m: float | None = None
+    """Instead of an exponent, for open and level ground: its height in metres, above the same level as the
+    antennas' `height_m`. The loss is then that of two rays, one of them reflected by the ground."""
     reference_m: Positive = 1.0
     """Up to this distance, in metres, it falls as in free space."""
     obstacles_db: NotNegative = 0.0
     """The additional loss caused by obstacles on the path, in dB."""
     shadowing_db: Positive | None = None
     """Standard deviation of the loss from place to place, in dB, as a survey found it."""
+
+    @model_validator(mode="after")
+    def _has_one_model(self) -> Self:
+        if (self.exponent is None) == (self.flat_ground_m is None):
+            raise ValueError("a path has either an exponent or flat_ground_m -- give one of the two")
+        return self
 
 
 class Access(Written):

@@ -53,6 +53,13 @@ def at(x_m: float, **row: Any) -> dict[str, Any]:
     return {"x_m": x_m, "y_m": 0, **row}
 
 
+def level(ground_m: float, gateway_m: float) -> dict[str, Any]:
+    """Return a network over flat ground so high above the sea, with its gateway at this height too."""
+    north = placed(radio={"path": {"flat_ground_m": ground_m}})["North"]
+    north["gateway"]["position"]["height_m"] = gateway_m
+    return {"North": north}
+
+
 def over(*obstacles: tuple[str, float, float], node_m: float = 2, gateway_m: float = 6) -> dict[str, Any]:
     """Return a node 1 km from its gateway, the heights of both, and what is between: distance and top."""
     north = placed()["North"]
@@ -100,6 +107,10 @@ FIRES = [
     fires("weak-link-margin", "in the plan, by a surveyed path", "radio_power", side="planned",
           type_keys=LISTENS, networks=placed(radio={"path": {"exponent": 3.5}}), planned=at(2000, **SENDER),
           says="14 dBm − 146.8 dB over 2,000 m at 868.3 MHz (exponent 3.5) = -132.8 dBm"),
+    fires("weak-link-margin", "in the plan, over flat ground", "radio_power", side="planned",
+          type_keys=LISTENS, networks=level(100, 106), planned=at(5000, **SENDER, height_m=102),
+          says="14 dBm − 126.4 dB over 5,000 m at 868.3 MHz (two rays, antennas 2 m and 6 m above flat "
+               "ground) = -112.4 dBm"),
     fires("weak-link-margin", "in the plan, by less than a decibel: its sum gives the margin", "radio_power",
           side="planned", type_keys=LISTENS, networks=placed(), planned=at(7_000, **SENDER),
           says="link margin 9.9 dB, minimum 10.0 dB: 14 dBm − 108.1 dB over 7,000 m at 868.3 MHz (free "
@@ -319,6 +330,12 @@ SILENT = [
     silent("path-obstructed", "the plan has no heights", idle=True, networks=placed(nodes=[{
         "tag": "A", "position": at(1000), "obstacles": [{"what": "hill", "from_node_m": 1, "top_m": 99}]}]),
         planned=[]),
+    silent("weak-link-margin", "near enough over flat ground", type_keys=LISTENS, networks=level(100, 106),
+           planned=at(1000, **SENDER, height_m=102)),
+    silent("weak-link-margin", "below the flat ground", idle=True, type_keys=LISTENS,
+           networks=level(100, 106), planned=at(1000, **SENDER, height_m=2)),
+    silent("weak-link-margin", "over flat ground without heights", idle=True, type_keys=LISTENS,
+           networks=level(100, 106), planned=at(1000, **SENDER)),
     silent("path-loss-odd", "a path through trees", networks=placed(), planned=at(1000, **SENDER),
            found={"rssi": -100}),
     silent("path-loss-odd", "the plan alone", idle=True, networks=placed(), planned=at(1000, **SENDER)),
