@@ -27,6 +27,8 @@ LIVES: dict[str, Any] = {
                 "receive_s": 0.45},
 }  # fmt: skip
 """The worked example of tests/outside/test_battery_lives.py, at a report each minute: 30 mA for 0.5 s."""
+
+
 def discharging(**more: float) -> dict[str, Any]:
     """Return the same node with a discharge curve (invented) instead of a usable part."""
     battery = {key: value for key, value in LIVES["battery"].items() if key != "usable_percent"}
