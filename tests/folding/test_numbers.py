@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 from typing import Any
 
@@ -186,7 +186,8 @@ def test_whatever_the_numbers_the_unit_is_found(
     """
     name, ours, other = quantity
     converted = [convert(Decimal(n), ours, other) or Decimal(0) for n in numbers]
-    shown = [f"{n:.1f}" if at_the_display else f"{n:.0f}" for n in converted]
+    step = Decimal("0.1") if at_the_display else Decimal(1)
+    shown = [str(n.quantize(step, ROUND_HALF_UP)) for n in converted]
     assume(not any(Decimal(text) * 10 == n for text, n in zip(shown, numbers, strict=True)))
     with tempfile.TemporaryDirectory() as folder:
         found = causes(Path(folder), settings=QUANTITIES_OF, **site(**{name: (numbers, shown)}))
