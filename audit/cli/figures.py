@@ -20,8 +20,9 @@ EXAMPLES = """examples:
 
 Figures are worked out where plan and device types give the numbers (`radio`, `position`, `alarms`,
 `message`, `battery` and others: see asfound schema plan --keys and asfound schema device-type --keys). With
-a readback they are those of the values that were read; what was not read counts as planned. --only shows
-the sum of each figure; CSV and JSON always have it. Whether a figure is good enough is a matter for check.
+a readback they are those of the values that were read; what was not read counts as planned. --only TAG
+shows the sum of each figure; CSV and JSON always have it. Whether a figure is good enough
+is for check to say.
 
 exit codes:
   0  listed, whatever the figures are
@@ -41,7 +42,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="NAME",
         action="append",
         default=[],
-        help="only this device (tag) or network, with the sums of its figures; may be repeated",
+        help="only this network, or this device (tag) with the sums of its figures; may be repeated",
     )
     options.add_out(parser, "the figures to a file, in the format of its ending (.txt .csv .json)")
     options.add_format(parser, FIGURE_FORMATS)
@@ -69,5 +70,6 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     progress("")
     rendered = partial(render_other, made)
     write_files(files, files_read(made.inputs), rendered)
-    print_made(args, made, FIGURE_FORMATS, stdout, rendered, bool(args.only))
+    sums = any(line.node in args.only for line in made.lines)
+    print_made(args, made, FIGURE_FORMATS, stdout, rendered, sums)
     return EXIT_PASS

@@ -36,6 +36,15 @@ def test_one_device_with_its_sums() -> None:
     assert "LT-101" not in outcome.stdout
 
 
+def test_one_network_is_a_table_as_in_the_whole_list() -> None:
+    """Its sums would be long, and each can be asked for."""
+    outcome = run("figures", PLAN, "--only", "Alder Cut")
+
+    assert "NETWORK Alder Cut" in outcome.stdout
+    assert "Headworks" not in outcome.stdout
+    assert "dBi" not in outcome.stdout
+
+
 def test_all_formats_hold_the_same_figures(tmp_path: Path) -> None:
     """CSV and JSON have each with its sum and limits; a negative number is no formula."""
     table, whole = tmp_path / "f.csv", tmp_path / "f.json"
