@@ -60,6 +60,7 @@ def about_waivers(
     check = rule.check
     if not isinstance(check, WaiverState):
         return
+    tags = _tags(site) if states else set()
     for used in states:
         waiver, state = used.one.waiver, used.state
         left, runs = (waiver.expires - today).days, (waiver.expires - waiver.issued).days
@@ -73,10 +74,10 @@ def about_waivers(
             named = items[used.about[0]].hit if used.about else None
             other = "check" if site.drift else "drift"
             words = _words(check.what, used, named, left, runs, other)
-            if state == NOTHING_LEFT and waiver.node not in _tags(site):
+            if state == NOTHING_LEFT and waiver.node not in tags:
                 words = _of_no_device(waiver)
             if check.what == state == "unused":
-                words += _misnamed(waiver, _tags(site), settings.get((waiver.rule, waiver.node), set()))
+                words += _misnamed(waiver, tags, settings.get((waiver.rule, waiver.node), set()))
             yield used, Found(rule, _hit(site, used, named, words))
 
 

@@ -95,9 +95,8 @@ def _of_setting(records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
         one = _state(records, read, target, setting)
         if one[0] in LEFT_BEHIND:
             states.setdefault(one, []).append(target)
-    if (
-        not states and read.change.date < records.baseline.content.sealed_on
-    ):  # its device may have been retired since
+    if not states and read.change.date < records.baseline.content.sealed_on:
+        # its device may have been retired since
         message = f"{read.words()}, was made before the baseline was sealed"
         yield RecordOutcome(read, "before the baseline", (), read.change.network, message)
     elif not states:

@@ -22,7 +22,7 @@ from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block, Site, Target
 from audit.model.value import BLANK, Value
 from audit.pairing.crossed import Crossed
-from audit.pairing.stating import is_planned_number
+from audit.pairing.stating import is_planned_number, selectors_of
 from audit.reading.moments import is_later
 from audit.texts import field_of
 
@@ -116,7 +116,7 @@ def _as_its_unit(
     It is the case of the unit: whoever allowed that allowed its numbers, as far as they mean the same.
     """
     block = records.site.blocks[b]
-    unit = next(one for one in block.settings("unit") if one.input == setting.input)
+    unit = selectors_of(block, setting)[0]
     before, now = (block.value(side, unit.name, i) for side in ("planned", "found"))
     planned = aligned.columns[b, unit.name][i] if aligned else BLANK
     explaining = records.explaining(b, i, unit, now)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from audit.drifting.known_by_records import NOT_COMPARED, known_by_records
 from audit.drifting.sides import Sides
@@ -50,12 +50,16 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
                           planned=bool(its_plan) and are_one(its_plan, text))  # fmt: skip
 
 
-def gone(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield the devices of the baseline that are in no readback, or there under names that records give."""
+def gone_and_come(sides: Sides) -> Iterator[DeviceDrift]:
+    """Yield the devices that are in no readback, and those that are not in the baseline.
+
+    One that is there under names that records give is neither gone nor has it come.
+    """
     known = known_by_records(sides)
     for b, block in enumerate(sides.site.blocks):
         for i in block.unread():
             yield known[b, i][1] if (b, i) in known else _gone(sides, (b, i), block)
+    yield from _all_come(sides, {id(stranger) for stranger, _ in known.values()})
 
 
 def _gone(sides: Sides, target: Target, block: Block) -> DeviceDrift:
@@ -81,15 +85,14 @@ def _gone(sides: Sides, target: Target, block: Block) -> DeviceDrift:
     return drift
 
 
-def came(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield the devices that were found but are not in the baseline."""
+def _all_come(sides: Sides, known: Collection[int]) -> Iterator[DeviceDrift]:
+    """Yield the devices that were found but are not in the baseline, without those whose ids are known."""
     planned: set[str] = set()
     if sides.aligned:
         blocks = sides.aligned.plan
         names = [(blocks[p].tags[k], blocks[p].serials[k]) for p, k in sides.aligned.new]
         planned = {spelling(name) for pair in names for name in pair if name}
     stood = grouped((spelling(one.node), one) for one in sides.content.findings if one.rule == UNPLANNED)
-    known = {id(stranger) for stranger, _ in known_by_records(sides).values()}
     for s, stranger in enumerate(sides.site.strangers):
         if id(stranger) not in known:
             yield _came(sides, s, stranger, planned, stood)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from audit.engineering.airtime import SECONDS_AN_HOUR
-from audit.engineering.aloha import delivered, pure_load_at_collision, slotted_load_at_collision
+from audit.engineering.aloha import delivered
 from audit.engineering.schedules import slots, slots_taken
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.powers import band_limit, by_licence, cited
 from audit.figures.reports import (
+    LOADS,
     NOT_COUNTED,
     REPORTING,
     Traffic,
@@ -107,16 +108,14 @@ def _access(access: Access, sent: Traffic, acceptable: float) -> tuple[str, floa
         return f"{sent.nodes} polls of {access.poll_s:g} s in {access.round_s:g} s", used
     if access.how == "own slots":
         have = slots(access.round_s or 1.0, access.slot_s or 1.0)
-        intervals = (report.interval_s for report, nodes in sent.reports.items() for _ in range(nodes))
-        taken = slots_taken(intervals, access.round_s or 1.0)
+        taken = slots_taken(sent.intervals_s, access.round_s or 1.0)
         longest = max(report.frame_s for report in sent.reports)
         if longest > (access.slot_s or 0.0):
             words = f"a report of {rounded(longest)} s does not fit a slot of {access.slot_s:g} s"
             return words, longest / (access.slot_s or 1.0)
         return f"{taken} of {have} slots taken in {access.round_s:g} s", taken / have if have else 2.0
     collision = sent.collision or 0.0
-    slotted = access.how == "at random in slots"
-    limit = (slotted_load_at_collision if slotted else pure_load_at_collision)(acceptable / 100)
+    limit = LOADS[access.how](acceptable / 100)
     through = "".join(_through(collision, tries) for tries in sent.tries if tries > 1)
     words = f"sent {access.how}, {100 * collision:.3g} % of reports collide, {acceptable:g} % is acceptable"
     return words + through, sent.load / limit

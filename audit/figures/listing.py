@@ -137,7 +137,7 @@ def _line(one: _Asked, name: Named, answer: Calculated) -> FigureLine:
     least = max((each.least for each in limits if each.least is not None), default=None)
     most = min((each.most for each in limits if each.most is not None), default=None)
     beyond = any(each.too_low(value) or each.too_high(value) for each in limits)
-    shown = f"{round(value, figure.digits) + 0.0:,.{figure.digits}f} {figure.unit}"  # + 0.0: never -0
+    shown = f"{value:z,.{figure.digits}f} {figure.unit}"
     network, tag = name
     return FigureLine(network=network, node=tag or None, figure=one.name, value=value, shown=shown,
                       unit=figure.unit, least=least, most=most, beyond=beyond, sum=answer.sum)  # fmt: skip
@@ -145,8 +145,9 @@ def _line(one: _Asked, name: Named, answer: Calculated) -> FigureLine:
 
 def _names(site: Site) -> Iterator[Named]:
     """Yield every network, followed by its devices, in the plan's order."""
+    nodes = site.nodes()
     for network, (b, i) in site.gateways.items():
         yield network, ""
         yield network, site.blocks[b].tags[i]
-        for n, k in site.nodes().get(network, ()):
+        for n, k in nodes.get(network, ()):
             yield network, site.blocks[n].tags[k]

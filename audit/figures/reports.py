@@ -13,10 +13,12 @@ from audit.engineering.airtime import frame_s
 from audit.engineering.aloha import (
     load_with_repeats,
     pure_collision,
+    pure_load_at_collision,
     slotted_collision,
+    slotted_load_at_collision,
     tries_on_average,
 )
-from audit.figures.surroundings import Device, Surroundings, looked_at
+from audit.figures.surroundings import Device, Surroundings, alike, looked_at
 from audit.model.site import Block
 
 REPORTING = ("report_interval", "air_rate")
@@ -26,6 +28,11 @@ COLLISIONS: Mapping[str, Callable[[float], float]] = {
     "at random in slots": slotted_collision,
 }
 """Channel access at random → the probability of a collision at a load."""
+LOADS: Mapping[str, Callable[[float], float]] = {
+    "at random": pure_load_at_collision,
+    "at random in slots": slotted_load_at_collision,
+}
+"""Channel access at random → the load at which collisions have a probability."""
 
 
 NOT_COUNTED = "repeats not counted"
@@ -63,6 +70,11 @@ class Traffic:
     def sends(self) -> float:
         """How many times a report is sent on average over all nodes, each with its share of the time."""
         return self.load / _load(self.reports) if self.collision is not None else 1.0
+
+    @property
+    def intervals_s(self) -> list[float]:
+        """The time between two reports of each node, in seconds."""
+        return [report.interval_s for report, nodes in self.reports.items() for _ in range(nodes)]
 
     @property
     def tries(self) -> list[int]:
@@ -121,9 +133,8 @@ def traffic(around: Surroundings, side: str) -> Mapping[str, Traffic]:
     for block in around.site.blocks:
         if block.gateway:
             continue
-        alike = list(zip(*looked_at(block, side, REPORTING), strict=True))
-        first = {key: i for i, key in reversed(list(enumerate(alike)))}
-        for key, nodes in Counter(alike).items():
+        keys, first = alike(looked_at(block, side, REPORTING))
+        for key, nodes in Counter(keys).items():
             device = Device(block, first[key], side)
             report = _report(around, device)
             if report is None:

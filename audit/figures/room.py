@@ -7,12 +7,12 @@ from math import fsum
 from operator import itemgetter
 
 from audit.engineering.airtime import SECONDS_AN_HOUR, nodes_left
-from audit.engineering.aloha import pure_load_at_collision, slotted_load_at_collision, tries_on_average
+from audit.engineering.aloha import tries_on_average
 from audit.engineering.domain import whole_down
 from audit.engineering.schedules import cycle_s, polls_left, slots_left, slots_taken
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.powers import by_licence
-from audit.figures.reports import Traffic, interval_s, traffic
+from audit.figures.reports import LOADS, Traffic, interval_s, traffic
 from audit.figures.surroundings import Surroundings
 from audit.model.plan import Network
 from audit.model.radio import Access, Radio
@@ -73,8 +73,8 @@ def _by_air(radio: Radio, its: Traffic, assumed: Assumed) -> Iterator[Left]:
     if radio.access and radio.access.how in ("polled", "own slots"):
         yield _by_turns(radio.access, its)
     elif radio.access:
-        slotted, acceptable = radio.access.how == "at random in slots", assumed["collision_percent"]
-        limit = (slotted_load_at_collision if slotted else pure_load_at_collision)(acceptable / 100)
+        acceptable = assumed["collision_percent"]
+        limit = LOADS[radio.access.how](acceptable / 100)
         by = f"collisions, sent {radio.access.how}, {acceptable:g} % acceptable"
         load = _load_at(its, acceptable / 100)
         yield nodes_left(load, limit, load / its.nodes), by
@@ -95,6 +95,6 @@ def _by_turns(access: Access, its: Traffic) -> Left:
         poll = access.poll_s or 1.0
         return polls_left(round_s, cycle_s(its.nodes, poll), poll), f"polls of {poll:g} s in {round_s:g} s"
     slot = access.slot_s or 1.0
-    intervals = [report.interval_s for report, nodes in its.reports.items() for _ in range(nodes)]
+    intervals = its.intervals_s
     each = slots_taken(intervals, round_s) / its.nodes
     return whole_down(slots_left(round_s, slot, intervals) / each), f"slots of {slot:g} s in {round_s:g} s"

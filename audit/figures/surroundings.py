@@ -158,6 +158,12 @@ def apart_m(here: Position | None, there: Position | None, nearest_m: float = NE
     return None
 
 
+def alike(columns: Sequence[Sequence[object]]) -> tuple[list[object], dict[object, int]]:
+    """Return a key for each device, the same for those alike in these columns; key → the first of them."""
+    keys: list[object] = list(zip(*columns, strict=True))
+    return keys, {key: i for i, key in reversed(list(enumerate(keys)))}
+
+
 def looked_at(block: Block, side: str, roles: Sequence[str]) -> list[Sequence[object]]:
     """Return the columns in which devices are alike for a figure that looks at the settings of some roles."""
     names = [setting.name for role in roles for setting in block.settings(role)[:1]]

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from audit.errors import first_line
 from audit.figures.answers import Answer, Assumed, Calculated, DeviceFigure, Lacking, NetworkFigure
-from audit.figures.surroundings import Device, Surroundings, looked_at
+from audit.figures.surroundings import Device, Surroundings, alike, looked_at
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.site import Block
 
@@ -54,8 +54,7 @@ def of_devices(
 
     It is worked out once for all devices that are alike in what it looks at.
     """
-    keys = _keys(figure, block, side)
-    first = {key: i for i, key in reversed(list(enumerate(keys)))}
+    keys, first = alike(_columns(figure, block, side))
     return keys, {
         key: _of_device(figure, around, Device(block, i, side), assumed) for key, i in first.items()
     }
@@ -83,11 +82,11 @@ def _beyond(error: Exception) -> Lacking:
     return Lacking(f"numbers within the limits of its formula ({first_line(error)})")
 
 
-def _keys(figure: DeviceFigure, block: Block, side: str) -> Sequence[object]:
-    """Return, for each device, all that a figure looks at."""
+def _columns(figure: DeviceFigure, block: Block, side: str) -> list[Sequence[object]]:
+    """Return all that a figure looks at, each over the devices of a block."""
     columns = looked_at(block, side, figure.roles)
     if figure.places and any(block.positions):
         columns.append(range(len(block)))
     if figure.response and block.response_times:
         columns.append(block.response_times)
-    return list(zip(*columns, strict=True))
+    return columns

@@ -10,6 +10,7 @@ from functools import partial
 from audit.folding.findings import Cause, Findings
 from audit.folding.numbers import Pair, Way, names_of, pairs, put_together
 from audit.model.roles import DIFFERENCES
+from audit.pairing.stating import selectors_of
 from audit.reading import units
 
 
@@ -57,7 +58,7 @@ def _power_of_ten(factor: Decimal) -> bool:
 
 def _offers(pair: Pair, unit: str) -> bool:
     """Tell whether the device can be set to a unit, whatever its pressure reference."""
-    selectors = [s for s in pair.block.settings("unit") if s.input == pair.setting.input]
+    selectors = selectors_of(pair.block, pair.setting)
     return any(units.split(o)[0] == units.split(unit)[0] for s in selectors for o in s.options)
 
 
@@ -77,9 +78,8 @@ def _shown_unit(group: Sequence[Pair]) -> str:
     """Return what to add about the units that the devices show."""
     shown = []
     for pair in group:
-        for setting in pair.block.settings("unit"):
-            if setting.input == pair.setting.input:
-                shown.append(pair.block.value("found", setting.name, pair.index).shown)
+        for selector in selectors_of(pair.block, pair.setting):
+            shown.append(pair.block.value("found", selector.name, pair.index).shown)
     if not shown:
         return ""
     read = list(dict.fromkeys(filter(None, shown)))

@@ -100,6 +100,11 @@ def measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:
             yield setting
 
 
+def selectors_of(block: Block, setting: Setting) -> list[Setting]:
+    """Return the settings that select the unit of a setting's numbers."""
+    return [selector for selector in block.settings("unit") if selector.input == setting.input]
+
+
 def _bare_text(block: Block, setting: Setting, i: int) -> str:
     """Return the text of a reading without a unit; empty where its cell or heading states one."""
     readings = block.readings(i, setting.name)
