@@ -113,9 +113,9 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     progress("checking")
     checked = check(site, differences, book.rules)
     if sample:
-        from audit.sampling.visited import without_unasked
+        from audit.sampling.visited import not_sampled, without_unread
 
-        checked = replace(checked, found=without_unasked(site, checked.found))
+        checked = replace(checked, found=without_unread(checked.found, not_sampled(site, sample)))
     progress("folding")
     items, causes = fold(site, checked.found, book.rules)
     waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)

@@ -55,12 +55,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     options.add_fail_on(parser)
     options.add_files(parser, "--waivers", "differences that somebody has accepted")
-    parser.add_argument(
-        "--sample",
-        metavar="FILE",
-        type=options.file,
-        help="only the nodes of this sample had to be read; says what it shows (see `asfound sample`)",
-    )
+    options.add_sample(parser, "; says what it shows (see `asfound sample`)")
     parser.add_argument(
         "--code-marks",
         metavar="FILE",

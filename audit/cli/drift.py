@@ -65,6 +65,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     options.add_files(parser, "--changes", "change records")
     options.add_files(parser, "--waivers", "accepted differences")
     options.add_files(parser, "--rules", "site rules, levels and gates")
+    options.add_sample(parser, " (needs --plan, from which it was drawn)")
     options.add_mapping(parser)
     parser.add_argument(
         "--gate",
@@ -93,6 +94,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         baseline=args.baseline,
         plan=args.plan,
         changes=args.changes,
+        sample=args.sample,
         gate=args.gate,
         fail_on=args.fail_on,
         since=args.since,

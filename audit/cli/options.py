@@ -81,6 +81,12 @@ def add_since(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--since", metavar="FILE", type=file, help="an earlier result (JSON) to compare with")
 
 
+def add_sample(parser: argparse.ArgumentParser, more: str = "") -> None:
+    """Declare --sample; `more` says what else it does in the command."""
+    what = f"only the nodes of this sample had to be read{more}"
+    parser.add_argument("--sample", metavar="FILE", type=file, help=what)
+
+
 def add_fail_on(parser: argparse.ArgumentParser) -> None:
     """Declare --fail-on."""
     parser.add_argument("--fail-on", choices=LEVELS, help="lowest level that fails the run")

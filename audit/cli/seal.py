@@ -62,9 +62,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     options.add_files(parser, "--waivers", "accepted differences")
     options.add_files(parser, "--rules", "site rules, levels and gates")
-    parser.add_argument(
-        "--sample", metavar="FILE", type=options.file, help="only the nodes of this sample had to be read"
-    )
+    options.add_sample(parser)
     options.add_mapping(parser)
     options.add_on(parser, "the date of sealing")
     parser.add_argument(

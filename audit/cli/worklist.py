@@ -79,9 +79,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     options.add_mapping(parser)
     options.add_files(parser, "--rules", "site rules")
     options.add_files(parser, "--waivers", "differences that somebody has accepted; they make no step")
-    parser.add_argument(
-        "--sample", metavar="FILE", type=options.file, help="only the nodes of this sample had to be read"
-    )
+    options.add_sample(parser)
     options.add_out(parser, "the list to a file, in the format of its ending (.txt .csv .xlsx .html .json)")
     options.add_format(parser, WORK_FORMATS)
     options.add_on(parser, "the list's date")

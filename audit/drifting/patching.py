@@ -88,18 +88,24 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
 
     A tag that is taken becomes its `read_tag`. Devices without a row are left out. Type and location are not
     readings: they stay. What the baseline says of a name or value not as planned stays where that was read
-    again as it was then.
+    again as it was then. Of a node that a sample left out, all stays that no list shows otherwise.
     """
     devices: Devices = {network: {} for network in read.baseline.content.devices}
     names = gateway_names(site.plan.networks)
+    sampled_out = {(one.network, one.node) for one in (site.drift.not_sampled if site.drift else ())}
     for block in site.blocks:
         found = texts_of(block, "found")
         for i, rows in enumerate(block.rows):
+            its = read.baseline.content.devices[block.networks[i]][block.tags[i]]
+            left_out = (block.networks[i], block.tags[i]) in sampled_out
             if not rows:
+                if left_out:
+                    devices[block.networks[i]][block.tags[i]] = _data(its)
                 continue
             tag, network = tag_of(block, i), network_meant(field_of(block, i, "network"), names)
             device = sealed_device(block, i, found, {})
-            its = read.baseline.content.devices[block.networks[i]][block.tags[i]]
+            if left_out:
+                device = _read_in_lists(device, its)
             names_read = {"read_tag": tag, "read_network": network, "read_type": field_of(block, i, "type")}
             kept = _as_sealed(device, its, names_read)
             at = block.networks[i] if "read_network" in kept else network or block.networks[i]
@@ -114,6 +120,12 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
         its_network = devices.setdefault(network, {})
         its_network[_free(its_network, [stranger.tag, stranger.serial])] = _stranger(stranger, settings)
     return devices
+
+
+def _read_in_lists(device: SealedDevice, sealed: SealedDevice) -> SealedDevice:
+    """Return a device that nobody visited: as sealed, but for what a list of the host or gateway shows."""
+    as_then = {"read_at": sealed.read_at, "read_by": sealed.read_by}
+    return device.model_copy(update={"settings": sealed.settings | device.settings, **as_then})
 
 
 def _as_sealed(device: SealedDevice, sealed: SealedDevice, names: Mapping[str, str]) -> dict[str, Any]:

@@ -14,8 +14,9 @@ from audit.comparing import Difference, compare_all
 from audit.drifting.aligning import align
 from audit.drifting.baseline_plan import blocks_of, known_by, plan_of
 from audit.drifting.patching import patch
+from audit.drifting.sampled import not_sampled
 from audit.drifting.settings import drifting
-from audit.drifting.told import drift_used
+from audit.drifting.told import drift_used, sample_asked
 from audit.errors import InputProblems, Problem, stop
 from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
@@ -23,6 +24,7 @@ from audit.judging.completing import command, complete
 from audit.judging.judge import judge
 from audit.model.drift import ReadChange
 from audit.model.result import Result
+from audit.model.sample import Sample
 from audit.model.site import Block, Site
 from audit.model.table import Table
 from audit.pairing.crossed import in_crossed_pairs
@@ -41,6 +43,7 @@ from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.unknown_columns import NAME_IT
 from audit.reading.waivers import read_waivers
 from audit.run import AnyOrder, Progress, Warn
+from audit.sampling.visited import without_unread
 from audit.waiving import waive
 
 
@@ -52,6 +55,8 @@ class DriftOrder(AnyOrder):
     readback: Sequence[Path]
     plan: Path | None = None
     changes: Sequence[Path] = ()
+    sample: Path | None = None
+    """A sample drawn from the plan: only its nodes had to be read."""
     gate: str = "drift"
     patch: bool = False
     """Whether the result holds a JSON Patch from the baseline to the readback."""
@@ -103,6 +108,7 @@ class Against:
     plan: LoadedPlan | None
     book: Rulebook
     changes: Sequence[ReadChange]
+    sample: Sample | None
 
 
 def _against(order: DriftOrder, inputs: Inputs) -> Against:
@@ -122,7 +128,18 @@ def _against(order: DriftOrder, inputs: Inputs) -> Against:
     book.gate(order.gate)  # an unknown gate is told before files are read for nothing
     with _may_be_planned(order):
         changes = read_changes(order.changes, types, inputs)
-    return Against(baseline, sealed, plan, book, changes)
+    return Against(baseline, sealed, plan, book, changes, _sample(order, plan, inputs))
+
+
+def _sample(order: DriftOrder, plan: LoadedPlan | None, inputs: Inputs) -> Sample | None:
+    """Return the recorded sample, if one was given. Raises InputProblems if the plan it is of was not."""
+    if order.sample is None:
+        return None
+    if plan is None:
+        raise stop("--sample: a sample is drawn from a plan, and there is none", "give the plan (--plan)")
+    from audit.sampling.reading import read_sample
+
+    return read_sample(order.sample, plan, inputs)
 
 
 def _drifted(
@@ -138,6 +155,8 @@ def _drifted(
     aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
     content = baseline.baseline.content
     drift = drifting(site, crossed, differences, aligned, content, against.changes, day)
+    if aligned and against.sample:
+        drift = replace(drift, not_sampled=not_sampled(site, aligned, against.sample))
     return replace(site, drift=drift, day=day, left_out=inputs.left_out), differences
 
 
@@ -156,6 +175,8 @@ def _audited(order: DriftOrder, progress: Progress, warn: Warn) -> tuple[Audited
     site, differences = _drifted(against, tables, inputs, order.day)
     progress("checking")
     checked = check(site, differences, book.rules)
+    if site.drift and site.drift.not_sampled:
+        checked = replace(checked, found=without_unread(checked.found, site.drift.not_sampled))
     progress("folding")
     items, causes = fold(site, checked.found, book.rules, DRIFT_PATTERNS)
     files = [*(plan.named(plan.waivers) if plan else ()), *order.waivers]
@@ -178,8 +199,12 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     result = judge(found)
     operations = patch(against.baseline, found.site) if order.patch else None
     used = drift_used(against.baseline, against.plan, found.site, operations)
+    if order.sample and against.sample:
+        asked = sample_asked(order.sample.as_posix(), against.sample, found.site)
+        used = used.model_copy(update={"sample": asked})
     result = result.model_copy(update={"drift": used})
     named = {"--plan": [order.plan], "--changes": order.changes, "--mapping": [order.mapping],
-             "--rules": order.rules, "--waivers": order.waivers, "--since": [order.since]}  # fmt: skip
+             "--rules": order.rules, "--waivers": order.waivers, "--sample": [order.sample],
+             "--since": [order.since]}  # fmt: skip
     words = command("drift", [order.baseline, *order.readback], named)
     return complete(result, found, words, since=order.since, detail=order.detail)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from audit.grouping import grouped
 from audit.model.drift import RecordOutcome
+from audit.model.sample import Sample
 from audit.model.site import Site
-from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation
+from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, NotSampled, PatchOperation, SampleAsked
 from audit.reading.baselines import ReadBaseline
 from audit.reading.loaded_plan import LoadedPlan
 
@@ -26,7 +28,23 @@ def drift_used(
         fingerprint=signature.fingerprint if signature else None,
     )
     changes = _changes(site.drift.records if site.drift else ())
-    return DriftUsed(baseline=used, plan=plan.name if plan else None, changes=changes, patch=operations)
+    return DriftUsed(
+        baseline=used,
+        plan=plan.name if plan else None,
+        plan_revision=plan.file.site.revision or None if plan else None,
+        changes=changes,
+        patch=operations,
+    )
+
+
+def sample_asked(file: str, sample: Sample, site: Site) -> SampleAsked:
+    """Return which nodes of a site a sample in `file` left out."""
+    left_out = grouped((one.network, one.node) for one in (site.drift.not_sampled if site.drift else ()))
+    return SampleAsked(
+        file=file,
+        plan_revision=sample.plan_revision or None,
+        not_sampled=[NotSampled(network=network, nodes=nodes) for network, nodes in left_out.items()],
+    )
 
 
 def _changes(records: Sequence[RecordOutcome]) -> list[ChangeUsed]:

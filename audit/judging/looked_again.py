@@ -43,11 +43,10 @@ class _Unread:
 
     def __init__(self, result: Result) -> None:
         unread = [finding for finding in result.findings if finding.rule in NOT_READ and finding.node]
-        sample = result.sample.networks if result.sample else []
         self.devices = {
             (f.network, f.node) for f in unread if f.rule in ("node-not-read", "gateway-not-read")
         }
-        self.devices |= {(network.network, tag) for network in sample for tag in network.not_sampled}
+        self.devices |= {(network, tag) for network, tags in result.not_sampled for tag in tags}
         self.settings = {(f.network, f.node, name) for f in unread for name in f.settings}
         self.tags = {tag for _, tag in self.devices}
         shared = shared_serials(result)

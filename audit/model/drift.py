@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from audit.model.change import Change
 from audit.model.device import Setting
 from audit.model.finding import OF_NO_DEVICE
 from audit.model.table import Place
+
+if TYPE_CHECKING:
+    from audit.sampling.by_chance import Unit
 
 Case = Literal["drift", "recorded", "without-record", "pending", "unmended", "put-right", "all-differ"]
 """What happened to a setting or device; B is the baseline, R the readback and P the plan:
@@ -131,3 +134,5 @@ class Drifting:
     """Device that was read now → when it was read for the baseline, as written; blank if not known."""
     older: Sequence[tuple[int, int]]
     """Devices whose newest reading is older than their reading for the baseline."""
+    not_sampled: Sequence[Unit] = ()
+    """Nodes outside a sample that nobody has visited either, by their names in the baseline."""

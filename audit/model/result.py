@@ -209,6 +209,15 @@ class Result(Document):
     """The command that lists the work, after a check that failed; empty where nothing was read."""
 
     @property
+    def not_sampled(self) -> list[tuple[str, list[str]]]:
+        """Networks with nodes that are outside the sample and were not read, with the tags of these."""
+        if self.sample:
+            return [(one.network, one.not_sampled) for one in self.sample.networks if one.not_sampled]
+        if self.drift and self.drift.sample:
+            return [(one.network, one.nodes) for one in self.drift.sample.not_sampled]
+        return []
+
+    @property
     def rule_of(self) -> dict[str, str]:
         """Id of a finding → its rule."""
         return {finding.id: finding.rule for finding in self.findings}

@@ -159,12 +159,33 @@ class PatchOperation(Reported):
     value: Any = None
 
 
+class NotSampled(Reported):
+    """The nodes of a network that are outside the sample and were not read."""
+
+    network: str
+    nodes: list[str]
+
+
+class SampleAsked(Reported):
+    """The sample whose nodes had to be read; `check` decides on its lot."""
+
+    file: str
+    plan_revision: str | None
+    """Revision of the plan that it was drawn from."""
+    not_sampled: list[NotSampled]
+    """By their names in the baseline; nothing is known of what became of them."""
+
+
 class DriftUsed(Reported):
     """What drift was worked out from."""
 
     baseline: BaselineUsed
     plan: str | None
     """The plan that is the third side, if one was given."""
+    plan_revision: str | None = None
+    """Its revision; that of the site is the one which the baseline was sealed against."""
     changes: list[ChangeUsed]
+    sample: SampleAsked | None = None
+    """The sample whose nodes had to be read, if one was given."""
     patch: list[PatchOperation] | None
     """From the baseline to the readback; only if asked for."""

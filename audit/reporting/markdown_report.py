@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
-from audit.model.sample_verdict import SampleUsed
 from audit.model.used import DriftUsed, InputFile
 from audit.phrases import clean, counted, titled
 from audit.reporting import evidence_shown, sample_shown
@@ -58,8 +57,8 @@ def render(result: Result) -> str:
     )
     networks = [[getattr(network, name) for name in NETWORK] for network in result.counted_networks]
     page.table("networks", [head.replace("as planned", alike) for head in NETWORK.values()], networks)
-    if result.sample:
-        page.list("sample", _sample(result.sample))
+    if sampled := _sampled(result):
+        page.list("sample", sampled)
     causes = [finding for finding in result.findings if not finding.caused_by and not finding.waived]
     numbers = {finding.id: number for number, finding in enumerate(causes, 1)}
     page.list("causes", _causes(causes, {finding.id for finding in result.findings if finding.waived}))
@@ -99,11 +98,13 @@ def _verdict(result: Result) -> tuple[str, ...]:
     return f"# {result.verdict.upper()}: {site}", gate, *softer, *drift, *alone, *told, *since
 
 
-def _sample(used: SampleUsed) -> list[str]:
-    said = [sample_shown.decision(used), *sample_shown.statements(used), sample_shown.basis(used)]
+def _sampled(result: Result) -> list[str]:
+    said = []
+    if used := result.sample:
+        said = [sample_shown.decision(used), *sample_shown.statements(used), sample_shown.basis(used)]
     said += [
         f"Not sampled, and so not checked, in {network}: {counted(len(tags), 'node')}."
-        for network, tags in sample_shown.not_sampled(used)
+        for network, tags in result.not_sampled
     ]
     return [f"- {escaped(sentence)}" for sentence in said]
 

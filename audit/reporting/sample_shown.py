@@ -67,8 +67,3 @@ def network_row(network: SampledNetwork) -> tuple[str, ...]:
     """Return the row of a network under its headings."""
     counts = (network.nodes, network.always, network.drawn, network.read, len(network.not_sampled))
     return (network.network, *(f"{count:,}" for count in counts))
-
-
-def not_sampled(used: SampleUsed) -> list[tuple[str, list[str]]]:
-    """Return the networks that have nodes that were not sampled, with their tags."""
-    return [(network.network, network.not_sampled) for network in used.networks if network.not_sampled]

@@ -10,7 +10,7 @@ from audit.model.counts import NetworkCounts
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
 from audit.phrases import counted, listed
-from audit.reporting import evidence_shown, sample_shown
+from audit.reporting import evidence_shown
 from audit.reporting.lines import Lines, table
 from audit.reporting.words import Words, held_against, where, words_of
 
@@ -168,7 +168,7 @@ def not_checked(lines: Lines, result: Result, everything: bool) -> None:
 
     Auditors get the names of all of them.
     """
-    unvisited = sample_shown.not_sampled(result.sample) if result.sample else []
+    unvisited = result.not_sampled
     if not result.not_checked and not unvisited:
         return
     lines.head("NOT CHECKED")

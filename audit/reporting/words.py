@@ -147,7 +147,10 @@ def compared_with(result: Result) -> str:
         return ""
     used = result.drift.baseline
     signed = "signed" if used.fingerprint else "not signed with a key"
-    plan = f"; plan {result.drift.plan}" if result.drift.plan else "; no plan was given"
+    revision = f", revision {result.drift.plan_revision}" if result.drift.plan_revision else ""
+    plan = f"; plan {result.drift.plan}{revision}" if result.drift.plan else "; no plan was given"
+    if result.drift.sample:
+        plan += f"; only the nodes of the sample {result.drift.sample.file} had to be read"
     return (
         f"Compared with the baseline {used.file}, sealed on {used.sealed_on} by {used.signed_by} "
         f"({signed}, verdict {used.verdict.upper()}){plan}"

@@ -5,11 +5,12 @@ Being in a list from the host or the gateway does not make a node visited.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from audit.checking import Found
 from audit.folding.unread import says_unread
 from audit.model.device import AT_THE_DEVICE
+from audit.model.sample import Sample
 from audit.model.site import Site
 from audit.sampling.by_chance import Unit, unit_of
 from audit.sampling.nodes import placed_units
@@ -26,11 +27,14 @@ def visited(site: Site) -> set[Unit]:
     return found
 
 
-def without_unasked(site: Site, found: Sequence[Found]) -> list[Found]:
-    """Return findings without those that say a node was not read although nobody was to visit it."""
-    if site.sample is None:
-        return list(found)
-    asked = visited(site) | {unit_of(place) for place in site.sample.places}
-    others = {unit for _, _, unit in placed_units(site.blocks)} - asked
-    return [item for item in found
-            if not (says_unread(item) and Unit(item.hit.network, item.hit.node) in others)]  # fmt: skip
+def not_sampled(site: Site, sample: Sample) -> set[Unit]:
+    """Return the nodes that nobody was to visit, and that nobody has visited."""
+    asked = {unit_of(place) for place in sample.places}
+    return {unit for _, _, unit in placed_units(site.blocks)} - asked - visited(site)
+
+
+def without_unread(found: Sequence[Found], nodes: Collection[Unit]) -> list[Found]:
+    """Return findings without those that say that one of these nodes was not read."""
+    return [
+        item for item in found if not (says_unread(item) and Unit(item.hit.network, item.hit.node) in nodes)
+    ]

@@ -1,0 +1,147 @@
+"""Drift where only a sample was visited: what is outside it is neither gone nor unread, and is listed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonpatch
+
+from audit.model.result import Result
+from tests.baselines import data_of
+from tests.drifts import Then, reported
+from tests.refusing import assert_clear
+from tests.small_site import SETTINGS, node, run
+
+HOST_HIGH = {"name": "host_high", "kind": "decimal", "unit": "kPa", "step": 0.1, "read_at": "host"}
+"""What the control room's list shows of a node, whether anybody was there or not."""
+
+
+def written(folder: Path, **then: Any) -> tuple[list[str | Path], str]:
+    """Write a site with a sample of one node, and return the arguments of drift and the node's tag."""
+    arguments = [*Then(**{"plan": {}, **then}).write(folder), "--sample", folder / "sample.json"]
+    terms = ("--lot", "site", "--confidence", "60", "--defective", "60", "--seed", "1")
+    drawn = run("sample", folder / "plan" / "plan.yaml", *terms, "--out", folder / "sample.json")
+    assert drawn.code == 0, drawn.written
+    (one,) = json.loads((folder / "sample.json").read_text(encoding="utf-8"))["lots"][0]["drawn"]
+    return arguments, one["node"]
+
+
+def result(folder: Path, arguments: list[str | Path], *more: str | Path) -> Result:
+    """Return the result of drift."""
+    outcome = run("drift", *arguments, "--quiet", "--out", folder / "drift.json", *more)
+    assert outcome.code in (0, 1), outcome.written
+    return Result.model_validate_json((folder / "drift.json").read_text(encoding="utf-8"))
+
+
+def others(drawn: str) -> list[str]:
+    """Return the nodes of the small site that a sample of one node leaves out."""
+    return [tag for tag in ("N-1", "N-2", "N-3") if tag != drawn]
+
+
+def test_nodes_outside_the_sample_are_not_gone_but_not_sampled(tmp_path: Path) -> None:
+    """Nobody was to visit them, so nothing is known of them: a pass says that."""
+    _, drawn = written(tmp_path / "which")
+    arguments, _ = written(tmp_path, gone=others(drawn))
+
+    found = result(tmp_path, arguments, "--out", tmp_path / "drift.md", "--out", tmp_path / "drift.html")
+    text = " ".join(run("drift", *arguments, "--color", "never").stdout.split())
+
+    assert reported(found) == []
+    assert found.verdict == "pass"
+    assert found.not_sampled == [("Main", others(drawn))]
+    assert f"NOT CHECKED not sampled in Main: {', '.join(others(drawn))}" in text
+    assert "only the nodes of the sample" in text
+    assert "Not sampled, and so not checked, in Main: 2 nodes." in (tmp_path / "drift.md").read_text()
+    assert f"<dt>Main</dt><dd>{', '.join(others(drawn))}</dd>" in (tmp_path / "drift.html").read_text()
+    assert "--sample" in found.command
+
+
+def test_a_node_of_the_sample_that_is_in_no_readback_is_gone(tmp_path: Path) -> None:
+    """The sample is no excuse for a node that was to be visited."""
+    _, drawn = written(tmp_path / "which")
+    arguments, _ = written(tmp_path, gone=[drawn])
+
+    assert reported(result(tmp_path, arguments)) == [("node-gone", drawn, None)]
+
+
+def test_a_visited_node_outside_the_sample_is_compared(tmp_path: Path) -> None:
+    """What was read counts, whoever was to read it."""
+    _, drawn = written(tmp_path / "which")
+    visited, left = others(drawn)
+    arguments, _ = written(tmp_path, gone=[left], now={visited: {"high_alarm": "760"}})
+
+    found = result(tmp_path, arguments)
+
+    assert reported(found) == [("drift-unexplained", visited, "high_alarm")]
+    assert found.not_sampled == [("Main", [left])]
+
+
+def test_a_node_that_the_plan_no_longer_has_is_gone(tmp_path: Path) -> None:
+    """A sample of the plan's nodes says nothing of it."""
+    arguments, _ = written(tmp_path, nodes=[node(1), node(2)], plan_without=["N-2"], gone=["N-2"])
+
+    found = result(tmp_path, arguments)
+
+    assert [(f.rule, f.node) for f in found.findings] == [("device-change-without-record", "N-2")]
+    assert found.not_sampled == []
+
+
+def test_a_node_with_a_new_tag_in_the_plan_is_known_by_it(tmp_path: Path) -> None:
+    """The sample has the plan's names, the baseline those of then."""
+    renamed = {f"N-{n}": {"tag": f"N-{n}0"} for n in (1, 2, 3)}
+    _, drawn = written(tmp_path / "which", plan=renamed)
+    left = others(drawn.removesuffix("0"))
+    arguments, _ = written(tmp_path, plan=renamed, gone=left)
+
+    found = result(tmp_path, arguments)
+
+    assert found.not_sampled == [("Main", left)]
+    assert "node-gone" not in {finding.rule for finding in found.findings}
+
+
+def test_a_list_of_the_host_says_what_it_says_of_nodes_that_nobody_visited(tmp_path: Path) -> None:
+    """A value that has drifted there is a finding; the settings that it lacks are not sampled."""
+    nodes = [node(n, host_high=780) for n in (1, 2, 3)]
+    site = {"nodes": nodes, "settings": [*SETTINGS, HOST_HIGH]}
+    _, drawn = written(tmp_path / "which", **site)
+    blank = {setting["name"]: "" for setting in SETTINGS}
+    first, second = others(drawn)
+    now = {first: {**blank, "host_high": "750"}, second: blank}
+    arguments, _ = written(tmp_path, now=now, **site)
+
+    found = result(tmp_path, arguments, "--out", tmp_path / "drift.patch.json")
+    patch = json.loads((tmp_path / "drift.patch.json").read_text(encoding="utf-8"))
+    before = data_of(tmp_path / "then" / "baseline.json")["content"]["devices"]["Main"]
+    after = jsonpatch.apply_patch(data_of(tmp_path / "then" / "baseline.json"), patch)
+
+    assert reported(found) == [("drift-unexplained", first, "host_high")]
+    assert found.not_sampled == [("Main", [first, second])]
+    assert after["content"]["devices"]["Main"] == {
+        **before,
+        first: {**before[first], "settings": {**before[first]["settings"], "host_high": "750"}},
+    }
+
+
+def test_a_patch_leaves_alone_what_nobody_visited(tmp_path: Path) -> None:
+    """It would remove the nodes from the baseline otherwise."""
+    _, drawn = written(tmp_path / "which")
+    arguments, _ = written(tmp_path, gone=others(drawn))
+
+    result(tmp_path, arguments, "--out", tmp_path / "drift.patch.json")
+
+    patch = json.loads((tmp_path / "drift.patch.json").read_text(encoding="utf-8"))
+    assert [step["path"] for step in patch] == ["/sha256"]
+
+
+def test_a_sample_needs_the_plan_that_it_was_drawn_from(tmp_path: Path) -> None:
+    """Only with it can one tell that nobody has chosen the nodes."""
+    arguments, _ = written(tmp_path)
+    at = arguments.index("--plan")
+    outcome = run("drift", *arguments[:at], *arguments[at + 2 :])
+
+    assert_clear(outcome.stderr)
+    assert outcome.problems == [
+        "--sample: a sample is drawn from a plan, and there is none\n    fix: give the plan (--plan)"
+    ]
