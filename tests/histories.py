@@ -13,7 +13,7 @@ from audit.sealing.contents import sealed
 Devices = Mapping[str, Mapping[str, str]]
 """Tag → settings as read, and `serial`, `network` (if not North) and other fields read.
 
-An empty setting was not read.
+An empty setting was not read. `planned high_alarm` is what was planned where something else was read.
 """
 
 SETTINGS: list[dict[str, Any]] = [
@@ -85,4 +85,5 @@ def _device(tag: str, values: dict[str, str]) -> dict[str, Any]:
     values.pop("network", None)
     names = {"read_tag": values.pop("read_tag", ""), "read_network": values.pop("read_network", "")}
     kind = "gateway" if tag.startswith("GW") else "level"
-    return {"type": kind, "serial": serial, "settings": values} | names
+    planned = {name.removeprefix("planned "): values.pop(name) for name in list(values) if " " in name}
+    return {"type": kind, "serial": serial, "settings": values, "planned": planned} | names

@@ -1,13 +1,15 @@
 """Patterns in courses: settings that flip back and forth, and numbers that creep.
 
 Each change may have had its reason; what they add up to over the years cannot be seen in one year alone.
-What counts as creep is judgement: two moves running, both the same way.
+What counts as creep is judgement: two moves running, both the same way. A correction to what was planned is
+no move: what follows it begins anew.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from decimal import Decimal
+from itertools import pairwise
 
 from audit.history.courses import DeviceCourse, Known, SettingCourse, each_setting
 from audit.model.history import Creep, Flip, Reading
@@ -59,7 +61,7 @@ def _creep(device: DeviceCourse, course: SettingCourse, dates: Sequence[str]) ->
     steps = course.steps()
     if not all(is_number(step.value) for step in steps):  # the setting was once of another kind
         return None
-    run = _longest_one_way(steps)
+    run = _longest_one_way(steps, _corrected(device, course))
     if len(run) <= FEWEST_MOVES:
         return None
     total = Decimal(run[-1].value) - Decimal(run[0].value)
@@ -78,14 +80,27 @@ def _creep(device: DeviceCourse, course: SettingCourse, dates: Sequence[str]) ->
     )
 
 
-def _longest_one_way(steps: Sequence[Known]) -> list[Known]:
-    """Return the longest run of numbers that only go up, or only go down; of equally long ones the latest."""
+def _corrected(device: DeviceCourse, course: SettingCourse) -> set[int]:
+    """Return the baselines that show a value put right: it was planned before, when another was found."""
+    return {
+        now.at
+        for then, now in pairwise(course.known())
+        for its in [device.sealed[then.at]]
+        if its and now.value != then.value and now.value == its.planned.get(course.setting.name)
+    }
+
+
+def _longest_one_way(steps: Sequence[Known], corrected: Container[int]) -> list[Known]:
+    """Return the longest run of numbers that only go up, or only go down; of equally long ones the latest.
+
+    A value that was `corrected` in its baseline begins a run, and ends the one before.
+    """
     best: list[Known] = []
     run: list[Known] = []
     up: bool | None = None
     for step in steps:
-        if not run:
-            run = [step]
+        if not run or step.at in corrected:
+            run, up = [step], None
             continue
         goes_up = Decimal(step.value) > Decimal(run[-1].value)
         run = [*run, step] if up in (None, goes_up) else [run[-1], step]

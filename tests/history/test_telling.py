@@ -111,6 +111,30 @@ def test_what_creeps(values: tuple[str, ...], moves: list[int], tmp_path: Path) 
     assert [creep.moves for creep in told(tmp_path, *highs(*values)).creeps] == moves
 
 
+def test_a_correction_is_no_move(tmp_path: Path) -> None:
+    """From 8 to the 8.5 that was planned, somebody put right a fault; what was decided later is one move."""
+    years = [{"high_alarm": "8", "planned high_alarm": "8.5"}, {"high_alarm": "8.5"}, {"high_alarm": "8.7"}]
+
+    assert told(tmp_path, *({"LT-1": year} for year in years)).creeps == []
+
+
+def test_what_goes_on_after_a_correction_is_a_run_of_its_own(tmp_path: Path) -> None:
+    """Two moves after it creep; the correction is not among them. Nor is it where a year was not read."""
+    first = {"high_alarm": "8", "planned high_alarm": "8.5"}
+    years = [first, {"address": "1"}, *({"high_alarm": high} for high in ("8.5", "8.6", "8.7"))]
+
+    (creep,) = told(tmp_path, *({"LT-1": year} for year in years)).creeps
+
+    assert [reading.value for reading in creep.values] == ["8.5", "8.6", "8.7"]
+
+
+def test_a_move_away_from_the_plan_is_no_correction(tmp_path: Path) -> None:
+    """It was 8.3 that was planned, not 8.1."""
+    years = [{"high_alarm": "8", "planned high_alarm": "8.3"}, {"high_alarm": "8.1"}, {"high_alarm": "8.2"}]
+
+    assert [creep.moves for creep in told(tmp_path, *({"LT-1": year} for year in years)).creeps] == [2]
+
+
 def test_an_ended_creep_says_so(tmp_path: Path) -> None:
     """Somebody noticed and put it back."""
     (creep,) = told(tmp_path, *highs("8", "8.1", "8.2", "8")).creeps
@@ -477,7 +501,9 @@ def course(values: tuple[str, ...], role: str = "", **setting: Any) -> SettingCo
 
 def test_a_setting_that_was_no_number_once_does_not_creep() -> None:
     """A device type may have been written differently in earlier years."""
-    device = DeviceCourse("North", "A", "t", False, (), (course(("auto", "5", "6", "7"), "alarm_high"),))
+    device = DeviceCourse(
+        "North", "A", "t", False, (None,) * 4, (course(("auto", "5", "6", "7"), "alarm_high"),)
+    )
 
     assert creeps([device], ["1", "2", "3", "4"]) == []
 
@@ -492,7 +518,7 @@ def test_creep_is_told_in_parts_of_its_own_inputs_range() -> None:
     other = [course(("0",) * 3, "range_low", name="low2", input="second"),
              course(("1000",) * 3, "range_high", name="high2", input="second")]  # fmt: skip
 
-    (creep,) = creeps([DeviceCourse("North", "A", "t", False, (), (*its, *other))], ["1", "2", "3"])
+    (creep,) = creeps([DeviceCourse("North", "A", "t", False, (None,) * 3, (*its, *other))], ["1", "2", "3"])
 
     assert creep.percent_of_range == 20
 
