@@ -127,10 +127,10 @@ def test_the_readmes_test_command_is_the_one_that_ci_runs() -> None:
     assert command in (ROOT / ".ci/run").read_text(encoding="utf-8")
 
 
-def test_the_hooks_in_the_readme_exist() -> None:
-    """The hooks that the README names are those that the pre-commit framework finds."""
+def test_the_hooks_in_the_examples_readme_exist() -> None:
+    """The hooks that are shown are those that the pre-commit framework finds."""
     hooks = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
-    shown = yaml.safe_load(blocks("README.md", "yaml")[-1])["repos"][0]["hooks"]
+    shown = yaml.safe_load(blocks("examples/README.md", "yaml")[-1])["repos"][0]["hooks"]
 
     assert [hook["id"] for hook in shown] == [hook["id"] for hook in hooks]
 

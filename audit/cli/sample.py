@@ -27,12 +27,19 @@ EXAMPLES = """examples:
 
 and after the visit:
   asfound check plan.yaml readback --sample sample.json
+  asfound drift 2025.json readback --plan plan.yaml --sample sample.json
 
 Always visited: nodes that have `duties` in the plan (safety, permit-limit, billing, or words of your own),
 with --baseline or --changes those that have changed, and those that had errors in the baseline. The others
 are drawn by the seed: the same plan, terms and seed give the same nodes anywhere. Whoever picks the seed
 could try seeds until the nodes suit them; let somebody else pick it, or take the date. A sample says
 something only about the nodes that it was drawn from, and only if exactly the nodes drawn are read.
+
+Check the readback as found, not as left. Faults in the plan, and nodes that only their gateway has left
+behind, do not count against the lot, but still fail the gate. A waived node does not count against it
+either, but is included in how many faulty ones there can still be. `worklist --sample` makes no steps for
+nodes outside the sample, `drift --sample` does not call them gone, and `seal --sample` records how many the
+baseline lacks, so that the next drift asks for them.
 
 The tables are those of MIL-STD-105E, single sampling. Its Table VIII (limit numbers for reduced inspection)
 is not among them, so --earlier never switches to reduced inspection.

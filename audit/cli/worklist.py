@@ -34,9 +34,10 @@ EXAMPLES = """examples:
   asfound worklist plan.yaml as-found --done as-left
 
 Addresses change in an order in which no two devices ever come to answer at one; where devices wait for each
-other's addresses, one goes through a spare address that is free as found and as planned. What cannot be done
-in this way is held back, with what to free first. The list is replayed step by step before it is printed. It
-authorises nothing.
+other's addresses, one goes through a spare address that is free as found and as planned. A gateway is set
+before or after its nodes, whichever leaves these unheard for less time. What cannot be done in this way is
+held back, with what to free first. The list is replayed step by step before it is printed. It authorises
+nothing.
 
 exit codes:
   0  nothing to do; with --done: nothing left to do
