@@ -11,6 +11,8 @@ from audit.endings import has_keys
 
 PLAIN_WORD = re.compile(r"[\w@%+=:,./\\-]+")
 """Words that every shell takes as they are."""
+IF_RENAMED = "; if it was renamed, put its old name under `formerly` in the plan"
+"""What to do about a file of another site, to follow other advice."""
 
 
 def counted(number: int, word: str) -> str:

@@ -100,12 +100,13 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     book = book.at(gate)
     sample = _sample(order, plan, inputs)
     progress("reading the readback")
-    tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.name, inputs)
+    tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.names, inputs)
     for warning in inputs.warnings:
         warn(warning)
     progress("pairing")
     day = order.day
-    site = replace(pair(plan, tables, inputs.codes), day=day, sample=sample, marks=_marks(order, day, inputs),
+    marks = _marks(order, plan, day, inputs)
+    site = replace(pair(plan, tables, inputs.codes), day=day, sample=sample, marks=marks,
                    left_out=inputs.left_out)  # fmt: skip
     site = only_read(site)
     progress("comparing")
@@ -166,13 +167,13 @@ def _with_odds(found: Audited) -> Audited:
     return replace(found, book=replace(found.book, packs=(*found.book.packs, pack())))
 
 
-def _marks(order: Order, day: datetime.date, inputs: Inputs) -> KnownMarks | None:
+def _marks(order: Order, plan: LoadedPlan, day: datetime.date, inputs: Inputs) -> KnownMarks | None:
     """Return the code marks of other runs, if a file of them and its key were given."""
     if order.marks is None or order.code_key is None:
         return None
     from audit.reading.code_marks import read_marks
 
-    return KnownMarks(read_marks(order.marks, order.code_key, inputs), day)
+    return KnownMarks(read_marks(order.marks, order.code_key, plan.file.site, inputs), day)
 
 
 def _sample(order: Order, plan: LoadedPlan, inputs: Inputs) -> Sample | None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
 
@@ -33,7 +33,7 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
     only if nothing else is known of the site. The same holds for an empty readback, unless it fails: it was
     meant to show the site as it is now.
     """
-    once = list({read.sha256: read for read in results}.values())
+    once = _under_last_names({read.sha256: read for read in results}.values())
     by_site = grouped(((read.result.site.name, _compared(read)), read) for read in once)
     courses: dict[tuple[str, Compared, str], list[ReadResult]] = {}
     for (site, compared), those in by_site.items():
@@ -61,6 +61,24 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
         ],
         cautions=list(dict.fromkeys(caution for read in latest for caution in read.result.cautions)),
     )
+
+
+def _under_last_names(results: Collection[ReadResult]) -> list[ReadResult]:
+    """Return results with each site under the last of its names, as far as the results tell them."""
+    later = {old: read.result.site.name for read in results for old in read.result.site.formerly}
+    return [_under(read, _last_name(read.result.site.name, later)) for read in results]
+
+
+def _last_name(name: str, later: Mapping[str, str]) -> str:
+    passed = {name}
+    while (name_now := later.get(name, name)) not in passed:
+        passed.add(name := name_now)
+    return name
+
+
+def _under(read: ReadResult, name: str) -> ReadResult:
+    site = read.result.site.model_copy(update={"name": name})
+    return replace(read, result=read.result.model_copy(update={"site": site}))
 
 
 def _compared(read: ReadResult) -> Compared:

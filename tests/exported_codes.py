@@ -61,7 +61,7 @@ def in_memory(site: SmallSite, mapping: Path | None = None) -> str:
     """Return what the objects of a run show when printed: tables, the paired site and all values in it."""
     inputs = Inputs()
     plan = read_plan(site.plan, inputs)
-    tables = read_readback(site.readbacks, mapping, stages.readback_words(plan), NAME, inputs)
+    tables = read_readback(site.readbacks, mapping, stages.readback_words(plan), [NAME], inputs)
     return repr((tables, pair(plan, tables), inputs))
 
 

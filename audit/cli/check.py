@@ -137,7 +137,7 @@ def _keep_marks(order: Order, done: Done) -> None:
     now = list(marks_of(done.site, datetime.date.fromisoformat(done.result.run_on)))
     try:
         with lock_of(order.marks):
-            known = read_marks(order.marks, order.code_key, Inputs())
+            known = read_marks(order.marks, order.code_key, done.site.plan.site, Inputs())
             write_whole(order.marks, brought_up_to_date(known, now, order.code_key))
     except (filelock.Timeout, OSError) as error:
         why = "another program is holding it" if isinstance(error, filelock.Timeout) else error.strerror

@@ -13,6 +13,7 @@ from audit.cli import options, terminal
 from audit.cli.running import source_date
 from audit.cli.writing import check_target
 from audit.errors import EXIT_INTERRUPTED, EXIT_PASS, InputProblems, Problem, stop
+from audit.phrases import IF_RENAMED
 
 if TYPE_CHECKING:
     from audit.entering.consoles import PlainConsole, TerminalConsole
@@ -135,11 +136,12 @@ def _check_file(path: Path, plan: Path) -> None:
 def check_same_plan(entries: Entries, wanted: ToRead, *, other_revision: bool) -> None:
     """Raise InputProblems where the file was begun for another site, or another revision of the plan."""
     problems: dict[tuple[str, str], Problem] = {}
+    known = {"", *map(str.casefold, (wanted.site, *wanted.formerly))}
     for line in entries.lines:
         site, revision = line.entry.site.strip(), line.entry.plan_revision.strip()
-        if site and site.casefold() != wanted.site.casefold():
+        if site.casefold() not in known:
             message = f"holds readings from the site {site!r}; the plan is for {wanted.site!r}"
-            mend = "give a new file for this plan"
+            mend = f"give a new file for this plan{IF_RENAMED}"
         elif revision and revision.casefold() != wanted.revision.casefold() and not other_revision:
             message = f"was begun under plan revision {revision!r}; the plan is at {wanted.revision!r}"
             mend = "give a new file; or go on with --other-revision, which `asfound check` will report"

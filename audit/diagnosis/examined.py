@@ -90,9 +90,9 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     plan = read_plan(files.plan, inputs)
     words = vocabulary(plan.types.values())
     changes = read_changes(files.changes, list(plan.types.values()), inputs)
-    lists, site_name = files.gateway_lists, plan.file.site.name
-    tables = read_readback(files.readback, files.mapping, words, site_name, inputs, others=lists)
-    given = read_readback(lists, files.mapping, list_words(words), site_name, inputs, GATEWAY_LIST)
+    lists, names = files.gateway_lists, plan.file.site.names
+    tables = read_readback(files.readback, files.mapping, words, names, inputs, others=lists)
+    given = read_readback(lists, files.mapping, list_words(words), names, inputs, GATEWAY_LIST)
     _refuse_other_tables(given, words)
     site = pair(plan, [*tables, *given], inputs.codes)
     _refuse_lists_of_nobody(given, site)

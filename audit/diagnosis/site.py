@@ -231,7 +231,7 @@ def _diagnosis(
     return Diagnosis(
         schema_="asfound/diagnosis/1",
         verdict=verdict,
-        site=SiteName(name=plan.site.name, plan_revision=plan.site.revision or None),
+        site=SiteName.of(plan.site),
         run_on=basis.run_on,
         tool=Tool(name="asfound", version=__version__),
         gateways=list(gateways),

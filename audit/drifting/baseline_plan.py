@@ -30,9 +30,10 @@ ONE_LINE = ("location", "planned_serial", "read_at", "read_by", "read_network", 
 """Members of a device that take a line each, where they are given."""
 
 
-def plan_of(read: ReadBaseline, also: Sequence[DeviceType] = ()) -> LoadedPlan:
-    """Return a baseline as a plan without devices, which are in blocks. `also` are further known types.
+def plan_of(read: ReadBaseline, now: LoadedPlan | None = None) -> LoadedPlan:
+    """Return a baseline as a plan without devices, which are in blocks.
 
+    The plan as it is `now`, if one is given, has further known types, and the site's present name.
     Raises InputProblems where a network has no gateway, since no such baseline is ever sealed.
     """
     content = read.baseline.content
@@ -45,13 +46,14 @@ def plan_of(read: ReadBaseline, also: Sequence[DeviceType] = ()) -> LoadedPlan:
         Network(name=n.name, gateway=_gateway(n.gateway, content.devices.get(n.name, {}).get(n.gateway)))
         for n in content.networks
     ]
+    site = now.file.site if now else content.site
     file = PlanFile(
         asfound="plan/1",
-        site=SiteInfo(name=content.site.name, revision=content.site.plan_revision),
+        site=SiteInfo(name=site.name, formerly=site.formerly, revision=content.site.plan_revision),
         device_types=tuple(types),
         networks=tuple(networks),
     )
-    words = vocabulary([*types.values(), *also])
+    words = vocabulary([*types.values(), *(now.types.values() if now else ())])
     return LoadedPlan(read.name, read.file.path, file, types, words, [], [], {}, {}, [], [])
 
 

@@ -31,6 +31,7 @@ from audit.pairing.crossed import in_crossed_pairs
 from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair_blocks
 from audit.pairing.planning import planned_blocks
+from audit.phrases import IF_RENAMED
 from audit.reading.baselines import ReadBaseline, read_baseline
 from audit.reading.changes import read_changes
 from audit.reading.inputs import Inputs
@@ -68,9 +69,9 @@ def _plan(order: DriftOrder, baseline: ReadBaseline, inputs: Inputs) -> LoadedPl
         return None
     plan = read_plan(order.plan, inputs)
     name = baseline.baseline.content.site.name
-    if plan.file.site.name != name:
+    if name not in plan.file.site.names:
         message = f"is a plan of {quoted(plan.file.site.name)}, but the baseline is of {quoted(name)}"
-        raise stop(message, "give the plan of this site", file=plan.name)
+        raise stop(message, f"give the plan of this site{IF_RENAMED}", file=plan.name)
     return plan
 
 
@@ -121,7 +122,7 @@ def _against(order: DriftOrder, inputs: Inputs) -> Against:
     inputs.add(baseline.file, "baseline")
     plan = _plan(order, baseline, inputs)
     also = tuple(plan.types.values()) if plan else ()
-    sealed = plan_of(baseline, also)
+    sealed = plan_of(baseline, plan)
     types = [*sealed.types.values(), *(kind for kind in also if kind.name not in sealed.types)]
     rules = [*(plan.named(plan.rules) if plan else ()), *order.rules]
     book = read_rulebook(rules, types, inputs, "drift")
@@ -168,7 +169,7 @@ def _audited(order: DriftOrder, progress: Progress, warn: Warn) -> tuple[Audited
     plan, sealed, book = against.plan, against.sealed, against.book
     progress("reading the readback")
     with _may_be_planned(order):
-        tables = read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
+        tables = read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.names, inputs)
     for warning in inputs.warnings:
         warn(warning)
     progress("pairing and comparing")

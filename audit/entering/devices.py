@@ -57,6 +57,8 @@ class ToRead:
     """Network by network in the plan's order, in each the gateway first."""
     elevation_m: float | None = None
     """Height of the site above sea level, in metres."""
+    formerly: tuple[str, ...] = ()
+    """Names that the site had before."""
 
     @cached_property
     def _of(self) -> dict[str, list[Device]]:
@@ -87,7 +89,7 @@ def to_read(plan: LoadedPlan) -> ToRead:
     """Return everything that a plan wants read. Raises InputProblems where the plan is not clear."""
     devices = tuple(_device(one, plan.words.secrets) for one in asked_devices(plan))
     site = plan.file.site
-    return ToRead(site.name, site.revision, devices, site.elevation_m)
+    return ToRead(site.name, site.revision, devices, site.elevation_m, site.formerly)
 
 
 def _device(one: AskedDevice, secrets: Collection[str]) -> Device:

@@ -67,7 +67,7 @@ def figure_list(audited: Audited, only: Sequence[str] = ()) -> FigureList:
     lines.sort(key=lambda line: order[line.network, line.node or ""])
     return FigureList(
         schema_="asfound/figures/1",
-        site=SiteName(name=site.plan.site.name, plan_revision=site.plan.site.revision or None),
+        site=SiteName.of(site.plan.site),
         side=side,
         figures=[_title(one) for one in asked],
         lines=lines,

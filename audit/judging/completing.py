@@ -12,6 +12,7 @@ from audit.judging.detailing import details
 from audit.judging.since import compare
 from audit.model.result import Result
 from audit.model.site import Site
+from audit.phrases import IF_RENAMED
 from audit.reading.quoting import quoted
 from audit.reading.results import read_result
 
@@ -52,10 +53,10 @@ def command(verb: str, paths: Sequence[Path], options: Mapping[str, Sequence[Pat
 def _since_earlier(result: Result, path: Path, site: Site) -> Result:
     """Return a result with what is new and what is gone since an earlier result of the site."""
     earlier, file = read_result(path)
-    if earlier.site.name != result.site.name:
+    if earlier.site.name not in result.site.names:
         raise stop(
             f"is a result for {quoted(earlier.site.name)}, but the plan is for {quoted(result.site.name)}",
-            "give an earlier result of this site",
+            f"give an earlier result of this site{IF_RENAMED}",
             file=file.name,
         )
     if (earlier.drift is None) != (result.drift is None):

@@ -33,7 +33,7 @@ def judge(audited: Audited, named: Mapping[int, Naming] | None = None) -> Result
         schema_="asfound/result/1",
         verdict="fail" if failed else "pass",
         counts=in_all(networks, findings),
-        site=SiteName(name=site.plan.site.name, plan_revision=site.plan.site.revision or None),
+        site=SiteName.of(site.plan.site),
         gate=GateUsed(
             id=gate.id,
             title=gate.title,

@@ -24,6 +24,13 @@ class SealedSite(Written):
     name: Name
     plan_revision: str = ""
     """Revision of the plan that it was compared with."""
+    formerly: tuple[Name, ...] = ()
+    """Names that it had before."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Its name, and those that it had before."""
+        return (self.name, *self.formerly)
 
 
 class SealedLowered(Written):

@@ -36,10 +36,17 @@ class SiteInfo(Written):
 
     name: Name
     """The site's name; a readback that names another site is refused."""
+    formerly: tuple[Name, ...] = ()
+    """Names that the site had before: readbacks, results and baselines of these are its own."""
     revision: str = ""
     """Revision of the plan, as sheets and records quote it."""
     elevation_m: float | None = None
     """Height above sea level, in metres."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Its name, and those that it had before."""
+        return (self.name, *self.formerly)
 
 
 class Approved(Written):

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
 from audit.model.base import Level
+from audit.model.plan import SiteInfo
 from audit.model.reported import Reported
 
 
@@ -32,6 +33,18 @@ class SiteName(Reported):
 
     name: str
     plan_revision: str | None
+    formerly: list[str] = []
+    """Names that it had before."""
+
+    @classmethod
+    def of(cls, site: SiteInfo) -> Self:
+        """Return what a plan says of its site."""
+        return cls(name=site.name, plan_revision=site.revision or None, formerly=list(site.formerly))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Its name, and those that it had before."""
+        return (self.name, *self.formerly)
 
 
 class Lowered(Reported):

@@ -9,6 +9,7 @@ from pathlib import Path
 from audit.errors import stop
 from audit.model.code_mark import CodeMark, CodeMarksFile
 from audit.model.device import Setting
+from audit.model.plan import SiteInfo
 from audit.model.site import Block, Site
 from audit.model.value import Code
 from audit.reading.codes import key_id
@@ -18,8 +19,11 @@ from audit.reading.moments import day_of
 from audit.texts import serial_of
 
 
-def read_marks(path: Path, key: bytes, inputs: Inputs) -> tuple[CodeMark, ...]:
-    """Return the marks in a file; none if there is no file yet. Raises InputProblems."""
+def read_marks(path: Path, key: bytes, site: SiteInfo, inputs: Inputs) -> tuple[CodeMark, ...]:
+    """Return the marks in a file; none if there is no file yet. Raises InputProblems.
+
+    Those of the site from before it was renamed are under its present name.
+    """
     if not path.exists():
         return ()
     marks, _, file = read_model(path, CodeMarksFile, "code-marks")
@@ -30,7 +34,10 @@ def read_marks(path: Path, key: bytes, inputs: Inputs) -> tuple[CodeMark, ...]:
             file=file.name,
         )
     inputs.add(file, "code marks")
-    return marks.marks
+    return tuple(
+        mark.model_copy(update={"site": site.name}) if mark.site in site.formerly else mark
+        for mark in marks.marks
+    )
 
 
 def code_read_on(block: Block, i: int, setting: Setting, day: datetime.date) -> datetime.date:

@@ -10,7 +10,7 @@ from audit.endings import ENTRIES, PERHAPS_TABLES, RECORDS, TABLES, WORKBOOKS, h
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
-from audit.phrases import counted
+from audit.phrases import IF_RENAMED, counted
 from audit.reading import mapping_told
 from audit.reading.csv_grid import read_csv
 from audit.reading.entries import read_entries
@@ -183,11 +183,12 @@ def _pass_over_hidden(grid: Grid, inputs: Inputs) -> None:
 
 
 def read_readback(
-    paths: Sequence[Path], mapping: Path | None, words: Vocabulary, site: str, inputs: Inputs,
+    paths: Sequence[Path], mapping: Path | None, words: Vocabulary, sites: Sequence[str], inputs: Inputs,
     kind: str = "readback", others: Sequence[Path] = (),
 ) -> list[Table]:  # fmt: skip
     """Return the tables of all readback files. Raises InputProblems for all of them together.
 
+    `sites` are the names of the plan's site, the present one first; a readback of any other site is refused.
     `kind` is what the list of inputs calls them; `others` are further files that the mapping may be for.
     """
     maps = read_mappings(mapping, inputs) if mapping else None
@@ -205,7 +206,7 @@ def read_readback(
                 table = without_codes(read, words)
                 need_identity(table, fields)
                 inputs.warn(_named_by_address(table) if kind == "readback" else [])
-                problems.extend(_other_site(table, site))
+                problems.extend(_other_site(table, sites))
                 problems.extend(_ditto_marks(table, whose))
                 tables.append(table)
         except InputProblems as found:
@@ -230,13 +231,14 @@ def _named_by_address(table: Table) -> list[Problem]:
     return [Problem(message, mend, table.file, table.sheet)]
 
 
-def _other_site(table: Table, site: str) -> list[Problem]:
-    """Return a problem for the first row that names a site other than the plan's."""
+def _other_site(table: Table, names: Sequence[str]) -> list[Problem]:
+    """Return a problem for the first row that names a site other than the plan's, which has these names."""
+    known = {"", *map(str.casefold, names)}
     for entry, text in enumerate(table.texts("site")):
-        if text.strip() and text.strip().casefold() != site.casefold():
-            place = table.place(entry, "site")
-            message = f"is a readback of the site {quoted(text.strip())}, but the plan is for {quoted(site)}"
-            return [place.problem(message, "give the readback of this site")]
+        if text.strip().casefold() not in known:
+            place, given = table.place(entry, "site"), quoted(text.strip())
+            message = f"is a readback of the site {given}, but the plan is for {quoted(names[0])}"
+            return [place.problem(message, f"give the readback of this site{IF_RENAMED}")]
     return []
 
 

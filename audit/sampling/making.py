@@ -15,6 +15,7 @@ from audit.model.sample import Sample, Terms
 from audit.model.site import Block
 from audit.model.used import SiteName, Tool
 from audit.pairing.planning import planned_blocks
+from audit.phrases import IF_RENAMED
 from audit.reading.baselines import read_baseline
 from audit.reading.changes import read_changes
 from audit.reading.identifiers import natural
@@ -99,11 +100,11 @@ def _always(
         read = read_baseline(order.baseline)
         inputs.add(read.file, "baseline")
         content = read.baseline.content
-        if content.site.name != plan.file.site.name:
+        if content.site.name not in plan.file.site.names:
             message = (
                 f"is a baseline of {quoted(content.site.name)}; the plan is for {quoted(plan.file.site.name)}"
             )
-            raise stop(message, "give the baseline of this site", file=read.name)
+            raise stop(message, f"give the baseline of this site{IF_RENAMED}", file=read.name)
         sealed_on = content.sealed_on
         for why in (since_baseline(blocks, content), wrong_in_baseline(blocks, content)):
             for unit, reason in why.items():

@@ -76,7 +76,7 @@ def _links(
         yield from _beginning(here, content, one, files)
         return
     its = _content(previous)
-    if its and its.site.name != content.site.name:
+    if its and its.site.name not in content.site.names:
         yield here.at_value("previous", "", f"follows {previous.name}, a baseline of another site")
     if its and its.sealed_on > content.sealed_on:
         message = (
@@ -94,7 +94,8 @@ def _beginning(
     here: FileText, content: Content, one: Verified, files: Sequence[Verified]
 ) -> Iterator[Distrust]:
     """Yield what is wrong with a baseline that follows none of the files."""
-    of_site = [f for f in files if (c := _content(f)) and c.site.name == content.site.name and f is not one]
+    names = content.site.names
+    of_site = [f for f in files if (c := _content(f)) and c.site.name in names and f is not one]
     if content.previous is None:
         first = [f for f in of_site if (c := _content(f)) and c.previous is None and
                  (c.sealed_on, f.name) < (content.sealed_on, one.name)]  # fmt: skip

@@ -29,6 +29,7 @@ from audit.model.finding_names import under_serial
 from audit.model.result import Result
 from audit.model.site import Block, Site
 from audit.pairing.identifying import is_another
+from audit.phrases import IF_RENAMED
 from audit.reading.baselines import ReadBaseline
 from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
@@ -50,7 +51,11 @@ def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Con
     _check_tags(site)
     before = previous.baseline.content if previous else None
     return Content(
-        site=SealedSite(name=result.site.name, plan_revision=result.site.plan_revision or ""),
+        site=SealedSite(
+            name=result.site.name,
+            plan_revision=result.site.plan_revision or "",
+            formerly=tuple(result.site.formerly),
+        ),
         sealed_on=datetime.date.fromisoformat(result.run_on),
         signed_by=signed_by,
         verdict=result.verdict,
@@ -94,11 +99,11 @@ def _check_chain(result: Result, previous: ReadBaseline | None) -> None:
     if previous is None:
         return
     before = previous.baseline.content
-    if before.site.name != result.site.name:
+    if before.site.name not in result.site.names:
         message = (
             f"is a baseline of {quoted(before.site.name)}, but the plan is for {quoted(result.site.name)}"
         )
-        raise stop(message, "give the baseline of this site", file=previous.name)
+        raise stop(message, f"give the baseline of this site{IF_RENAMED}", file=previous.name)
     if before.sealed_on.isoformat() > result.run_on:
         message = f"was sealed on {before.sealed_on}, after {result.run_on}, the date of this run"
         raise stop(message, "give the baseline before this one, or correct --on", file=previous.name)

@@ -133,7 +133,10 @@ def _signature(here: FileText, baseline: BaselineFile, trusted: Collection[str])
     if signature.fingerprint != wanted:
         yield here.at_value("fingerprint", wanted, "the fingerprint is not that of the public key")
     if trusted and signature.public_key not in trusted:
-        message = f"is signed with the wrong key, {signature.fingerprint}; it is not among the trusted ones"
+        message = (
+            f"is signed with a key that is not among the trusted ones, {signature.fingerprint}; if keys were "
+            "changed since, give the old public key with --trusted-key too"
+        )
         yield here.at_value("public_key", next(iter(trusted)), message)
     if not is_signed(baseline.sha256, signature.public_key, signature.value):
         offset = here.data.rfind(b'"signature":')

@@ -195,7 +195,7 @@ def _listed(making: Making, numbered: Numbered, work_input: InputFile) -> WorkLi
     plan = audited.site.plan
     return WorkList(
         schema_="asfound/worklist/1",
-        site=SiteName(name=plan.site.name, plan_revision=plan.site.revision or None),
+        site=SiteName.of(plan.site),
         run_on=audited.day.isoformat(),
         counts=_counts(making, numbered),
         held_back=making.held,

@@ -183,6 +183,14 @@ def test_a_file_of_another_site_is_not_gone_on_with(site: SmallSite, typed: Any)
     assert_clear(outcome.stderr)
 
 
+def test_a_file_from_before_the_site_was_renamed_is_gone_on_with(site: SmallSite, typed: Any) -> None:
+    """The plan knows the old name."""
+    site.write("e.jsonl", as_lines(entry("N-1", "channel", "7", site="Big Site", plan_revision="A")))
+    site.replace("name: Little Site", "name: Little Site, formerly: [Big Site]")
+
+    assert typed("N-1", options=("--by", "A")).code == 0
+
+
 UNUSABLE = [
     ("e.csv", None, "a file of readings ends in .jsonl", "name it e.jsonl"),
     ("nowhere/e.jsonl", None, "its folder does not exist", "check the folder"),

@@ -18,6 +18,7 @@ from audit.entering.accepting import accept
 from audit.errors import InputProblems
 from audit.model.asked_of_values import Expression
 from audit.model.device import DeviceType
+from audit.model.plan import SiteInfo
 from audit.model.readback import FIELDS
 from audit.model.rule import Rule
 from audit.reading.baselines import read_baseline
@@ -103,7 +104,7 @@ class Place:
 
 
 def _readback(place: Place, data: bytes, name: str, mapping: Path | None = None) -> None:
-    for table in read_readback([place.holding(data, name)], mapping, place.words, NAME, Inputs()):
+    for table in read_readback([place.holding(data, name)], mapping, place.words, [NAME], Inputs()):
         for column, setting in place.words.settings.items():
             for text in table.texts(column)[:50] if column in table.columns else ():
                 table.columns[column].codes or accept(text, setting, ".")
@@ -155,7 +156,7 @@ def _changes(place: Place, data: bytes) -> None:
 
 def _marks(place: Place, data: bytes) -> None:
     with keyed_by(KEY):
-        read_marks(place.holding(data, "marks.json"), KEY, Inputs())
+        read_marks(place.holding(data, "marks.json"), KEY, SiteInfo(name=NAME), Inputs())
 
 
 def _baseline(place: Place, data: bytes) -> None:

@@ -76,7 +76,7 @@ def paired_blocks(made: Fleet) -> Sequence[Block]:
     inputs = Inputs()
     plan = read_plan(made.plan, inputs)
     words = vocabulary(plan.types.values())
-    tables = read_readback([made.readback], None, words, plan.file.site.name, inputs)
+    tables = read_readback([made.readback], None, words, plan.file.site.names, inputs)
     return pair(plan, tables).blocks
 
 

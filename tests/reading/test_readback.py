@@ -49,13 +49,13 @@ def test_a_folder_in_a_folder_is_told_where_it_holds_readbacks(tmp_path: Path) -
         (tmp_path / name).write_text("tag,channel\nA,7\n")
     (tmp_path / "old/d.xlsx").write_bytes(as_xlsx({"Sheet": [("tag", "channel"), ("B", "7")]}))
     inputs = Inputs()
-    read_readback([tmp_path], None, WORDS, "S", inputs)
+    read_readback([tmp_path], None, WORDS, ["S"], inputs)
     (warning,) = inputs.warnings
     assert warning.file == (tmp_path / "old").as_posix()
     assert warning.message == "a folder in a folder was not read; it contains c.csv and 1 more"
 
     inputs = Inputs()
-    assert len(read_readback([tmp_path, tmp_path / "old"], None, WORDS, "S", inputs)) == 4
+    assert len(read_readback([tmp_path, tmp_path / "old"], None, WORDS, ["S"], inputs)) == 4
     assert inputs.warnings == []
 
 
@@ -157,10 +157,10 @@ def test_the_digest_of_a_mapping_with_a_code_is_withheld_beside_entries_too(tmp_
     (tmp_path / "a.jsonl").write_text(json.dumps(entry) + "\n")
     (tmp_path / "b.csv").write_text("tag,channel\nA,7\n")
     inputs = Inputs()
-    read_readback([tmp_path / "a.jsonl"], tmp_path / "mapping.yaml", WORDS, "S", inputs)
+    read_readback([tmp_path / "a.jsonl"], tmp_path / "mapping.yaml", WORDS, ["S"], inputs)
     assert inputs.files[(tmp_path / "mapping.yaml").as_posix()].sha256 is None
 
-    read_readback([tmp_path / "b.csv"], tmp_path / "mapping.yaml", WORDS, "S", inputs)
+    read_readback([tmp_path / "b.csv"], tmp_path / "mapping.yaml", WORDS, ["S"], inputs)
     assert inputs.files[(tmp_path / "b.csv").as_posix()].sha256 is not None
 
 
@@ -169,7 +169,7 @@ def test_ditto_marks_in_columns_of_names_are_refused_once_a_column(tmp_path: Pat
     path = tmp_path / "typed-off.csv"
     path.write_text('tag,network,channel\nA,North,7\nB,"""",7\nC, Do. ,8\n')
     with pytest.raises(InputProblems) as refused:
-        read_readback([path], None, WORDS, "S", Inputs())
+        read_readback([path], None, WORDS, ["S"], Inputs())
 
     (problem,) = refused.value.problems
     assert (problem.line, problem.column) == (3, "B")
@@ -183,6 +183,6 @@ def test_a_gateway_list_may_head_its_columns_as_lists_do(tmp_path: Path) -> None
     words = vocabulary([TYPE.model_copy(update={"settings": (*TYPE.settings, heard)})])
     path = tmp_path / "list.csv"
     path.write_text("tag,heard\nA,7\n")
-    (table,) = read_readback([path], None, words, "S", Inputs())
+    (table,) = read_readback([path], None, words, ["S"], Inputs())
 
     assert table.columns["age"].texts == ["7"]

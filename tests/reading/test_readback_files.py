@@ -23,7 +23,7 @@ def read(folder: Path, mapping: str = "", **files: str) -> tuple[list[str], list
     for name, text in files.items():
         (folder / name.replace("_", ".")).write_text(text)
     inputs = Inputs()
-    tables = read_readback([folder], None, WORDS, "S", inputs)
+    tables = read_readback([folder], None, WORDS, ["S"], inputs)
     return [Path(table.file).name for table in tables], [
         str(warning).removeprefix(f"{folder.as_posix()}/") for warning in inputs.warnings
     ]
@@ -122,8 +122,8 @@ def test_a_mapping_that_is_for_a_gateway_list_is_told_by_neither(tmp_path: Path)
     mapping, inputs = tmp_path / "m.yaml", Inputs()
     mapping.write_text("asfound: mapping/1\nmappings: [{files: [list.csv]}]\n")
     nodes, lists = [tmp_path / "nodes.csv"], [tmp_path / "list.csv"]
-    read_readback(nodes, mapping, WORDS, "S", inputs, others=lists)
-    read_readback(lists, mapping, WORDS, "S", inputs, GATEWAY_LIST)
+    read_readback(nodes, mapping, WORDS, ["S"], inputs, others=lists)
+    read_readback(lists, mapping, WORDS, ["S"], inputs, GATEWAY_LIST)
 
     assert inputs.warnings == []
 
@@ -162,6 +162,6 @@ def test_the_folder_one_is_in_may_be_given_as_readback(
     (tmp_path / "a.csv").write_text("tag,CH,urv\nA,7,1\n")
     monkeypatch.chdir(tmp_path)
 
-    tables = read_readback([Path()], None, WORDS, "S", Inputs())
+    tables = read_readback([Path()], None, WORDS, ["S"], Inputs())
 
     assert [table.file for table in tables] == ["a.csv"]

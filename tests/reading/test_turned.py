@@ -278,7 +278,7 @@ def test_a_file_about_a_device_that_only_its_address_names_is_told(
     path.write_text(text)
     maps = tmp_path / "m.yaml"
     maps.write_text(f"asfound: mapping/1\nmappings: [{json.dumps(mapping)}]\n")
-    read_readback([path], maps, ADDRESSED, "S", inputs)
+    read_readback([path], maps, ADDRESSED, ["S"], inputs)
 
     assert any("`tag_from: file`" in str(warning) for warning in inputs.warnings) is warned
 

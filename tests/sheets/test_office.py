@@ -33,7 +33,7 @@ def typed_cells(sheet: Path, shown: dict[str, dict[str, str]]) -> dict[str, str]
 def texts(site: SmallSite, file: Path) -> dict[str, dict[str, str]]:
     """Return tag → field → raw text of a readback, without what is blank."""
     plan = read_plan(site.plan, Inputs())
-    (table,) = read_readback([file], None, readback_words(plan), plan.file.site.name, Inputs())
+    (table,) = read_readback([file], None, readback_words(plan), plan.file.site.names, Inputs())
     return {tag: _row(table, entry) for entry, tag in enumerate(table.texts("tag"))}
 
 
