@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from functools import cache
 
+from audit.errors import Problem, nearest
 from audit.model.plan import PlanFile
-from audit.model.radio import Band, BandsFile
+from audit.model.radio import Band, BandsFile, Radio
 from audit.model.used import Pack
 from audit.reading.documents import read_model
+from audit.reading.marks import Document, Path
 from audit.resources import folder
 
 NAME = "bands.yaml"
@@ -32,6 +34,18 @@ def band(name: str) -> Band | None:
 def named_in(plan: PlanFile) -> list[str]:
     """Return the bands that a plan names."""
     return [radio.band for radio in plan.radios() if radio.band]
+
+
+def unknown_bands(plan: PlanFile, document: Document) -> list[Problem]:
+    """Return a problem for each band that a plan names and that has no limits here."""
+    named: list[tuple[Path, Radio | None]] = [(("radio", "band"), plan.radio)]
+    named += [(("networks", n, "radio", "band"), one.radio) for n, one in enumerate(plan.networks)]
+    problems = []
+    for steps, radio in named:
+        if radio and radio.band and not band(radio.band):
+            mend = nearest(radio.band, [one.id for one in bands_file().bands])
+            problems.append(document.problem(steps, f"unknown band {radio.band!r}", mend))
+    return problems
 
 
 def pack() -> Pack:

@@ -9,11 +9,10 @@ from audit.errors import InputProblems, Problem, nearest, stop_if
 from audit.model.base import Position, Scalar
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, Network, NodeTable, PlanFile
-from audit.model.radio import Radio
 from audit.model.table import HIDDEN, Place, Table
 from audit.model.value import Code
 from audit.reading.approved import impossible
-from audit.reading.bands import bands_file
+from audit.reading.bands import unknown_bands
 from audit.reading.codes import code, is_mask
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_document, with_marks
@@ -100,7 +99,7 @@ class _Reader:
             network.name: [self._texts(("networks", n, "defaults"), network.defaults, None), site]
             for n, network in enumerate(self.plan.networks)
         }
-        self._known_bands()
+        self.problems += unknown_bands(self.plan, self.document)
         rules, waivers = (
             [(name, self.document.mark((part, i)).line) for i, name in enumerate(getattr(self.plan, part))]
             for part in ("rules", "waivers")
@@ -131,16 +130,6 @@ class _Reader:
             for name in approved.types:
                 self._known_type(name, ("approved", i, "types"))
         return tuple(found)
-
-    def _known_bands(self) -> None:
-        """Note each band that is not in rules/bands.yaml."""
-        named: list[tuple[Steps, Radio | None]] = [(("radio", "band"), self.plan.radio)]
-        named += [(("networks", n, "radio", "band"), one.radio) for n, one in enumerate(self.plan.networks)]
-        for steps, radio in named:
-            if radio and radio.band:
-                known = [one.id for one in bands_file().bands]
-                if radio.band not in known:
-                    self._problem(steps, f"unknown band {radio.band!r}", nearest(radio.band, known))
 
     def _problem(self, steps: Steps, message: str, mend: str, *, of_key: bool = False) -> None:
         self.problems.append(self.document.problem(steps, message, mend, of_key=of_key))
