@@ -17,6 +17,7 @@ from audit.judging.judge import judge
 from audit.model.base import Level
 from audit.model.code_mark import KnownMarks
 from audit.model.result import Naming, Result
+from audit.model.rule import Gate
 from audit.model.sample import Sample
 from audit.model.site import Site
 from audit.pairing.filled_in import only_read
@@ -81,8 +82,20 @@ Progress = Callable[[str], object]
 Warn = Callable[[Problem], object]
 
 
-def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited:
-    """Return a site with its findings. Raises InputProblems if it cannot be checked.
+@dataclass(frozen=True, slots=True)
+class Paired:
+    """A site, planned and found side by side, and what it is judged by."""
+
+    site: Site
+    plan: LoadedPlan
+    book: Rulebook
+    """At the level of the gate."""
+    gate: Gate
+    inputs: Inputs
+
+
+def paired(order: Order, progress: Progress = str, warn: Warn = str) -> Paired:
+    """Read all files but waivers and pair them. Raises InputProblems if that cannot be done.
 
     `progress` is called with the name of each stage, `warn` with each fault of an input that is still usable.
     """
@@ -97,31 +110,38 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
         )
     book = rulebook(order, plan, inputs)
     gate = book.gate(order.gate)
-    book = book.at(gate)
     sample = _sample(order, plan, inputs)
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.names, inputs)
     for warning in inputs.warnings:
         warn(warning)
     progress("pairing")
-    day = order.day
-    marks = _marks(order, plan, day, inputs)
-    site = replace(pair(plan, tables, inputs.codes), day=day, sample=sample, marks=marks,
+    marks = _marks(order, plan, inputs)
+    site = replace(pair(plan, tables, inputs.codes), day=order.day, sample=sample, marks=marks,
                    left_out=inputs.left_out)  # fmt: skip
-    site = only_read(site)
+    return Paired(only_read(site), plan, book.at(gate), gate, inputs)
+
+
+def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited:
+    """Return a site with its findings. Raises InputProblems if it cannot be checked.
+
+    `progress` and `warn` are called as by `paired`.
+    """
+    read = paired(order, progress, warn)
+    site, book, gate, day = read.site, read.book, read.gate, order.day
     progress("comparing")
     differences = compare_all(site.blocks)
     progress("checking")
     checked = check(site, differences, book.rules)
-    if sample:
+    if site.sample:
         from audit.sampling.visited import not_sampled, without_unread
 
-        checked = replace(checked, found=without_unread(checked.found, not_sampled(site, sample)))
+        checked = replace(checked, found=without_unread(checked.found, not_sampled(site, site.sample)))
     progress("folding")
     items, causes = fold(site, checked.found, book.rules)
-    waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)
+    waiving = waive(site, items, causes, book.rules, _waivers(order, read), day)
     fail_on = order.fail_on or gate.fail_on
-    found = Audited(site, differences, checked, waiving, causes, book, gate, fail_on, day, inputs)
+    found = Audited(site, differences, checked, waiving, causes, book, gate, fail_on, day, read.inputs)
     if order.sample:
         from audit.sampling.deciding import decide
 
@@ -167,13 +187,13 @@ def _with_odds(found: Audited) -> Audited:
     return replace(found, book=replace(found.book, packs=(*found.book.packs, pack())))
 
 
-def _marks(order: Order, plan: LoadedPlan, day: datetime.date, inputs: Inputs) -> KnownMarks | None:
+def _marks(order: Order, plan: LoadedPlan, inputs: Inputs) -> KnownMarks | None:
     """Return the code marks of other runs, if a file of them and its key were given."""
     if order.marks is None or order.code_key is None:
         return None
     from audit.reading.code_marks import read_marks
 
-    return KnownMarks(read_marks(order.marks, order.code_key, plan.file.site, inputs), day)
+    return KnownMarks(read_marks(order.marks, order.code_key, plan.file.site, inputs), order.day)
 
 
 def _sample(order: Order, plan: LoadedPlan, inputs: Inputs) -> Sample | None:
@@ -187,10 +207,10 @@ def _sample(order: Order, plan: LoadedPlan, inputs: Inputs) -> Sample | None:
     return read_sample(order.sample, plan, inputs)
 
 
-def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:
+def _waivers(order: Order, read: Paired) -> list[ReadWaiver]:
     """Return the waivers from the files that the plan and the command line name."""
-    files = [*plan.named(plan.waivers), *order.waivers]
-    return read_waivers(files, book.known, readback_words(plan), inputs)
+    files = [*read.plan.named(read.plan.waivers), *order.waivers]
+    return read_waivers(files, read.book.known, readback_words(read.plan), read.inputs)
 
 
 def rulebook(order: Order, plan: LoadedPlan, inputs: Inputs) -> Rulebook:

@@ -53,7 +53,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Work out the figures, write them, and return the exit code."""
     from audit.figures.listing import figure_list
-    from audit.run import Order, audited
+    from audit.run import Order, paired
 
     files = outputs(args.out, args.format, FIGURE_FORMATS)
     order = Order(
@@ -65,8 +65,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     )
     progress = terminal.progress_on(stderr)
     with without_garbage_collection():
-        found = audited(order, progress, lambda problem: warn(problem, stderr))
-    made = figure_list(found, args.only)
+        read = paired(order, progress, lambda problem: warn(problem, stderr))
+    made = figure_list(read, args.only)
     progress("")
     rendered = partial(render_other, made)
     write_files(files, files_read(made.inputs), rendered)

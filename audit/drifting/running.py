@@ -193,7 +193,7 @@ def _audited(order: DriftOrder, progress: Progress, warn: Warn) -> tuple[Audited
 def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result:
     """Return the result of an order. Raises InputProblems where there can be no verdict.
 
-    `progress` and `warn` are called as by `audit.run.audited`.
+    `progress` and `warn` are called as by `audit.run.paired`.
     """
     found, against = _audited(order, progress, warn)
     progress("judging")

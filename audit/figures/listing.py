@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple
 
 from audit import __version__
-from audit.audited import Audited
 from audit.errors import Problem, nearest, stop_if
 from audit.figures.answers import Answer, Calculated, DeviceFigure, Figure, Lacking, NetworkFigure
 from audit.figures.registry import ALSO_LISTED, FIGURES
@@ -18,6 +17,7 @@ from audit.model.figure_list import FigureGap, FigureLine, FigureList, FigureTit
 from audit.model.rule import Rule
 from audit.model.site import Block, Site
 from audit.model.used import SiteName, Tool
+from audit.run import Paired
 
 Named = tuple[str, str]
 """Network and tag of a device; a network itself has no tag."""
@@ -43,18 +43,18 @@ class _Asked(NamedTuple):
         return any(rule.applies_to == "device" for rule in self.rules)
 
 
-def figure_list(audited: Audited, only: Sequence[str] = ()) -> FigureList:
+def figure_list(read: Paired, only: Sequence[str] = ()) -> FigureList:
     """Return all figures of a site, as found if there is a readback: by network, then by device.
 
     `only` are tags and networks; empty: all. Raises InputProblems for one that is not in the plan.
     """
-    site = audited.site
+    site = read.site
     side: Literal["planned", "found"] = "found" if site.readback else "planned"
     around = Surroundings(site)
     wanted = _wanted(site, only)
     lines: list[FigureLine] = []
     lacking: Counter[tuple[str, str]] = Counter()
-    asked = list(_asked(audited.book.rules))
+    asked = list(_asked(read.book.rules))
     for one in asked:
         for name, answer in _answers(one, around, side):
             if name not in wanted:
@@ -73,7 +73,7 @@ def figure_list(audited: Audited, only: Sequence[str] = ()) -> FigureList:
         lines=lines,
         gaps=[FigureGap(figure=one, needs=needs, number=n) for (one, needs), n in lacking.items()],
         cautions=[CAUTION],
-        inputs=list(audited.inputs.files.values()),
+        inputs=list(read.inputs.files.values()),
         tool=Tool(name="asfound", version=__version__),
     )
 

@@ -10,7 +10,7 @@ import pytest
 from audit.errors import InputProblems
 from audit.figures.listing import figure_list
 from audit.model.figure_list import FigureLine, FigureList
-from audit.run import audited
+from audit.run import paired
 from tests.site_builder import SiteOf
 
 LISTENS = {"sensitivity_dbm": {"9.6": -104}}
@@ -25,7 +25,7 @@ SITE: dict[str, Any] = {
 
 def figures(folder: Path, *only: str, **site: Any) -> FigureList:
     """Return the figures of a site."""
-    return figure_list(audited(SiteOf(**site).write(folder)), only)
+    return figure_list(paired(SiteOf(**site).write(folder)), only)
 
 
 def by_name(made: FigureList) -> dict[tuple[str, str | None], FigureLine]:
@@ -64,7 +64,7 @@ rules:
     order = SiteOf(**SITE).write(tmp_path)
     own = tmp_path / "own.yaml"
     own.write_text(rules)
-    made = figure_list(audited(type(order)(order.plan, rules=[own])))
+    made = figure_list(paired(type(order)(order.plan, rules=[own])))
     (title,) = (figure for figure in made.figures if figure.figure == "link-margin")
 
     assert title.rules == ["weak-link-margin", "more-margin"]
@@ -112,3 +112,11 @@ def test_names_that_the_plan_does_not_have_are_all_told(tmp_path: Path) -> None:
         "--only 'GW-Nort': the plan has no such device or network", "nearest: GW-North, GW-South, North",
     )  # fmt: skip
     assert second.mend.startswith("known: ")
+
+
+def test_waivers_are_not_asked(tmp_path: Path) -> None:
+    """They say nothing of figures, so a damaged file of them stops no list."""
+    order = SiteOf(plan={"waivers": ["waivers.yaml"]}, **SITE).write(tmp_path)
+    (tmp_path / "waivers.yaml").write_text("asfound: waivers/1\nwaivers: [{id: W")
+
+    assert figure_list(paired(order)).lines
