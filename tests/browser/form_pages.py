@@ -16,7 +16,7 @@ from tests.reporting.forms import devices_of, form_of
 from tests.the_examples import EXAMPLES
 
 expect.set_options(timeout=30_000)  # slowness of a busy machine says nothing about the form
-SCREENS = {"phone": (390, 844), "small phone": (360, 640), "tablet": (820, 1180)}
+SCREENS = {"phone": (390, 844), "small phone": (360, 640), "tablet": (820, 1180), "enlarged": (320, 256)}
 DEMO = EXAMPLES / "merrow-vale" / "plan.yaml"
 NO_STORAGE = """Object.defineProperty(window, "localStorage", {
   get() { throw new DOMException("denied", "SecurityError"); } });"""

@@ -73,7 +73,7 @@ function drawList() {
   const rows = [];
   let network;
   for (const device of sought) {
-    if (device.network !== network && plan.networks.length > 1) rows.push(el("li", { class: "net" }, text(device.network)));
+    if (device.network !== network && plan.networks.length > 1) rows.push(el("li", { class: "net" }, el("h3", {}, text(device.network))));
     network = device.network;
     rows.push(rowOf(device));
   }

@@ -16,12 +16,22 @@ function enter(field, typed, sure = false) {
   const no = refused(setting, value, unit);
   if (no) return complain(field, no, null);
   const doubt = sure ? "" : doubtful(setting, value, unit);
-  if (doubt) return complain(field, doubt, () => enter(field, typed, true) && afterIt(field));
+  if (doubt) return complain(field, doubt, () => goOn(field, typed));
   add(device, setting, { value, unit });
   field.again = false;
   refresh(field);
   field.changed();
   return difference(device, setting, newest(device, setting)) === null;
+}
+
+function goOn(field, sure) {
+  if (enter(field, sure, true)) afterIt(field);
+  else holdFocus(field);
+}
+
+// What was pressed may be gone when its field is drawn again: a person at the keyboard stays at the field.
+function holdFocus(field) {
+  if (document.activeElement === document.body) field.box.focus({ preventScroll: true });
 }
 
 // An emptied input withdraws nothing: what was read stays read.
@@ -138,7 +148,7 @@ function askWhy(field) {
 
 function askOther(field) {
   ask(field, true, "What does the display show?", "Keep it", (shows) => {
-    if (shows && enter(field, shows, true)) afterIt(field);
+    if (shows) goOn(field, shows);
   });
 }
 
@@ -149,7 +159,7 @@ function ask(field, other, question, answer, done) {
   const input = el("input", { type: "text", id, maxlength: "1000", autocomplete: "off", enterkeyhint: "done" });
   const give = () => done(input.value.trim());
   input.addEventListener("keydown", (event) => event.key === "Enter" && give());
-  const buttons = [button(answer, give, { class: "firm" }), button("Back", () => { refresh(field); redraft(field); })];
+  const buttons = [button(answer, give, { class: "firm" }), button("Back", () => { refresh(field); redraft(field); holdFocus(field); })];
   field.out.replaceChildren(el("div", { class: "ask" },
     el("label", { for: id }, question), input, el("div", { class: "actions" }, ...buttons)));
   field.question = { input, other };

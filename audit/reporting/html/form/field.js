@@ -4,7 +4,7 @@ function fieldOf(device, setting) {
   const id = `f-${setting.name}`;
   const field = { device, setting, id, again: false, handled: "", question: null, changed: () => {} };
   field.state = el("span", { class: "state" });
-  field.said = el("div", { class: "said", role: "status" });
+  field.said = el("div", { class: "said", role: "status", id: `${id}-said` });
   field.list = el("p", { class: "readings" });
   field.out = el("div", { class: "out" });
   field.input = choicesOf(setting) ? null : inputOf(field);
@@ -39,7 +39,7 @@ function optionsOf(field) {
   const { setting } = field;
   field.options = choicesOf(setting).map((option) =>
     button(text(option), () => enter(field, option), { "aria-pressed": "false", "data-option": option }));
-  const named = { "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint` };
+  const named = { "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint ${field.id}-said` };
   return el("div", { class: "options", role: "group", ...named }, ...field.options);
 }
 
@@ -49,7 +49,7 @@ function inputOf(field) {
     type: "text", id: field.id, maxlength: "1000",
     autocomplete: "off", autocapitalize: "off", autocorrect: "off", spellcheck: "false",
     inputmode: { integer: "numeric", decimal: "decimal" }[setting.kind] ?? "text", enterkeyhint: "next",
-    "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint` + (setting.unit ? ` ${field.id}-unit` : ""),
+    "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint ${field.id}-said` + (setting.unit ? ` ${field.id}-unit` : ""),
     onchange: () => field.input.value === field.handled || enter(field, field.input.value),
     onkeydown: (event) => {
       if (event.key !== "Enter") return;
