@@ -23,7 +23,8 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-SIZES = {"phone": (390, 844), "laptop": (1366, 768)}
+SIZES = {"phone": (390, 844), "laptop": (1366, 768), "enlarged": (320, 256)}
+"""`enlarged` is a screen of 1280 by 1024 at 400 %: WCAG 2.2, 1.4.10 Reflow."""
 BROWSERS = ("chromium-headless-shell", "chromium")
 """Both have the same engine; the first draws no windows and takes a third of the computing."""
 NEEDED = ("pdftotext", "pdftoppm")

@@ -7,8 +7,10 @@ import pytest
 from audit.history.telling import read_all, tell
 from audit.reporting.history_html import render
 from tests.browser.accessibility import violations
-from tests.browser.conftest import Open
+from tests.browser.conftest import Open, Printed
+from tests.browser.printing import PAPERS, texts_of, words_of
 from tests.histories import chain
+from tests.reporting import every_page
 
 
 @pytest.fixture(scope="module")
@@ -47,3 +49,19 @@ def test_many_changes_fold_into_one_mark(open_page: Open, page: str) -> None:
 
     assert folded.locator(".change").first.is_visible()
     assert "<b>2</b>" in folded.inner_text()
+
+
+@pytest.mark.parametrize("paper", list(PAPERS))
+def test_what_is_folded_on_the_screen_is_whole_on_paper(page: str, printed: Printed, paper: str) -> None:
+    """Nobody can unfold paper: the changes of a year with many are printed, not only their number."""
+    text = " ".join(texts_of(printed(page, paper)))
+
+    assert text.count("report_interval") > 1  # once for its pattern, and once for what changed
+
+
+@pytest.mark.parametrize("paper", list(PAPERS))
+def test_names_of_signatories_are_not_broken_on_paper(printed: Printed, paper: str) -> None:
+    """The long names of files beside them leave room for theirs: R. Sample signed three baselines."""
+    words = [word.text for sheet in words_of(printed(every_page.page("history"), paper)) for word in sheet]
+
+    assert words.count("Sample") == 3

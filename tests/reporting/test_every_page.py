@@ -1,0 +1,104 @@
+"""What every page owes to those who hear it: a language, headings, named tables and fields (WCAG 2.2).
+
+Success criteria: 1.1.1 Non-text Content, 1.3.1 Info and Relationships, 2.4.2 Page Titled, 2.4.6 Headings and
+Labels, 3.1.1 Language of Page, 3.3.2 Labels or Instructions.
+"""
+
+from __future__ import annotations
+
+import itertools
+from typing import Any
+
+import pytest
+from lxml import html
+
+from tests.reporting.every_page import KINDS, page
+
+
+@pytest.fixture(scope="module", params=KINDS)
+def root(request: pytest.FixtureRequest) -> Any:
+    """Return the tree of a page."""
+    return html.document_fromstring(page(request.param).encode())
+
+
+def words(element: Any) -> str:
+    """Return the text of an element, in one line."""
+    return " ".join(element.text_content().split())
+
+
+def is_named(element: Any) -> bool:
+    """Whether an element has a name of its own, or takes that of elements which are there."""
+    ids = (element.get("aria-labelledby") or "").split()
+    named = [words(part) for part in element.getroottree().xpath("//*[@id]") if part.get("id") in ids]
+    return bool(element.get("aria-label") or (named and len(named) == len(ids)))
+
+
+def test_language_and_title(root: Any) -> None:
+    """3.1.1 and 2.4.2: a voice for the language, and a title that tells open pages apart."""
+    assert root.get("lang") == "en"
+    assert ": " in words(root.find("head/title"))
+
+
+def test_headings_go_down_one_step_at_a_time(root: Any) -> None:
+    """1.3.1 and 2.4.6: the list of headings is a table of contents without gaps."""
+    shown = root.xpath("//*[self::h1 or self::h2 or self::h3 or self::h4][not(ancestor::noscript)]")
+    levels = [int(part.tag[1]) for part in shown]
+
+    views = root.xpath("//div[@id='app']/main[.//h1]")  # those of the form, of which one is shown at a time
+    assert levels[0] == 1
+    assert levels.count(1) == (len(views) or 1)
+    assert all(b <= a + 1 for a, b in itertools.pairwise(levels))
+    assert all(words(part) or part.get("id") for part in shown)
+
+
+def test_tables_have_a_name_and_headers_with_a_scope(root: Any) -> None:
+    """1.3.1: a table says what it holds, and each of its headers what it is the header of."""
+    for table in root.iter("table"):
+        assert table.find("caption") is not None or is_named(table), words(table)[:60]
+    assert all(head.get("scope") in ("col", "row") for head in root.iter("th"))
+
+
+def test_drawings_have_a_text_alternative(root: Any) -> None:
+    """1.1.1: a drawing says in words what it shows, unless the words stand beside it."""
+    for drawing in root.iter("svg"):
+        assert drawing.get("aria-hidden") == "true" or (drawing.get("role") == "img" and is_named(drawing))
+
+
+def test_fields_have_a_label(root: Any) -> None:
+    """1.3.1 and 3.3.2: what a person fills in or chooses has a name."""
+    labels = {label.get("for") for label in root.iter("label")}
+    for field in root.iter("input", "select", "textarea"):
+        assert field.get("id") in labels or field.xpath("ancestor::label") or is_named(field)
+
+
+def test_what_can_be_reached_and_is_no_control_has_a_role_and_a_name(root: Any) -> None:
+    """4.1.2: frames that scroll say what is in them."""
+    for frame in root.xpath("//div[@tabindex='0']"):
+        assert frame.get("role") in ("group", "region")
+        assert is_named(frame)
+
+
+def test_ids_are_unique_and_links_lead_somewhere(root: Any) -> None:
+    """2.4.5: every link inside the page leads to a place on it."""
+    ids = root.xpath("//@id")
+
+    assert len(ids) == len(set(ids))
+    assert {link for link in root.xpath("//a/@href") if not link.startswith("#/")} <= {f"#{id}" for id in ids}
+
+
+@pytest.mark.parametrize("kind", ["report", "drift"])
+def test_a_setting_as_planned_is_told_from_one_that_is_not_planned(kind: str) -> None:
+    """1.3.1: a dot and a blank sound alike; the dot is followed by words that only a screen reader gets."""
+    cells = html.document_fromstring(page(kind).encode()).xpath("//table[@class='matrix']//td")
+    said = {words(cell) for cell in cells}
+
+    assert "·" not in said
+    assert "?" not in said
+    assert "· as planned" in said or any(one.startswith("· ") for one in said)
+
+
+def test_the_first_link_skips_what_is_on_every_page() -> None:
+    """2.4.1 Bypass Blocks: it leads to what the page is for."""
+    for kind in ("report", "drift", "work list", "route sheet", "history", "summary"):
+        first = html.document_fromstring(page(kind).encode()).xpath("//a")[0]
+        assert words(first).startswith("Skip to the ")
