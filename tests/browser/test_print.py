@@ -12,6 +12,7 @@ from audit.reporting.html_report import digest_of, render
 from tests.browser.conftest import Open, Printed
 from tests.browser.pages import RESULTS, demo, source
 from tests.browser.printing import MARGIN, PAPERS, texts_of, words_of
+from tests.reporting import every_page
 from tests.reporting.detailed import detailed
 
 each_paper = pytest.mark.parametrize("paper", list(PAPERS))
@@ -81,6 +82,15 @@ def test_every_page_names_result_and_page(printed: Printed) -> None:
 
     for number, text in enumerate(pages, 1):
         assert f"result {digest_of(demo())[:16]} page {number} of {len(pages)}" in text
+
+
+@each_paper
+def test_serial_numbers_in_change_records_are_not_broken(printed: Printed, paper: str) -> None:
+    """The unit that was taken out and the one that came in stand with all their digits in one line."""
+    pages = words_of(printed(every_page.page("drift"), paper))
+    words = {word.text for page in pages for word in page}
+
+    assert {"531057", "531096"} <= words
 
 
 @each_paper

@@ -11,7 +11,7 @@ from tests.the_examples import EXAMPLES
 
 HEATING, TANKS, QUARRY, WATER = (EXAMPLES / n for n in ("ostervik", "pellmoor", "tarnbeck", "merrow-vale"))
 YEARS = sorted((TANKS / "baselines").glob("*.json"))
-LATER = ["check", HEATING / "plan.yaml", HEATING / "as-found", "--on", "2026-05-20"]
+LATER: list[str | Path] = ["check", HEATING / "plan.yaml", HEATING / "as-found", "--on", "2026-05-20"]
 COMMANDS: dict[str, list[str | Path]] = {
     "report": ["check", WATER / "plan.yaml", WATER / "as-found", "--on", "2026-04-20"],
     "evidence": ["check", TANKS / "plan.yaml", TANKS / "as-found", "--on", "2026-06-10", "--gate", "annual"],
