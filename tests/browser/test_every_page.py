@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from audit.reporting.summary_html import render as render_summary
+from audit.summing import ReadResult, sum_up
 from tests.browser.accessibility import violations
 from tests.browser.conftest import Open
 from tests.browser.pages import source
 from tests.reporting.every_page import KINDS, page
+from tests.the_examples import audit
 
 each_kind = pytest.mark.parametrize("kind", KINDS)
 ELSEWHERE = ("report", "history", "cards", "form")
@@ -22,6 +25,7 @@ CUT = """() => [...document.querySelectorAll("body *")]
   .filter(e => !e.closest(".quiet, svg") && getComputedStyle(e).overflow === "hidden"
     && (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 1))
   .map(e => e.textContent)"""
+SCALE = "drawing => drawing.getBoundingClientRect().width / drawing.viewBox.baseVal.width"
 PAINTS = """() => {
   const paints = (e) => [getComputedStyle(e).fill, getComputedStyle(e).stroke];
   return [...new Set([...document.querySelectorAll("svg [class]")].flatMap(paints))]; }"""
@@ -77,12 +81,19 @@ def test_drawings_take_the_colours_that_a_person_has_chosen(open_page: Open, kin
 def test_texts_on_alarm_strips_can_be_read_on_a_phone(open_page: Open) -> None:
     """They are at least nine pixels high; what is wider than the screen scrolls in its frame."""
     opened = open_page(source("6 nodes"), "enlarged").page
-    heights = opened.evaluate(
-        """() => [...document.querySelectorAll(".strip svg")].map(svg =>
-               10.5 * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width)"""
-    )
 
-    assert min(heights) >= 9
+    assert min(10.5 * drawing.evaluate(SCALE) for drawing in opened.locator(".strip svg").all()) >= 9
+
+
+def test_texts_on_bars_of_many_results_can_be_read_on_a_phone(open_page: Open) -> None:
+    """Twelve bars are wider than the screen: they scroll in their frame, and are not made smaller."""
+    result = audit("tarnbeck", "as-found")
+    results = [result.model_copy(update={"run_on": f"2025-{month:02}-01"}) for month in range(1, 13)]
+    summary = sum_up([ReadResult(one, f"{one.run_on}.json", one.run_on) for one in results])
+    opened = open_page(render_summary(summary), "enlarged").page
+
+    assert opened.locator("svg.bars").evaluate(SCALE) == 1
+    assert opened.evaluate(SIDEWAYS) <= 0
 
 
 def test_headings_of_a_table_that_became_a_list_are_still_heard(open_page: Open) -> None:
