@@ -13,10 +13,12 @@ from audit.sealing.distrust import Distrust, FileText, Verified
 def with_chain(files: Sequence[Verified]) -> list[Verified]:
     """Return the files in the order of their chain, with what is wrong between them.
 
-    A single file is not a chain; it cannot show whether anything comes before it.
+    A single file is not a chain; it cannot show whether anything comes before it. The order in which the
+    files are given makes no difference.
     """
     if len(files) < 2:
         return list(files)
+    files = sorted(files, key=_by_site_and_date)
     before = {id(one): _predecessor(one, files) for one in files}
     ordered = _in_order(files, before)
     return [
@@ -27,6 +29,11 @@ def with_chain(files: Sequence[Verified]) -> list[Verified]:
 
 def _by_offset(reasons: list[Distrust]) -> tuple[Distrust, ...]:
     return tuple(sorted(reasons, key=lambda reason: reason.offset))
+
+
+def _by_site_and_date(one: Verified) -> tuple[str, str, str]:
+    content = _content(one)
+    return (content.site.name, content.sealed_on.isoformat(), one.name) if content else ("", "", one.name)
 
 
 def _content(one: Verified) -> Content | None:
@@ -44,30 +51,24 @@ def _predecessor(one: Verified, files: Sequence[Verified]) -> Verified | None:
 
 
 def _in_order(files: Sequence[Verified], before: dict[int, Verified | None]) -> list[Verified]:
-    """Return the files so that each comes after the one it follows, chains by site and date."""
-
-    def key(one: Verified) -> tuple[str, str, str]:
-        content = _content(one)
-        return (content.site.name, content.sealed_on.isoformat(), one.name) if content else ("", "", one.name)
-
-    followers = grouped((id(before[id(one)]), one) for one in sorted(files, key=key))
+    """Return the files so that each comes after the one it follows."""
+    followers = grouped((id(before[id(one)]), one) for one in files)
     ordered: list[Verified] = []
     todo = followers.get(id(None), [])[::-1]
     while todo:
         one = todo.pop()
         ordered.append(one)
         todo.extend(followers.get(id(one), [])[::-1])
-    return [*ordered, *(one for one in sorted(files, key=key) if one not in ordered)]
+    return [*ordered, *(one for one in files if one not in ordered)]
 
 
 def _links(
     one: Verified, previous: Verified | None, earlier: Sequence[Verified], files: Sequence[Verified]
 ) -> Iterator[Distrust]:
     """Yield what is wrong between a baseline and those before it."""
-    content = _content(one)
-    if content is None or one.baseline is None:
+    if one.baseline is None:  # what is wrong with the file itself is told already
         return
-    here = FileText(one.file)
+    here, content = FileText(one.file), one.baseline.content
     same = [other for other in earlier if other.baseline and other.baseline.sha256 == one.baseline.sha256]
     if same:
         yield here.at(0, f"is the same baseline as {same[0].name}")
@@ -104,14 +105,15 @@ def _beginning(
             yield here.at(here.after("content"), message)
         return
     followed = {c.previous for f in files if (c := _content(f))}
-    ends = [f for f in of_site if f.baseline and not {f.baseline.sha256, f.computed} & followed and
-            f.baseline.content.sealed_on <= content.sealed_on]  # fmt: skip
-    if ends and ends[-1].baseline:
+    ends = [(f.name, b.sha256) for f in of_site if (b := f.baseline) and
+            not {b.sha256, f.computed} & followed and b.content.sealed_on <= content.sealed_on]  # fmt: skip
+    if ends:
+        name, sha256 = ends[-1]
         message = (
             f"the chain is broken: it follows a baseline that is not among these files, and none follows "
-            f"{ends[-1].name}: a baseline is missing, or one of the two was replaced"
+            f"{name}: a baseline is missing, or one of the two was replaced"
         )
-        yield here.at_value("previous", ends[-1].baseline.sha256, message)
+        yield here.at_value("previous", sha256, message)
     else:
         yield here.at_value(
             "previous", "", "a baseline is missing: the one that it follows is not among these files"

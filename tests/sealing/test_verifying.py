@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -118,6 +120,19 @@ def test_more_than_a_byte_is_found_to_the_part(tmp_path: Path) -> None:
     assert altered[found[0].offset :].startswith(b'"N-1":{')
 
 
+def test_of_very_many_altered_parts_the_first_are_listed(tmp_path: Path) -> None:
+    """The others are counted, at the end of the file."""
+    site = small_site(tmp_path, nodes=[node(n) for n in range(10, 35)])
+    data = seal(site, "b.json").read_bytes()
+    place = data.index(b'"devices":{')
+
+    found = doubts(data[:place] + data[place:].replace(b'"high_alarm":"780"', b'"high_alarm":"991"'))
+
+    assert len(found) == 21
+    assert found[0].message == "/devices/Main/N-10 was altered after it was sealed"
+    assert (found[-1].message, found[-1].offset) == ("5 more parts were altered", len(data))
+
+
 def test_a_device_that_was_taken_out_or_put_in(tmp_path: Path) -> None:
     """Either is reported, at the devices."""
     path = seal(small_site(tmp_path), "b.json")
@@ -145,6 +160,26 @@ def test_a_digest_that_was_altered_is_told_from_an_altered_content(tmp_path: Pat
 
     assert doubt.offset == at
     assert doubt.expected.startswith("'" + chr(data[at]))
+
+
+def test_a_digest_of_a_part_that_was_altered_taken_out_or_put_in(tmp_path: Path) -> None:
+    """The content still has the digest of the whole, so it is the list of parts that was altered."""
+    path = seal(small_site(tmp_path), "b.json")
+    data = data_of(path)
+    out, altered = (data["parts"].pop(f"/devices/Main/{tag}") for tag in ("N-1", "N-2"))
+    data["parts"] |= {"/devices/Main/N-2": "0" * 16, "/devices/Main/N-9": out}
+
+    found = doubts(laid_out(data).encode())
+
+    assert {(doubt.message, doubt.expected) for doubt in found} == {
+        ("the digest of the part /devices/Main/N-1 was altered", repr(out)),
+        ("the digest of the part /devices/Main/N-2 was altered", repr(altered)),
+        ("the digest of the part /devices/Main/N-9 was altered", "no such digest"),
+    }
+    lines = laid_out(data).splitlines()
+    assert {lines[doubt.line - 1].partition(":")[0] for doubt in found} == (
+        {'"parts"', '"/devices/Main/N-2"', '"/devices/Main/N-9"'}
+    )
 
 
 LAYOUTS: dict[str, Callable[[bytes], bytes]] = {
@@ -191,6 +226,17 @@ def test_a_forgery_with_fitting_digests_is_told_by_its_signature(tmp_path: Path)
     assert "signature" in doubt.message
 
 
+def test_a_fingerprint_of_another_key(tmp_path: Path) -> None:
+    """Whoever compares fingerprints by eye would take the signature for somebody else's."""
+    key, _ = key_files(tmp_path)
+    data = data_of(seal(small_site(tmp_path), "b.json", "--key", key))
+    data["signature"]["fingerprint"] = "0" * 64
+
+    (doubt,) = doubts(laid_out(data).encode())
+
+    assert doubt.message == "the fingerprint is not that of the public key"
+
+
 def test_keys(tmp_path: Path) -> None:
     """A trusted key passes; another key, or no signature when a key is trusted, does not."""
     key, public = key_files(tmp_path, 1)
@@ -208,10 +254,10 @@ def test_keys(tmp_path: Path) -> None:
     assert (missing.code, "is not signed" in missing.stdout) == (1, True)
 
 
-def chain(folder: Path) -> list[Path]:
-    """Seal three years of one site, whose names are not in the order of their dates."""
+def chain(folder: Path, names: Sequence[str] = ("c.json", "a.json", "b.json")) -> list[Path]:
+    """Seal a year of one site for each name, from 2024 on; the names are not in the order of their dates."""
     paths: list[Path] = []
-    for year, name in ((2024, "c.json"), (2025, "a.json"), (2026, "b.json")):
+    for year, name in enumerate(names, 2024):
         site = small_site(folder, readback_rows=as_planned(found={"N-1": {"read_by": f"Person {year}"}}))
         previous = ("--previous", paths[-1]) if paths else ()
         paths.append(seal(site, name, *previous, on=f"{year}-03-31"))
@@ -241,6 +287,50 @@ def test_a_missing_link(tmp_path: Path) -> None:
     assert "a baseline is missing" in " ".join(outcome.stdout.split())
     # What is shown begins where the two digests part, and now and then they begin alike.
     assert data_of(paths[2])["content"]["previous"][6:24] in outcome.stdout
+
+
+def test_of_several_gaps_each_is_told_of_the_files_on_both_sides(tmp_path: Path) -> None:
+    """The second and the fourth of five are missing; in whatever order the others are given."""
+    first, _, third, _, fifth = chain(tmp_path, ("d.json", "c.json", "a.json", "b.json", "e.json"))
+
+    told = run("seal", "--verify", "--width", "400", first, third, fifth).stdout
+
+    gaps = re.findall(r"none follows \S*/(\w\.json)", told)
+    assert gaps == [first.name, third.name]
+    assert run("seal", "--verify", "--width", "400", fifth, third, first).stdout == told
+
+
+def test_a_link_that_cannot_be_read(tmp_path: Path) -> None:
+    """It is told of the file itself, and of the one after it that what it follows is not there."""
+    paths = chain(tmp_path)
+    paths[1].write_bytes(paths[1].read_bytes()[:-100])
+
+    outcome = run("seal", "--verify", "--width", "400", *paths)
+
+    assert outcome.code == 1
+    assert "is not JSON" in outcome.stdout
+    assert f"none follows {paths[0].as_posix()}" in outcome.stdout
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"sealed_on": "2025-03-30"}, "was sealed on 2025-03-30, before a.json (2025-03-31), which it"),
+        ({"site": {"name": "Other Site"}}, "follows a.json, a baseline of another site"),
+    ],
+    ids=["before the one it follows", "of another site"],
+)
+def test_a_forged_link_that_cannot_follow(change: dict[str, Any], told: str, tmp_path: Path) -> None:
+    """Nobody can seal such a baseline; its digests fit, and the chain tells."""
+    paths = chain(tmp_path)
+    data = data_of(paths[2])
+    data["content"] |= change
+    forged(paths[2], data)
+
+    outcome = run("seal", "--verify", "--width", "400", *paths)
+
+    assert outcome.code == 1
+    assert told in outcome.stdout.replace(f"{tmp_path.as_posix()}/", "")
 
 
 def test_a_missing_beginning(tmp_path: Path) -> None:
