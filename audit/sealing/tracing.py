@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from itertools import accumulate
 
 LONGEST = 4000
 """Parts longer than this are not searched: each byte costs 96 digests."""
@@ -35,9 +36,5 @@ def altered_byte(pieces: Sequence[str], part_digest: str) -> tuple[int, str] | N
 
 def _breaks(pieces: Sequence[str], i: int) -> int:
     """Return how many line breaks come before byte `i` of the joined pieces."""
-    end = 0
-    for n, piece in enumerate(pieces):
-        end += len(piece.encode("utf-8", "surrogatepass"))
-        if i < end:
-            return n
-    return len(pieces)
+    ends = accumulate(len(piece.encode("utf-8", "surrogatepass")) for piece in pieces)
+    return sum(end <= i for end in ends)

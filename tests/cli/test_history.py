@@ -118,6 +118,15 @@ def test_what_is_no_baseline(content: str, told: str, tmp_path: Path) -> None:
     assert told in outcome.stderr
 
 
+def test_baselines_of_two_sites_are_no_history(tmp_path: Path) -> None:
+    """Their devices would come and go with every baseline."""
+    outcome = run("history", *chain(tmp_path, [{"LT-1": {"channel": "7"}}]), PELLMOOR)
+
+    assert outcome.code == 2
+    assert "the baselines are of several sites: Hillside (invented), Pellmoor" in outcome.stderr
+    assert outcome.stdout == ""
+
+
 def test_an_empty_folder(tmp_path: Path) -> None:
     """The message says what is missing."""
     outcome = run("history", tmp_path)

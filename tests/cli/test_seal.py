@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from cryptography.hazmat.primitives.asymmetric.x25519 import X25519PrivateKey
+from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat, PublicFormat
 
 from tests.baselines import PASSWORD, data_of, key_files, seal, try_to_seal
 from tests.cli.sites import with_a_finding
@@ -175,6 +177,21 @@ def test_keys_of_the_wrong_half(tmp_path: Path) -> None:
 
     assert "not a private key" in try_to_seal(site, "b.json", "--key", public).stderr
     assert "is a private key" in run("seal", "--verify", seal(site, "c.json"), "--trusted-key", key).stderr
+
+
+def test_keys_of_another_kind(tmp_path: Path) -> None:
+    """A key for agreeing on secrets has the same form, and cannot sign."""
+    site, key = small_site(tmp_path), X25519PrivateKey.from_private_bytes(bytes(32))
+    private = key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
+    public = key.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo)
+
+    signing = try_to_seal(site, "b.json", "--key", site.write("key.pem", private))
+    verifying = run("seal", "--verify", seal(site, "c.json"), "--trusted-key", site.write("p.pem", public))
+
+    for outcome, remedy in ((signing, "openssl genpkey"), (verifying, "openssl pkey")):
+        assert outcome.code == 2
+        assert "is a key of another kind; Ed25519 was expected" in outcome.stderr
+        assert remedy in outcome.stderr
 
 
 def test_all_that_is_missing_is_told_at_once(tmp_path: Path) -> None:
