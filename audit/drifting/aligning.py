@@ -139,7 +139,7 @@ def _translated(column: Values, its: Setting, setting: Setting, meanings: Meanin
     style = Style(unit=its.unit) if its.unit != setting.unit else Style()
     texts = {value: canonical_text(value, its) for value in column.among}
     memo = meanings.memo(setting, style)
-    return {value: memo[text] if text else BLANK for value, text in texts.items()}
+    return {value: memo[text] for value, text in texts.items()}
 
 
 def unlike(one: Values, other: Values, setting: Setting) -> list[int]:

@@ -134,7 +134,7 @@ def _state(records: Records, read: ReadChange, target: Target, setting: Setting)
         return "before the baseline", "was already made when the baseline was sealed"
     if setting.kind == "secret":
         return "borne out", "is about an access code, which no readback shows"
-    if not block.rows[i] or not now.read:
+    if not now.read:
         return "not read", f"could not be checked: {name} was not read"
     older = evidence(block, i, read)
     if older:

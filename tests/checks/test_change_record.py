@@ -158,6 +158,7 @@ SILENT: list[Silent] = [
     silent("record-not-borne-out", "from before the baseline, about a node that was retired since",
            changes=[{**RECORD, "node": "N-7", "date": "2026-01-15"}]),
     silent("record-differs", "it was done", changes=[RECORD], **DONE),
+    silent("record-differs", "the setting was not read", changes=[RECORD], now={"N-2": {"high_alarm": ""}}),
     silent("record-differs", "done at a device whose serial number is under another tag, neither read then",
            unread_then=["N-1", "N-2"], changes=[RECORD],
            now={"N-1": {"serial": "100002"}, "N-2": {"serial": "100001", "high_alarm": "760"}}),

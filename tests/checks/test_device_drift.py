@@ -76,6 +76,8 @@ FIRES: list[Fires] = [
           **SWAPPED, changes=BOTH),
     fires("device-change-recorded", "both got each other's tag", "N-1", level="note", **SWAPPED,
           changes=RETAGS, plan=TAGS_SWAPPED, says="other's tag: change C-1 of 2026-05-12, approved by"),
+    fires("device-change-recorded", "both got each other's tag, and of one an exchange is on record too",
+          "N-1", level="note", only=False, **SWAPPED, changes=[EACH[0], *RETAGS]),
     fires("units-swapped-since-baseline", "one of both got the other's tag on record", "N-1", only=False,
           **SWAPPED, changes=RETAGS[:1]),
     fires("device-change-without-record", "the plan has their tags exchanged", "N-1", level="warning",

@@ -25,6 +25,29 @@ def test_a_device_in_a_network_that_the_baseline_does_not_have_brings_that_along
     assert patched["content"]["devices"]["Annex"]["X-1"]["serial"] == "7"
 
 
+def test_a_device_that_was_moved_is_taken_out_and_put_under_its_new_network(tmp_path: Path) -> None:
+    """As the readback has it."""
+    out = tmp_path / "drift.patch.json"
+    drift(tmp_path, "--quiet", "--out", out, now={"N-2": {"network": "South"}})
+    patch = json.loads(out.read_text(encoding="utf-8"))
+
+    patched = jsonpatch.apply_patch(data_of(tmp_path / "then" / "baseline.json"), patch)
+
+    devices = patched["content"]["devices"]
+    assert devices["Main"].keys() == {"GW-1", "N-1", "N-3"}
+    assert {tag: its["serial"] for tag, its in devices["South"].items()} == {"N-2": "100002"}
+
+
+def test_a_device_without_a_tag_is_under_its_serial_number(tmp_path: Path) -> None:
+    """An empty name would name nothing."""
+    out = tmp_path / "drift.patch.json"
+    drift(tmp_path, "--quiet", "--out", out, more=[{"serial": "999009", "network": "Main", "channel": "7"}])
+
+    paths = [step["path"] for step in json.loads(out.read_text(encoding="utf-8")) if step["op"] != "test"]
+
+    assert paths == ["/content/devices/Main/999009"]
+
+
 def test_a_network_may_be_named_by_the_serial_number_of_its_gateway(tmp_path: Path) -> None:
     """The device stays in the network of the baseline."""
     out = tmp_path / "drift.patch.json"
