@@ -91,6 +91,8 @@ FIRES: list[Fires] = [
           says="N-2 was exchanged for serial 555001"),
     fires("record-not-borne-out", "a removal that was not made", "N-2", level="warning",
           changes=[{"what": "removed", "node": "N-2"}], says="N-2 was removed"),
+    fires("record-not-borne-out", "a move of a gateway that was not made", "GW-1", level="warning",
+          changes=[{"what": "move", "node": "GW-1", "to": "South"}], says="GW-1 was moved to South"),
     fires("record-not-borne-out", "one that did not come", "N-9", level="warning",
           changes=[{"what": "added", "node": "N-9"}], says="N-9 was added"),
     fires("record-not-borne-out", "all of a network", None, "high_alarm", level="warning",

@@ -18,7 +18,7 @@ from audit.model.result import Result
 from tests.baselines import seal
 from tests.drift_fleet import CHANGES, RECORDED, SORTS, fleet_of, write
 from tests.drifts import RUN_ON, SEALED_ON, drift, reported, result_of
-from tests.small_site import DEFAULT_REFUSED, SETTINGS, as_csv, as_planned, node, small_site
+from tests.small_site import DEFAULT_REFUSED, GATEWAY, SETTINGS, as_csv, as_planned, node, small_site
 
 NAMES = ("channel", "address", "high_alarm", "range_high", "network_id")
 
@@ -275,6 +275,20 @@ def test_gates_and_levels_hold_for_drift(tmp_path: Path) -> None:
     assert drift(tmp_path / "b", "--fail-on", "warning", **pending).code == 1
     assert drift(tmp_path / "c", "--gate", "annual", **pending).code == 0
     assert "unknown gate" in drift(tmp_path / "d", "--gate", "drfit", **pending).stderr
+
+
+def test_a_value_that_elsewhere_means_not_read_was_read_for_the_baseline(tmp_path: Path) -> None:
+    """The mapping of both readbacks says that NA is the identity of a network, as the plan has it."""
+    site = small_site(tmp_path, gateway={**GATEWAY, "settings": {"channel": 7, "network_id": "NA"}})
+    of_all = {"files": ["*.csv"], "blanks": ["?"]}
+    mapping = site.write("m.yaml", {"asfound": "mapping/1", "mappings": [of_all]})
+    baseline = seal(site, "b.json", "--mapping", mapping, on=SEALED_ON)
+    site.read("now.csv", (tmp_path / "found.csv").read_text().replace("NA", "NB"))
+
+    result = run(DriftOrder(baseline=baseline, readback=site.readbacks, mapping=mapping, run_on=RUN_ON))
+
+    (cause,) = [finding for finding in result.findings if finding.caused_by is None]
+    assert (cause.node, cause.setting, cause.planned, cause.found) == ("GW-1", "network_id", "NA", "NB")
 
 
 def test_the_readback_may_be_of_any_form(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
 from types import SimpleNamespace
@@ -18,7 +19,7 @@ from audit.history.happenings import events
 from audit.history.patterns import creeps
 from audit.history.standing import standing
 from audit.history.telling import read_all, tell
-from audit.model.baseline import OpenFinding, SealedDevice
+from audit.model.baseline import Content, OpenFinding, SealedDevice
 from audit.model.device import Setting
 from audit.model.history import History
 from audit.reporting.history_text import render
@@ -28,6 +29,14 @@ from tests.histories import SETTINGS, Devices, chain
 def told(folder: Path, *years: Devices, findings: Any = ()) -> History:
     """Return the history of baselines a year apart."""
     return tell(read_all(chain(folder, years, findings)))
+
+
+def with_south(paths: Sequence[Path]) -> list[Content]:
+    """Return the contents of baselines, each with a device LT-1 in South too, which was not read."""
+    south = {"South": {"LT-1": SealedDevice(type="level", serial="S")}}
+    contents = (one.baseline.content for one in read_all(paths))
+    return [one.model_copy(update={"devices": one.devices | south})
+            for one in sorted(contents, key=lambda content: content.sealed_on)]  # fmt: skip
 
 
 def highs(*values: str) -> list[Devices]:
@@ -140,6 +149,13 @@ def test_an_ended_creep_says_so(tmp_path: Path) -> None:
     (creep,) = told(tmp_path, *highs("8", "8.1", "8.2", "8")).creeps
 
     assert not creep.still
+
+
+def test_of_two_creeps_as_long_the_later_is_told(tmp_path: Path) -> None:
+    """It went up for two years and came down again for two, which it may still do."""
+    (creep,) = told(tmp_path, *highs("8", "8.1", "8.2", "8.1", "8")).creeps
+
+    assert (creep.total, creep.still) == ("-0.2", True)
 
 
 def test_addresses_and_observations_do_not_creep(tmp_path: Path) -> None:
@@ -367,16 +383,42 @@ def test_a_unit_that_was_moved_and_exchanged_is_followed_by_its_tag(tmp_path: Pa
     assert [(c.node, c.before, c.after) for c in history.changes] == [("LT-1", "8", "8.1")]
 
 
+def test_a_unit_exchanged_in_a_network_with_another_name_is_followed_though_its_tag_is_not_the_only_one(
+    tmp_path: Path,
+) -> None:
+    """Its gateway shows that North is Nether now; South has a device of that tag too."""
+    before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"}}
+    after = {"GW-N": {"serial": "G", "network": "Nether"}, "LT-1": {"serial": "9", "network": "Nether"}}
+
+    devices = courses(with_south(chain(tmp_path, [before, after])))
+
+    assert {(one.network, one.names) for one in devices if one.tag == "LT-1"} == {
+        ("Nether", (("North", "LT-1"), ("Nether", "LT-1"))),
+        ("South", (("South", "LT-1"), ("South", "LT-1"))),
+    }
+
+
+def test_a_device_is_followed_to_one_place_only(tmp_path: Path) -> None:
+    """The unit of LT-1 went South as LT-9; another unit got its tag in the West, and has come."""
+    before = {"LT-1": {"serial": "1"}, "LT-2": {"serial": "2"}}
+    after = {"LT-9": {"serial": "1", "network": "South"}, "LT-1": {"serial": "9", "network": "West"},
+             "LT-2": {"serial": "2"}}  # fmt: skip
+
+    history = told(tmp_path, before, after)
+
+    assert {(e.network, e.node, e.what, e.before) for e in history.events} == {
+        ("South", "LT-9", "moved", "North LT-1"),
+        ("West", "LT-1", "came", None),
+    }
+
+
 def test_a_gateway_that_went_to_a_new_network_takes_no_tags_along(tmp_path: Path) -> None:
     """Its old network is still there; South has a device of that tag too, so the tag alone tells nothing."""
     before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"}, "LT-2": {"serial": "2"}}
     after = {"GW-N": {"serial": "G", "network": "Nether"}, "LT-1": {"serial": "9", "network": "Nether"},
              "LT-2": {"serial": "2"}}  # fmt: skip
-    read = read_all(chain(tmp_path, [before, after]))
-    contents = sorted((one.baseline.content for one in read), key=lambda content: content.sealed_on)
-    south = {"South": {"LT-1": SealedDevice(type="level", serial="S")}}
 
-    devices = courses([one.model_copy(update={"devices": one.devices | south}) for one in contents])
+    devices = courses(with_south(chain(tmp_path, [before, after])))
 
     assert {(one.network, one.names) for one in devices if one.tag == "LT-1"} == {
         ("North", (("North", "LT-1"), None)),
@@ -438,6 +480,37 @@ def test_a_year_without_a_reading_closes_no_finding(second: Any, ends: list[str]
 
     assert [one.end for one in stood] == ends
     assert stood[0].since == ("2020-05-10" if len(ends) == 1 else "2022-05-10")
+
+
+def test_a_device_of_the_same_tag_in_another_network_keeps_no_finding_open(tmp_path: Path) -> None:
+    """LT-1 of South was never read; the finding is about the one in North, which was."""
+    off = {"id": "a", "rule": "alarm-off-plan", "level": "error", "network": "North", "node": "LT-1",
+           "settings": ["high_alarm"], "since": "2020-05-10"}  # fmt: skip
+
+    (stood,) = standing(with_south(chain(tmp_path, highs("9", "8"), [[off], []])))
+
+    assert stood.gone_by == "2021-05-10"
+
+
+def test_a_finding_about_an_access_code_ends_though_no_baseline_holds_codes(tmp_path: Path) -> None:
+    """Whether a code was read cannot be seen in a baseline; that the device was read has to do."""
+    off = {"id": "a", "rule": "default-code", "level": "error", "network": "North", "node": "LT-1",
+           "settings": ["access_code"], "since": "2020-05-10"}  # fmt: skip
+    known = [*SETTINGS, {"name": "access_code", "kind": "secret", "role": "access_code"}]
+    paths = chain(tmp_path, highs("8", "8"), [[off], []], [known, known])
+
+    (stood,) = tell(read_all(paths)).standing
+
+    assert stood.gone_by == "2021-05-10"
+
+
+def test_an_excused_finding_names_its_waiver(tmp_path: Path) -> None:
+    """How long a difference has stood is another matter where somebody answers for it."""
+    off = {"id": "a", "rule": "alarm-off-plan", "level": "error", "since": "2020-05-10", "waived": "W-1"}
+
+    (stood,) = told(tmp_path, *highs("9"), findings=[[off]]).standing
+
+    assert stood.waived == "W-1"
 
 
 def test_a_finding_that_was_not_read_last_is_open_and_says_so(tmp_path: Path) -> None:

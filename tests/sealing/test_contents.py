@@ -204,8 +204,30 @@ def test_waivers_are_kept(tmp_path: Path) -> None:
 
     content = data_of(seal(site, "b.json", "--waivers", waivers))["content"]
 
-    assert [(w["id"], w["state"]) for w in content["waivers"]] == [("W-1", "in use")]
+    assert [(w["id"], w["setting"], w["state"]) for w in content["waivers"]] == [
+        ("W-1", "high_alarm", "in use")
+    ]
     assert [f["waived"] for f in content["findings"]] == ["W-1"]
+
+
+def test_where_a_device_is_stays_with_it(tmp_path: Path) -> None:
+    """Next year the list of what to correct says where to go."""
+    nodes = [{**node(1), "location": "Pump house (invented)"}, node(2)]
+
+    devices = data_of(seal(small_site(tmp_path, nodes=nodes), "b.json"))["content"]["devices"]["Main"]
+
+    assert [devices[tag].get("location") for tag in ("N-1", "N-2")] == ["Pump house (invented)", None]
+
+
+def test_a_type_that_was_read_is_kept_only_where_it_is_another(tmp_path: Path) -> None:
+    """As names are: what was read as planned stands in the baseline once."""
+    site = small_site(tmp_path, found={"N-1": {"type": "Node"}, "N-2": {"type": "meter"}})
+
+    devices = data_of(seal(site, "b.json", "--even-failing"))["content"]["devices"]["Main"]
+
+    assert {tag: its.get("read_type") for tag, its in devices.items()} == {
+        "GW-1": None, "N-1": None, "N-2": "meter", "N-3": None,
+    }  # fmt: skip
 
 
 def test_two_nodes_of_one_name_cannot_be_sealed(tmp_path: Path) -> None:

@@ -300,6 +300,19 @@ def test_of_several_gaps_each_is_told_of_the_files_on_both_sides(tmp_path: Path)
     assert run("seal", "--verify", "--width", "400", fifth, third, first).stdout == told
 
 
+def test_a_baseline_beside_a_chain_without_gaps_is_said_to_follow_none_of_it(tmp_path: Path) -> None:
+    """It is not told that nothing follows a link which another one does follow."""
+    paths = chain(tmp_path)
+    site = small_site(tmp_path, found={"N-2": {"read_by": "Somebody"}})
+    beside = seal(site, "beside.json", on="2024-06-30")
+    after = seal(site, "after.json", "--previous", beside, on="2025-06-30")
+
+    told = run("seal", "--verify", "--width", "400", *paths, after).stdout
+
+    assert "a baseline is missing: the one that it follows is not among these files" in told
+    assert "none follows" not in told
+
+
 def test_a_link_that_cannot_be_read(tmp_path: Path) -> None:
     """It is told of the file itself, and of the one after it that what it follows is not there."""
     paths = chain(tmp_path)
