@@ -191,11 +191,11 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     gateway = case.gateway_tag
     newest = case.examined.lists.newest(case.network)
     day = newest.of_day(case.examined.on) if newest else ""
-    if state == "heard":
-        heard = seen.heard_before() if seen else ""
+    if state == "heard" and seen:
         overtaken = case.network in case.examined.lists.overtaken
         joined = "it had joined then; what has happened since is not known" if overtaken else "it has joined"
-        return f"it is in the list of {gateway}{day}{heard}, so {joined}{_other_serial(case, seen)}"
+        listed = f"it is in the list of {gateway}{day}{seen.heard_before()}"
+        return f"{listed}, so {joined}{_other_serial(case, seen)}"
     if state == "silent" and seen and seen.heard_s == NEVER:
         says = f"has {quoted(seen.heard)} where others say" if seen.heard else "does not say, as others do,"
         return f"its row in the list of {gateway}{day} {says} when it was heard"
@@ -210,12 +210,12 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     return f"no list of {gateway} was given; the node is assumed to be missing, since you ask about it"
 
 
-def _other_serial(case: Case, seen: Sighting | None) -> str:
+def _other_serial(case: Case, seen: Sighting) -> str:
     """Return what to add for a node that is listed under a serial number that it should not have."""
     exchange = case.examined.exchanges.get(case.target)
-    if seen and exchange and is_still_on(seen, exchange):
+    if exchange and is_still_on(seen, exchange):
         return old_unit_words(seen, exchange)
-    if not seen or not seen.under:
+    if not seen.under:
         return ""
     if seen.change:
         unit = f", as {seen.under}, the unit of change {seen.change}"

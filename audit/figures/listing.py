@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 
 from audit import __version__
 from audit.errors import Problem, nearest, stop_if
-from audit.figures.answers import Answer, Calculated, DeviceFigure, Figure, Lacking, NetworkFigure
+from audit.figures.answers import Answer, Calculated, DeviceFigure, Lacking, NetworkFigure
 from audit.figures.registry import ALSO_LISTED, FIGURES
 from audit.figures.surroundings import Surroundings
 from audit.figures.working_out import limits_of, of_devices, of_networks
@@ -31,7 +31,7 @@ class _Asked(NamedTuple):
     """A figure, by the name that rules use, with those that judge it."""
 
     name: str
-    figure: Figure
+    figure: DeviceFigure | NetworkFigure
     rules: Sequence[Rule]
     """Those that judge it."""
     limits: Sequence[FigureLimits]
@@ -114,7 +114,7 @@ def _answers(one: _Asked, around: Surroundings, side: str) -> Iterator[tuple[Nam
         for network, answers in of_networks(one.figure, around, side, one.assumed).items():
             for answer in answers:
                 yield (network, ""), answer
-    elif isinstance(one.figure, DeviceFigure):
+    else:
         for block in around.site.blocks:
             if not block.gateway or one.of_gateways():
                 names = zip(block.networks, block.tags, strict=True)
