@@ -38,6 +38,17 @@ def test_a_node_without_an_address_gets_one(tmp_path: Path) -> None:
     ]
 
 
+def test_a_block_is_used_from_its_first_address_to_its_last(tmp_path: Path) -> None:
+    """Three nodes fit into three addresses."""
+    networks = {"North": {"addresses": {"first": 4, "last": 6}}}
+    order = SiteOf(planned=[{"address": 5}] * 3, networks=networks).write(tmp_path)
+
+    made = suggest(order.plan, "addresses", 10, 3)
+
+    assert [change.after for change in made.suggestion.changes] == ["4", "6"]
+    assert made.suggestion.impossible == []
+
+
 def test_an_address_outside_its_block_moves(tmp_path: Path) -> None:
     """So does a node on a reserved address."""
     block = {"addresses": {"first": 1, "last": 9, "reserved": [1]}}

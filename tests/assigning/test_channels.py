@@ -36,8 +36,10 @@ def told(found: Assigned) -> list[tuple[str, str, str]]:
 
 def test_one_of_two_on_a_channel_moves(tmp_path: Path) -> None:
     """The reason says with which network it shares the channel, and how near that is."""
-    ((network, after, why),) = told(assigned(tmp_path, {"North": 1, "South": 1}))
+    found = assigned(tmp_path, {"North": 1, "South": 1})
 
+    ((network, after, why),) = told(found)
+    assert found.kept == 1
     assert (network in ("North", "South"), after) == (True, "2")
     assert why.startswith("shares channel 1 with ")
     assert "100 m away" in why

@@ -131,6 +131,10 @@ FIRES = [
           says="availability of the link 90.5 %, minimum 95.0 %, wanted by the plan: link margin 10 dB, "
                "where 95 % of the time (Rayleigh fading, the signal as read taken as the mean) needs 12.9 "
                "dB; margin = signal -94 dBm − (-104 dBm, the sensitivity at 9.6"),
+    fires("link-availability-low", "a signal as read, where the plan has the shadowing of the path", "rssi",
+          type_keys=LISTENS, networks=placed(radio=SURVEYED), plan=radio(availability_percent=95),
+          planned=at(1000, **SLOW), found={"air_rate": "9.6", "rssi": -94},
+          says="link margin 10 dB, where 95 % of the time (Rayleigh fading, the signal as read"),
     fires("path-obstructed", "a heap below the line of sight, but not far enough below", side="planned",
           **over(("spoil heap", 500, 3)),
           says="path clearance 11 %, minimum 60 %: spoil heap, 500 m from the node on a path of 1,000 m, "
@@ -255,6 +259,9 @@ FIRES = [
     fires("airtime-excess", "found to report oftener than the licence has time for", node="GW-North",
           type_keys=SENDS, plan=radio(licence={"airtime_s_per_hour": 8}), planned=[SLOW] * 2,
           found=[{"report_interval": 30}, {"report_interval": 60}], says="on air 9 s an hour, 8 s allowed"),
+    fires("airtime-excess", "only one was read, which reports oftener", node="GW-North", type_keys=SENDS,
+          plan=radio(licence={"airtime_s_per_hour": 11}), planned=[SLOW] * 2,
+          found=[{"report_interval": 20}, {}], says="2 nodes are on air 12 s an hour, 11 s allowed"),
     fires("battery-flat", "the node is about to go off", "battery_volts", type_keys=CELL, planned={},
           found={"battery_volts": 1.9},
           says="battery 1.90 V, minimum 2.70 V, the device's cut-off"),
@@ -470,6 +477,15 @@ def test_devices_without_a_planned_position_are_named(tmp_path: Path) -> None:
         "a position at least 1 m from the gateway's on 1 (E), "
         "a position in the same coordinates as the gateway's on 1 (C)"
     )
+
+
+def test_reports_that_are_sent_once_are_not_said_to_get_through_in_the_end(tmp_path: Path) -> None:
+    """Only repeats make up for a collision."""
+    (finding,) = audit_of(tmp_path, rules="airtime-excess", type_keys=SENDS, planned=[SLOW] * 64,
+                          plan=radio(access={"how": "at random"}))  # fmt: skip
+
+    assert "10 % is acceptable" in finding.message
+    assert "get through" not in finding.message
 
 
 def test_an_availability_that_cannot_be_told_says_what_it_needs(tmp_path: Path) -> None:

@@ -72,9 +72,14 @@ def test_the_firmware_of_the_unit_before_is_not_that_of_this_one(
         assert told.words.startswith("its band and firmware: not read, since its unit was exchanged on")
 
 
-def test_a_setting_that_a_record_has_set_is_no_slip_of_the_keys(tmp_path: Path) -> None:
+@pytest.mark.parametrize("change", [CHANNEL, {"setting": "address", "from": 31, "to": 13}])
+def test_a_setting_that_a_record_has_set_is_no_slip_of_the_keys(
+    change: dict[str, Any], tmp_path: Path
+) -> None:
     """Somebody allowed it: the question how it was mis-keyed does not arise."""
-    assert GATHERERS["slip"](case_of(tmp_path, changes=[record(**CHANNEL)], **ALL_READ)) is None
+    site: dict[str, Any] = {**ALL_READ, "found": {**READ, "address": 31}, "changes": [record(**change)]}
+
+    assert GATHERERS["slip"](case_of(tmp_path, **site)) is None
 
 
 @pytest.mark.parametrize(

@@ -91,6 +91,32 @@ def test_of_two_lists_of_a_day_the_time_is_told(tmp_path: Path) -> None:
     assert [at.isoformat(timespec="minutes") for at in lost_between(case) or ()] == [MORNING, NIGHT]
 
 
+def test_a_list_without_a_date_does_not_show_when_a_node_was_lost(tmp_path: Path) -> None:
+    """It had been silent for a day when the list was made, and nobody knows when that was."""
+    lists = {"1.csv": [*rows("A", gateway="GW-North", last_heard=86_400),
+                       *rows("B", "C", gateway="GW-North", last_heard=20)]}  # fmt: skip
+    case = find(examined(tmp_path, lists), "A")
+
+    assert "had last heard it 1 day before its list" in diagnose(case, Asked()).state_words
+    assert lost_between(case) is None
+
+
+def test_a_list_that_leaves_a_node_out_shows_that_as_a_whole(tmp_path: Path) -> None:
+    """No row of it says so, so none is quoted."""
+    case = find(examined(tmp_path, {"1.csv": north("B", "C", at=MORNING)}), "A")
+
+    (place,) = diagnose(case, Asked()).state_places
+
+    assert (Path(place.file).name, place.row, place.column) == ("1.csv", None, None)
+
+
+def test_a_list_with_a_gateway_that_is_not_in_the_plan_is_no_list_of_all_gateways(tmp_path: Path) -> None:
+    """South is not in it either, but nothing shows that it hears no nodes."""
+    lists = {"1.csv": [*north("A", "B", "C", at=MORNING), *rows("X", gateway="GW-Hill", read_at=MORNING)]}
+
+    assert told(tmp_path, lists) == {"unknown": 1}
+
+
 @pytest.mark.parametrize(("read", "older"), [("2026-04-20T10:10", True), ("2026-04-20T07:10", False)])
 def test_a_list_that_is_older_than_a_reading_of_its_node_is_told(
     tmp_path: Path, read: str, older: bool
