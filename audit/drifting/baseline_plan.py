@@ -100,14 +100,11 @@ def _entries(content: Content) -> list[Entry]:
     listed = {network.name: n for n, network in enumerate(content.networks)}
     of_network = grouped((entry[0], entry) for entry in entries)
     ordered = sorted(of_network, key=lambda name: listed.get(name, 0))
-    return [entry for network in ordered for entry in _by_number(of_network[network])]
-
-
-def _by_number(entries: list[Entry]) -> list[Entry]:
-    """Return the devices of a network in the order of the numbers in their tags."""
-    if len({len(entry[1]) for entry in entries}) == 1:  # tags of one length are in that order already
-        return entries
-    return sorted(entries, key=lambda entry: natural(entry[1]))
+    return [
+        entry
+        for network in ordered
+        for entry in sorted(of_network[network], key=lambda entry: natural(entry[1]))
+    ]
 
 
 def _members(device: SealedDevice) -> list[tuple[str, int]]:

@@ -152,6 +152,17 @@ def _check_levels(result: Result) -> None:
     assert result.verdict == "fail"
 
 
+@pytest.mark.parametrize("gateway", ["GW-01", "GW-001"])
+def test_devices_are_told_in_the_order_of_the_numbers_in_their_tags(gateway: str, tmp_path: Path) -> None:
+    """1b comes before 10, whether or not all tags of the network have as many characters."""
+    nodes = [{**node(n), "tag": tag} for n, tag in enumerate(("LT-10", "LT-1b"), 1)]
+    now = {"LT-10": {"high_alarm": "760"}, "LT-1b": {"high_alarm": "765"}}
+
+    result = result_of(tmp_path, nodes=nodes, gateway={**GATEWAY, "tag": gateway}, now=now)
+
+    assert [finding.node for finding in result.findings] == ["LT-1b", "LT-10"]
+
+
 def waivers_until(expires: str, folder: Path, **changes: str) -> Path:
     """Write a register with a waiver of a high alarm of 760 for the node N-2, and return its path."""
     path = folder / "waivers.json"
