@@ -42,6 +42,14 @@ def test_a_patch_reaches_every_table_of_text(name: str) -> None:
     assert by_hand == []
 
 
+def test_a_patch_reaches_the_first_column() -> None:
+    """Also where its cell above is empty."""
+    text, by_hand = diff([change("n.csv", 3, "A")], lambda _: "address,tag\n,A\n2,B\n")
+
+    assert text.splitlines()[-2:] == ["-2,B", "+9,B"]
+    assert by_hand == []
+
+
 def test_a_patch_of_a_file_named_in_full_applies_where_it_was_made(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -88,6 +88,13 @@ def test_a_device_whose_tag_occurs_twice_is_named_with_its_network() -> None:
     assert answer((work, Progress(), State("B")), "N-2").state.device is other
 
 
+def test_where_no_network_was_chosen_a_device_is_looked_for_in_all() -> None:
+    """The hint names the nearest tag of the site."""
+    here = (Work(ToRead("S", "", without_settings("North", "Hill"))), Progress(), State())
+
+    assert answer(here, "/node Nroth").say == ("  there is no device 'Nroth'; nearest: North.",)
+
+
 def test_a_serial_number_that_is_planned_twice_is_taken_at_both() -> None:
     """The plan is wrong then, which the check says; the person stands where the plan says."""
     first, second = (

@@ -12,7 +12,15 @@ from prompt_toolkit.application import create_app_session
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
-from audit.entering.consoles import TerminalConsole
+from audit.entering.consoles import TerminalConsole, shown
+
+
+def test_a_path_that_is_longer_than_a_line_stays_whole() -> None:
+    """So that it can be copied."""
+    path = "/folder" * 10
+
+    assert shown([f"  Saved in {path}."], 40).splitlines() == ["  Saved in", f"    {path}."]
+
 
 STUBBORN = """
 import contextlib, time

@@ -38,6 +38,7 @@ def test_an_entry_says_who_when_where_and_how(talk: Talk) -> None:
         "setting": "channel", "value": "17", "unit": "", "read_at": "2026-03-31T12:00:02.000+00:00",
         "read_by": "R. Sample", "read_how": "at the display", "reading": 1,
     }  # fmt: skip
+    assert talk.lines()[0]["read_how"] == "on the label"
 
 
 # Blind
