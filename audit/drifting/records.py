@@ -104,17 +104,23 @@ class Records:
 
         Records about a gateway's radio settings also hold for the nodes that follow it.
         """
-        block = self.site.blocks[b]
-        network = block.networks[i]
-        named = [*self._of_node.get(block.tags[i], ()), *self._of_network.get(network, ())]
-        if setting.role in NETWORK_ROLES and not block.gateway:
-            g, k = self.site.gateways[network]
-            named += self._of_node.get(self.site.blocks[g].tags[k], ())
+        network = self.site.blocks[b].networks[i]
+        named = self._naming(b, i, with_gateway=setting.role in NETWORK_ROLES)
         return [
             read for read in sorted(named, key=_by_date)
             if read.change.what == "setting" and read.network in ("", network)
             and self._is_about(read, setting)
         ]  # fmt: skip
+
+    def _naming(self, b: int, i: int, *, with_gateway: bool) -> list[ReadChange]:
+        """Return the records that name a device or its network, or its gateway where that counts too."""
+        block = self.site.blocks[b]
+        network = block.networks[i]
+        named = [*self._of_node.get(block.tags[i], ()), *self._of_network.get(network, ())]
+        if with_gateway and not block.gateway:
+            g, k = self.site.gateways[network]
+            named += self._of_node.get(self.site.blocks[g].tags[k], ())
+        return named
 
     def _is_about(self, read: ReadChange, setting: Setting) -> bool:
         """Tell whether a record names a setting, or one with the same role in another device type."""
@@ -124,14 +130,14 @@ class Records:
         roles = {s.role for block in self.site.blocks for s in block.type.settings if s.name == name}
         return bool(setting.role) and setting.role in roles
 
-    def is_since(self, read: ReadChange, b: int, i: int, setting: Setting | None = None) -> bool:
-        """Tell whether a change was made after a device was read for the baseline, and not after this run.
+    def is_since(self, read: ReadChange, b: int, i: int, setting: Setting) -> bool:
+        """Tell whether a setting was changed after its device was read for the baseline, not after this run.
 
         A change made on that same day counts as in the baseline already if the baseline has its value.
         """
         sealed, date = self.baseline.sealed_on(b, i), read.change.date
-        if date != sealed or setting is None:
-            return sealed <= date <= self.today
+        if date != sealed:
+            return sealed < date <= self.today
         before = self.site.blocks[b].value("planned", setting.name, i)
         return date <= self.today and not (before.read and means(read.after, before, setting))
 
@@ -143,15 +149,11 @@ class Records:
         """
         b, i = target
         block = self.site.blocks[b]
-        network = block.networks[i]
-        named = [*self._of_node.get(block.tags[i], ()), *self._of_network.get(network, ())]
-        if what == "move" and not block.gateway:
-            g, k = self.site.gateways[network]
-            named += self._of_node.get(self.site.blocks[g].tags[k], ())
+        named = self._naming(b, i, with_gateway=what == "move")
         if not named:
             return []
         until = (day_of(field_of(block, i, "read_at")) if block.rows[i] else None) or self.today
-        records = self._between(what, named, network, since or self.baseline.sealed_on(b, i), until)
+        records = self._between(what, named, block.networks[i], since or self.baseline.sealed_on(b, i), until)
         return [read for read in records if not self.is_in_baseline(read, b, i)]
 
     def is_in_baseline(self, read: ReadChange, b: int, i: int) -> bool:
