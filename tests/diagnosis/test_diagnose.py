@@ -75,6 +75,14 @@ def test_whether_it_had_joined_may_be_stated(tmp_path: Path, joined: Any, field:
     assert node.joined_stated
 
 
+def test_where_the_node_is_stands_with_it(tmp_path: Path) -> None:
+    """Somebody has to find it, for most checks."""
+    planned = [{"address": 31, "location": "Hill 2"}, {"address": 32}]
+
+    assert diagnosed(tmp_path / "known", planned=planned).location == "Hill 2"
+    assert diagnosed(tmp_path / "not").location is None
+
+
 def test_what_is_seen_wins_over_the_files(tmp_path: Path) -> None:
     """A list may be old; what a person saw counts, and what the files say is shown with it."""
     node = diagnosed(tmp_path, Asked(("siblings-silent",)), LIST)

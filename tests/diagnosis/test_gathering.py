@@ -366,6 +366,18 @@ def test_the_link_by_its_signal(tmp_path: Path, rssi: float, distance_m: float, 
     assert told.answer == answer
 
 
+def test_the_link_by_the_newest_of_its_signals(tmp_path: Path) -> None:
+    """What it had before shows what it lost, and not what it has."""
+    site = at(1000) | dated("rssi", ("2026-01-01", -70), ("2026-03-01", -101))
+
+    told = GATHERERS["margin"](_with_gateway_at_origin(case_of(tmp_path, **site)))
+
+    assert isinstance(told, Answered)
+    assert (told.answer, told.words) == (
+        "margin-weak", "signal -101 dBm on 2026-03-01, 4 dB above the sensitivity"
+    )  # fmt: skip
+
+
 def test_free_space_alone_proves_only_a_weak_link(tmp_path: Path) -> None:
     """Without a signal reading, only a link that is weak even in free space is reported."""
     far = _with_gateway_at_origin(case_of(tmp_path / "far", **at(100_000)))

@@ -30,12 +30,22 @@ SILENT = rows("S", "T", gateway="GW-South", last_heard=99999)
         ({"one.csv": NORTH_ALL[:2]}, {"GW-North": ["C"], "unknown": 1}),
         ({"n.csv": rows("A", "B"), "s.csv": rows("S", "T")}, {"GW-North": ["C"]}),
         ({"one.csv": [*NORTH_ALL, *SILENT]}, {"!GW-South": ["S", "T"]}),
+        ({"one.csv": [*NORTH_ALL, *SOUTH_ALL[:1]]}, {"GW-South": ["T"]}),
     ],
-    ids=["no list", "all there", "one missing", "one gateway's list", "a list a gateway", "silent gateway"],
+    ids=["no list", "all there", "one missing", "one gateway's list", "a list a gateway", "silent gateway",
+         "a node of two"],
 )  # fmt: skip
 def test_who_is_missing(tmp_path: Path, lists: dict[str, Rows], expected: dict[str, Any]) -> None:
     """A node is missing if its gateway's list does not have it, or it was heard too long ago."""
     assert told(tmp_path, lists) == expected
+
+
+def test_a_gateway_whose_only_node_is_missing_is_not_silent_for_that(tmp_path: Path) -> None:
+    """It is as probable that the node is."""
+    lists = {"one.csv": [*NORTH_ALL, *rows("X", gateway="GW-East", last_heard=99_999)]}
+    site = {"planned": [*SITE["planned"][:3], {"tag": "X", "network": "East"}]}
+
+    assert told(tmp_path, lists, **site) == {"GW-East": ["X"]}
 
 
 def test_a_gateway_left_out_of_a_list_of_all_hears_nobody(tmp_path: Path) -> None:
