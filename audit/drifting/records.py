@@ -152,7 +152,7 @@ class Records:
         named = self._naming(b, i, with_gateway=what == "move")
         if not named:
             return []
-        until = (day_of(field_of(block, i, "read_at")) if block.rows[i] else None) or self.today
+        until = day_of(field_of(block, i, "read_at")) or self.today
         records = self._between(what, named, block.networks[i], since or self.baseline.sealed_on(b, i), until)
         return [read for read in records if not self.is_in_baseline(read, b, i)]
 
