@@ -17,7 +17,9 @@ METER = {"meter": [*SETTINGS, {"name": "damping", "kind": "decimal", "unit": "s"
                                "required": False}]}  # fmt: skip
 PLAIN = {"plain": [setting for setting in SETTINGS if setting["name"] != "high_alarm"]}
 BAR = {"range_low": 0, "range_high": 10, "high_alarm": 7.8}
-IN_BAR = {"in bar": [{**one, "unit": "bar", "step": 0.001} if one["name"] in BAR else one for one in SETTINGS]}
+IN_BAR = {
+    "in bar": [{**one, "unit": "bar", "step": 0.001} if one["name"] in BAR else one for one in SETTINGS]
+}
 LABEL = {"N-2": {"tag": "N-22"}}
 MOVED = {"what": "move", "node": "N-2", "to": "South", "date": "2026-05-02"}
 
@@ -132,8 +134,12 @@ SILENT: list[Silent] = [
     silent("drift-recorded", "no records", idle=True, **HIGH),
     silent("change-pending", "the plan is as the baseline", plan={}),
     silent("change-pending", "no plan", idle=True),
-    silent("change-pending", "the same in the unit of its new type", kinds=IN_BAR,
-           plan={"N-2": {**BAR, "type": "in bar"}}),
+    silent(
+        "change-pending",
+        "the same in the unit of its new type",
+        kinds=IN_BAR,
+        plan={"N-2": {**BAR, "type": "in bar"}},
+    ),
     silent("difference-as-sealed", "the plan has changed", plan={"N-2": {"high_alarm": 760}}),
     silent(
         "difference-as-sealed",
@@ -219,15 +225,3 @@ def test_an_access_code_is_no_drift_and_is_never_shown(tmp_path: Path) -> None:
     assert [f.rule for f in result.findings] == ["code-in-clear"]
     assert "73915" not in result.model_dump_json() + (tmp_path / "then" / "baseline.json").read_text()
     assert "86420" not in result.model_dump_json()
-
-
-def test_a_record_of_a_gateway_is_quoted_once(tmp_path: Path) -> None:
-    """It holds for the gateway itself, and for the nodes that follow it."""
-    record = {"node": "GW-1", "setting": "channel", "from": 7, "to": 9}
-    retuned = {tag: {"channel": "9"} for tag in ("GW-1", "N-1", "N-2", "N-3")}
-
-    findings = result_of(tmp_path, changes=[record], now=retuned).findings
-
-    for finding in (one for one in findings if one.rule == "drift-recorded"):
-        files = [Path(place.file).name for place in finding.evidence]
-        assert files.count("changes.json") == 1, finding.node

@@ -479,6 +479,17 @@ def test_devices_without_a_planned_position_are_named(tmp_path: Path) -> None:
     )
 
 
+def test_a_single_obstacle_is_not_counted(tmp_path: Path) -> None:
+    """That others are in the way too is said where there are others."""
+    heap, wall = ("spoil heap", 500, 3), ("wall", 400, 3)
+
+    (alone,) = audit_of(tmp_path / "alone", rules="path-obstructed", **over(heap))
+    (both,) = audit_of(tmp_path / "both", rules="path-obstructed", **over(heap, wall))
+
+    assert "obstacles" not in alone.message
+    assert "of 2 obstacles 2 leave too little" in both.message
+
+
 def test_reports_that_are_sent_once_are_not_said_to_get_through_in_the_end(tmp_path: Path) -> None:
     """Only repeats make up for a collision."""
     (finding,) = audit_of(tmp_path, rules="airtime-excess", type_keys=SENDS, planned=[SLOW] * 64,
