@@ -210,6 +210,19 @@ def test_waivers_are_kept(tmp_path: Path) -> None:
     assert [f["waived"] for f in content["findings"]] == ["W-1"]
 
 
+def test_factory_settings_are_kept_and_factory_codes_are_not(tmp_path: Path) -> None:
+    """A baseline is copied to more people than ever see a device type."""
+    address = {**SETTINGS[2], "default": 247}
+    site = small_site(tmp_path, settings=[*SETTINGS[:2], address, *SETTINGS[3:], ACCESS_CODE])
+
+    types = data_of(seal(site, "b.json"))["content"]["device_types"]
+
+    (node_type,) = [kind for kind in types if kind["name"] == "node"]
+    assert {its["name"]: its["default"] for its in node_type["settings"] if "default" in its} == {
+        "address": "247"
+    }
+
+
 def test_where_a_device_is_stays_with_it(tmp_path: Path) -> None:
     """Next year the list of what to correct says where to go."""
     nodes = [{**node(1), "location": "Pump house (invented)"}, node(2)]
