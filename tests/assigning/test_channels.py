@@ -96,6 +96,15 @@ def test_a_gateway_without_channels_to_choose_from(tmp_path: Path, channel: dict
     ]
 
 
+def test_a_channel_lies_in_any_range_of_its_band(tmp_path: Path) -> None:
+    """Of 868.55, 868.65 and 868.75 MHz the second lies between two ranges of the band."""
+    radio = {"band": "eu-863-870", "channels": {"first_mhz": 868.55, "step_mhz": 0.1}}
+
+    ((_, after, _),) = told(assigned(tmp_path, {"North": 1, "South": 1}, plan={"radio": radio}))
+
+    assert after == "3"
+
+
 def test_channels_lie_inside_the_band(tmp_path: Path) -> None:
     """Only those in the plan's list that are within the band's limits; one outside cannot stay."""
     radio = {"band": "us-902-928-digital", "channels": {"first_mhz": 900, "step_mhz": 1}}

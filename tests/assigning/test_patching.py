@@ -42,6 +42,13 @@ def test_a_patch_reaches_every_table_of_text(name: str) -> None:
     assert by_hand == []
 
 
+def test_a_cell_with_text_behind_its_quotation_marks_is_left_to_people() -> None:
+    """Programs read such a line in several ways."""
+    wanted = change("n.csv", 2, "B")
+
+    assert diff([wanted], lambda _: 'tag,address\n"A"x,2\n') == ("", [wanted])
+
+
 def test_a_patch_reaches_the_first_column() -> None:
     """Also where its cell above is empty."""
     text, by_hand = diff([change("n.csv", 3, "A")], lambda _: "address,tag\n,A\n2,B\n")
