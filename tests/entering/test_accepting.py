@@ -81,6 +81,7 @@ REFUSED = [
     (setting(), "812.3", "812.3 kPa is between two steps of the display, which shows steps of 0.5", True),
     (setting(step=5), "17", "between two steps", True),
     (setting(high=1000), "10.1 bar", "10.1 bar = 1010 kPa is above 1000, the highest", True),
+    (setting(high=1000), "145.1 psi", "is above 1000, the highest", True),  # by more than half a step
     (setting(low=-100), "-100.5", "is below -100, the lowest", True),
     (setting(), "8 m", "cannot be converted to kPa", True),
     (setting(unit="kPa g"), "812.5 kPa a", "cannot be converted to kPa g", True),

@@ -12,7 +12,7 @@ from prompt_toolkit.application import create_app_session
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
-from audit.entering.consoles import TerminalConsole, shown
+from audit.entering.consoles import PlainConsole, TerminalConsole, shown
 
 
 def test_a_path_that_is_longer_than_a_line_stays_whole() -> None:
@@ -20,6 +20,15 @@ def test_a_path_that_is_longer_than_a_line_stays_whole() -> None:
     path = "/folder" * 10
 
     assert shown([f"  Saved in {path}."], 40).splitlines() == ["  Saved in", f"    {path}."]
+
+
+def test_what_is_asked_and_answered_through_a_pipe_is_shown() -> None:
+    """So that a log reads as a talk."""
+    out = io.StringIO()
+    console = PlainConsole(io.StringIO("17\n"), out)
+
+    assert console.read("CH> ") == "17"
+    assert out.getvalue() == "CH> 17\n"
 
 
 STUBBORN = """
