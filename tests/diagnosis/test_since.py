@@ -15,6 +15,7 @@ from tests.diagnosis.sites import case_of, diagnosed, record
 READ: dict[str, Any] = {"channel": 7, "read_at": "2026-03-01"}
 CHANNEL: dict[str, Any] = {"setting": "channel", "from": 7, "to": 9}
 ALL_READ: dict[str, Any] = {"gateway": {"channel": 7}, "gateway_found": READ, "found": READ}
+ADDRESS = record(setting="address", to=39)
 EXCHANGED = record("exchange", **{"from": "100001", "to": "100099"})
 
 SET = [
@@ -72,14 +73,22 @@ def test_the_firmware_of_the_unit_before_is_not_that_of_this_one(
         assert told.words.startswith("its band and firmware: not read, since its unit was exchanged on")
 
 
-@pytest.mark.parametrize("change", [CHANNEL, {"setting": "address", "from": 31, "to": 13}])
-def test_a_setting_that_a_record_has_set_is_no_slip_of_the_keys(
-    change: dict[str, Any], tmp_path: Path
-) -> None:
+def test_a_setting_that_a_record_has_set_is_no_slip_of_the_keys(tmp_path: Path) -> None:
     """Somebody allowed it: the question how it was mis-keyed does not arise."""
-    site: dict[str, Any] = {**ALL_READ, "found": {**READ, "address": 31}, "changes": [record(**change)]}
+    assert GATHERERS["slip"](case_of(tmp_path, changes=[record(**CHANNEL)], **ALL_READ)) is None
 
-    assert GATHERERS["slip"](case_of(tmp_path, **site)) is None
+
+@pytest.mark.parametrize(("changes", "answer"), [([], "radio-differs"), ([ADDRESS], "radio-same")])
+def test_an_address_that_a_record_has_set_is_not_off_plan(
+    changes: list[dict[str, Any]], answer: str, tmp_path: Path
+) -> None:
+    """Somebody allowed it, whatever the plan says; without a record, 39 in place of 31 is a fault."""
+    site: dict[str, Any] = {**ALL_READ, "found": {**READ, "address": 31 if changes else 39}}
+
+    told = GATHERERS["settings"](case_of(tmp_path, changes=changes, **site))
+
+    assert isinstance(told, Answered)
+    assert told.answer == answer
 
 
 @pytest.mark.parametrize(
