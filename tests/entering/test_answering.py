@@ -88,6 +88,13 @@ def test_a_device_whose_tag_occurs_twice_is_named_with_its_network() -> None:
     assert answer((work, Progress(), State("B")), "N-2").state.device is other
 
 
+def test_back_from_the_choice_of_a_device_leads_to_that_of_a_network() -> None:
+    """Where there are several."""
+    work = Work(ToRead("S", "", without_settings("North", "South")))
+
+    assert answer((work, Progress(), State("North")), "/back").state == State()
+
+
 def test_where_no_network_was_chosen_a_device_is_looked_for_in_all() -> None:
     """The hint names the nearest tag of the site."""
     here = (Work(ToRead("S", "", without_settings("North", "Hill"))), Progress(), State())
