@@ -123,7 +123,7 @@ def _column(
     memos: dict[int, dict[Value, Value]] = {}
     for p, block in enumerate(plan):
         its, column = block.type.setting(setting.name), block.planned.get(setting.name)
-        if its is not None and column is not None:
+        if its is not None and column is not None and its.kind != "secret":
             memos[p] = _translated(column, its, setting, meanings)
     values: list[Value] = [BLANK] * length
     for i in range(length) if memos else ():
