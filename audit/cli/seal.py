@@ -168,11 +168,13 @@ def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
 
 
 def _baseline(path: Path) -> FileBytes:
-    """Return the bytes of a baseline, altered or not. Raises InputProblems where it never was one."""
+    """Return the bytes of a baseline, altered or not. Raises InputProblems if it cannot be verified."""
+    from audit.reading.baselines import refuse_newer
     from audit.reading.files import read_bytes
     from audit.sealing.verifying import MARKS
 
     file = read_bytes(path)
     if not any(mark in file.data[:64] for mark in MARKS):
         raise stop("is not a baseline", "give a file that `asfound seal` has written", file=file.name)
+    refuse_newer(file)
     return file

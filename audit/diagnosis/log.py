@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -11,17 +12,22 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from audit import __version__
 from audit.errors import Problem, nearest, stop, stop_if
 from audit.model.call import Call
 from audit.reading.documents import plain
 from audit.reading.files import decode, read_bytes
+from audit.reading.forms import USE_NEWER, newer_form
 from audit.reading.inputs import Inputs
 from audit.reading.quoting import cut, quoted
 
 NOT_JSON = "it is not JSON"
 BEGINNING = '{"asfound": "joining-call/1"'
 """How every line begins; one that begins so and is not JSON was cut off, for instance by a power failure."""
-MEND = "give a file that `asfound why --record CAUSE --log FILE` has written, or delete the line"
+_MARK = re.compile(r'{"asfound": "(joining-call/[0-9]+)"')
+MEND = (
+    "give a file that `asfound why --record CAUSE --log FILE` wrote, use a newer asfound, or delete the line"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,9 @@ def read_log(path: Path, causes: Sequence[str], inputs: Inputs) -> Log:
     problems: list[Problem] = []
     torn: list[Problem] = []
     for number, line in enumerate(text.split("\n"), 1):
+        head = _MARK.match(line)
+        if head and (message := newer_form(head[1], "joining-call")):
+            raise stop(message, USE_NEWER, file=file.name, line=number)
         found = _call(line) if line.strip() else None
         if isinstance(found, Call) and found.cause in causes:
             calls.append(found)
@@ -76,6 +85,8 @@ def _call(line: str) -> Call | str:
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(map(str, first["loc"]))
+        if first["type"] == "extra_forbidden":
+            return cut(f"it has {where!r}, unknown to asfound {__version__}")
         return cut(f"{where}: {first['msg']}" if where else str(first["msg"]))
     except (ValueError, RecursionError):
         return NOT_JSON

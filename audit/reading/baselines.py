@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,11 +13,13 @@ from audit.errors import InputProblems, Problem, stop
 from audit.model.baseline import BaselineFile, Content
 from audit.reading.documents import build, parse_json
 from audit.reading.files import FileBytes, decode, read_bytes
+from audit.reading.forms import USE_NEWER, newer_form
 from audit.reading.marks import Document
 from audit.reading.moments import moment
 
 HEAD = b'{\n"asfound":"baseline/1",\n"content":'
 """The start of every baseline file."""
+_ANY_HEAD = re.compile(rb'{\n"asfound":"(baseline/[0-9]+)",\n"content":')
 BEHIND_CONTENT = b',\n"parts":{'
 """What follows the content; its last occurrence counts, so that no network or tag is mistaken for it."""
 
@@ -42,6 +45,7 @@ def read_baseline(path: Path) -> ReadBaseline:
     Neither the signature nor the chain is checked; `asfound seal --verify` does that.
     """
     file = read_bytes(path)
+    refuse_newer(file)
     end = file.data.rfind(BEHIND_CONTENT)
     if not file.data.startswith(HEAD) or end < 0:
         raise _not_a_baseline(file)
@@ -55,6 +59,13 @@ def read_baseline(path: Path) -> ReadBaseline:
     if unfit := _unfit(baseline.content):
         raise stop(f"cannot be as it was sealed: {unfit}", SEALED_FILE, file=file.name)
     return ReadBaseline(file, baseline)
+
+
+def refuse_newer(file: FileBytes) -> None:
+    """Raise InputProblems if a file is a baseline in a form that only newer versions read."""
+    head = _ANY_HEAD.match(file.data)
+    if head and (message := newer_form(head[1].decode(), "baseline")):
+        raise stop(message, USE_NEWER, file=file.name)
 
 
 def _shows_where(file: FileBytes) -> str:

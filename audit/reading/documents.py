@@ -17,6 +17,7 @@ from pydantic import BaseModel, ValidationError
 from audit.endings import WORKBOOKS
 from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.reading.files import FileBytes, composed, decode, read_bytes, whole_characters
+from audit.reading.forms import ONLY_WRITTEN_BY_US, USE_NEWER, kind_and_form, newer_form
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
 from audit.reading.vocabulary import folded
@@ -168,12 +169,16 @@ def _check_kind(document: Document, schema: str) -> None:
         raise stop(f"is not a {wanted}", mend, file=document.file)
     if "asfound" not in data:
         raise stop(f"is not a {wanted}: 'asfound' is missing", f"add it: {mend}", file=document.file)
-    kind = str(data["asfound"])
-    if kind != f"{schema}/1" and kind.endswith("/1") and kind[:-2] in KINDS:
-        message = f"is a {KINDS[kind[:-2]]} ({kind!r}), but a {wanted} was expected"
+    mark = str(data["asfound"])
+    kind, _ = kind_and_form(mark)
+    if message := newer_form(mark, schema):
+        mend = USE_NEWER if schema in ONLY_WRITTEN_BY_US else f"{USE_NEWER}, or write {schema}/1"
+        raise InputProblems([document.problem(("asfound",), message, mend)])
+    if kind != schema and kind in KINDS:
+        message = f"is a {KINDS[kind]} ({mark!r}), but a {wanted} was expected"
         mend = f"give the {wanted}"
         if schema in ("plan", "readback"):
-            mend = OF_ITS_OWN.get(kind[:-2], mend)
+            mend = OF_ITS_OWN.get(kind, mend)
         raise InputProblems([document.problem(("asfound",), message, mend)])
 
 

@@ -8,6 +8,7 @@ everything else in the file counts, but for readings of settings that no device 
 from __future__ import annotations
 
 import codecs
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -17,10 +18,12 @@ from audit.model.readback import FIELDS
 from audit.reading.csv_grid import LONGEST_CELL
 from audit.reading.documents import build, parse_json
 from audit.reading.files import FileBytes, composed, whole_characters
+from audit.reading.forms import USE_NEWER, newer_form
 from audit.reading.marks import Document
 from audit.reading.quoting import HIDDEN_QUOTE, cut, may_be_code, quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
+_MARK = re.compile(rb'"asfound"\s*:\s*"(entry/[0-9]+)"')
 TORN_MARK = " (torn record)"
 """What closes a torn record, before its newline. No line that is JSON can end like this."""
 
@@ -52,6 +55,7 @@ def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
     """
     if file.data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         raise stop("is not UTF-8 but UTF-16", "save it as UTF-8", file=file.name)
+    _refuse_newer(file)
     lines: list[Line] = []
     torn: list[Problem] = []
     unknown: dict[Problem, list[int]] = {}
@@ -76,6 +80,14 @@ def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
     stop_if(sorted(problems, key=lambda problem: problem.line))
     warnings = [*torn, *(_left_out(problem, numbers) for problem, numbers in unknown.items())]
     return Entries(file.name, tuple(lines), tuple(warnings))
+
+
+def _refuse_newer(file: FileBytes) -> None:
+    """Raise InputProblems, once, if lines are in a form that only newer versions read."""
+    for found in _MARK.finditer(file.data):
+        if message := newer_form(found[1].decode(), "entry"):
+            line = file.data.count(b"\n", 0, found.start()) + 1
+            raise stop(message, USE_NEWER, file=file.name, line=line)
 
 
 def _raw_lines(data: bytes) -> Iterator[tuple[int, bytes, bool]]:

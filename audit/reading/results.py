@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from pydantic import ValidationError
 
+from audit import __version__
 from audit.errors import InputProblems, Problem, stop
 from audit.model.base import level_rank
 from audit.model.result import Result
-from audit.phrases import counted
+from audit.phrases import counted, listed
 from audit.reading.documents import parse_json, plain
 from audit.reading.files import FileBytes, decode, read_bytes
+from audit.reading.forms import USE_NEWER, newer_form
 from audit.reading.own_files import kind_of, wrong_kind
+from audit.reading.quoting import cut
 
 
 def read_result(path: Path) -> tuple[Result, FileBytes]:
@@ -32,18 +37,31 @@ def read_result(path: Path) -> tuple[Result, FileBytes]:
     schema = data.get("schema") if isinstance(data, dict) else None
     if (kind := kind_of(text)) not in ("", "result"):
         raise wrong_kind(kind, "result", file.name, mend)
+    if message := newer_form(schema, "result"):
+        raise stop(message, USE_NEWER, file=file.name)
     if schema != "asfound/result/1":
-        raise stop("is not a result of asfound in a form that this version knows", mend, file=file.name)
+        raise stop("is not a result of asfound", mend, file=file.name)
     try:
         result = Result.model_validate(data)
     except ValidationError as error:
-        places = sorted({"/" + "/".join(map(str, e["loc"])) for e in error.errors()})
-        raise InputProblems(
-            Problem(f"is damaged at {place}", "make the result again", file.name) for place in places
-        ) from None
+        raise InputProblems(_damage(data, error, file)) from None
     if contradiction := _contradiction(result):
         raise stop(f"contradicts itself: {contradiction}", "make the result again", file=file.name)
     return result, file
+
+
+def _damage(data: Any, error: ValidationError, file: FileBytes) -> Iterator[Problem]:
+    """Yield what is said of a result that its model does not accept: another version may have written it."""
+    places = sorted({"/" + "/".join(map(str, e["loc"])) for e in error.errors()})
+    tool = data.get("tool")
+    version = tool.get("version") if isinstance(tool, dict) else None
+    if isinstance(version, str) and version != __version__:
+        other = f"asfound {cut(version)}"
+        message = f"was written by {other}, and this version ({__version__}) cannot read {listed(places, 5)}"
+        yield Problem(message, f"use {other}, or make the result again with this version", file.name)
+        return
+    for place in places:
+        yield Problem(f"is damaged at {place}", "make the result again", file.name)
 
 
 def _contradiction(result: Result) -> str:

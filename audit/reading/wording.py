@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from audit.errors import Problem, nearest
 from audit.phrases import counted
 from audit.reading.comma_texts import cut_by_comma
+from audit.reading.forms import or_newer
 from audit.reading.marks import Document, Mark
 from audit.reading.quoting import holds_code, key_may_be_code, quoted, shown, shown_path
 from audit.resources import schema_text
@@ -99,7 +100,8 @@ def _worded(document: Document, error: Any) -> Iterator[Problem]:
         for key in _unknown_keys(error):
             mark = document.key((*path, key))
             told = cut_by_comma(document, path, list(error.instance), key, error.schema.get("properties", {}))
-            message, mend = told or (f"unknown key {quoted(str(key))}", _mend_key(str(key), error.schema))
+            unknown = f"unknown key {quoted(str(key))}"
+            message, mend = told or (unknown, _mend_key(str(key), error.schema) + or_newer(document.data))
             if message:
                 yield _place(document, (*path, key), mark, f"{message}{shown_path(path)}", mend)
         return

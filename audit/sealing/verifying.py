@@ -10,6 +10,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from audit import __version__
 from audit.model.baseline import BaselineFile
 from audit.reading.files import FileBytes
 from audit.sealing.canonical import BASELINE, NO_FORM, digest, laid_out, line_of, part, parts_of, pieces
@@ -47,7 +48,10 @@ def _alone(file: FileBytes, trusted: Collection[str]) -> Verified:
         reasons += [*_digests(here, values, computed, baseline), *_signature(here, baseline, trusted)]
     except ValidationError as error:
         for fault in error.errors():
-            message = f"is not a valid baseline at /{'/'.join(map(str, fault['loc']))}: {fault['msg']}"
+            place = f"/{'/'.join(map(str, fault['loc']))}"
+            message = f"is not a valid baseline at {place}: {fault['msg']}"
+            if fault["type"] == "extra_forbidden":
+                message = f"contains {place}, which asfound {__version__} does not know"
             reasons.append(here.at_line(line_of(values, fault["loc"]), message))
     return Verified(file, baseline, tuple(sorted(reasons, key=lambda reason: reason.offset)), computed)
 
