@@ -14,7 +14,7 @@ HELD_AGAINST = ("plan", "device type", "shared settings", "node table", RULES)
 
 def changed_since(result: Result, earlier: Result, gone: Sequence[Finding]) -> list[str]:
     """Return what findings are held against that is not as in an earlier result, of which some are `gone`."""
-    return [*_files(result, earlier), *_our_rules(result, earlier, gone)]
+    return [*_files(result, earlier), *filter(None, [our_rules_changed(result, earlier, gone)])]
 
 
 def _files(result: Result, earlier: Result) -> list[str]:
@@ -34,13 +34,13 @@ def _files(result: Result, earlier: Result) -> list[str]:
     return [*new, *(f"{given.file} (not given now)" for given in gone)]
 
 
-def _our_rules(result: Result, earlier: Result, gone: Sequence[Finding]) -> list[str]:
-    """Return our packs that have changed, in one text: those that gone findings may have been in."""
+def our_rules_changed(result: Result, earlier: Result, findings: Sequence[Finding]) -> str:
+    """Return our packs that have changed, in one text: those that findings, gone or new, may have been in."""
     own = {given.sha256 for given in (*result.inputs, *earlier.inputs) if given.kind == RULES}
     now = {pack.pack: pack.sha256 for pack in result.packs if pack.sha256 not in own}
     changed = {
         pack.pack for pack in earlier.packs
         if pack.sha256 not in own and now.get(pack.pack, pack.sha256) != pack.sha256
     }  # fmt: skip
-    may_be_in = changed & {name for finding in gone for name in packs_with(finding.rule) or changed}
-    return [f"asfound's rules ({', '.join(sorted(may_be_in))})"] if may_be_in else []
+    may_be_in = changed & {name for finding in findings for name in packs_with(finding.rule) or changed}
+    return f"asfound's rules ({', '.join(sorted(may_be_in))})" if may_be_in else ""

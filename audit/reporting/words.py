@@ -82,14 +82,20 @@ def _near(result: Result) -> str:
 def held_against(result: Result) -> str:
     """Return what the findings are held against that is not as in the earlier result; blank if all is.
 
-    Nothing is said where no finding is gone.
+    Nothing is said of what no finding can be gone or new by.
     """
-    if result.since is None or not result.since.absent or not result.since.changed:
-        return ""
-    return (
-        f"Not as in that result: {listed(result.since.changed, MOST_FILES)}. "
-        "A finding may be gone because of that, without any work at a device"
-    )
+    since, said = result.since, []
+    if since and since.absent and since.changed:
+        said.append(
+            f"Not as in that result: {listed(since.changed, MOST_FILES)}. "
+            "A finding may be gone because of that, without any work at a device"
+        )
+    if since and since.rules_of_new:
+        said.append(
+            f"Not as in that result: {since.rules_of_new}. "
+            "A finding may be new because of that, without any change at a device"
+        )
+    return ". ".join(said)
 
 
 def relied_on(result: Result) -> list[str]:

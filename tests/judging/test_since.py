@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tempfile
 from dataclasses import replace
 from pathlib import Path
@@ -408,6 +409,29 @@ def test_our_rules_are_told_where_another_version_may_have_taken_a_finding_away(
     assert told("alarms", "radio") == ["asfound's rules (alarms)"]
     assert told("alarms", "radio", rule="no-longer-there") == ["asfound's rules (alarms, radio)"]
     assert told("radio") == []
+
+
+def test_our_rules_are_told_where_another_version_may_have_made_a_finding_new(tmp_path: Path) -> None:
+    """A newer asfound finds more in the same readings; only the packs in which something is new are named."""
+    site = small_site(tmp_path)
+    earlier = tmp_path / "earlier.json"
+    site.check("--quiet", "--out", earlier)
+    site = small_site(tmp_path, found={"N-2": {"high_alarm": "870"}})
+
+    def told(*changed: str) -> str:
+        then = json.loads(earlier.read_text("utf-8"))
+        then["packs"] = [
+            {**pack, "sha256": "0" * 64} if pack["pack"] in changed else pack for pack in then["packs"]
+        ]
+        other = tmp_path / "other.json"
+        other.write_text(json.dumps(then), encoding="utf-8")
+        return site.check("--since", other, "--width", "300").stdout
+
+    assert (
+        "Not as in that result: asfound's rules (alarms). "
+        "A finding may be new because of that, without any change at a device"
+    ) in told("alarms", "radio")
+    assert "Not as in that result" not in told("radio")
 
 
 @pytest.mark.parametrize(
