@@ -60,6 +60,10 @@ def _damage(data: Any, error: ValidationError, file: FileBytes) -> Iterator[Prob
         message = f"was written by {other}, and this version ({__version__}) cannot read {listed(places, 5)}"
         yield Problem(message, f"use {other}, or make the result again with this version", file.name)
         return
+    if all(e["type"] == "extra_forbidden" for e in error.errors()):
+        message = f"contains what this version of asfound ({__version__}) does not know: {listed(places, 5)}"
+        yield Problem(message, f"{USE_NEWER}, or make the result again with this one", file.name)
+        return
     for place in places:
         yield Problem(f"is damaged at {place}", "make the result again", file.name)
 

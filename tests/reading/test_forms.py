@@ -127,6 +127,17 @@ def test_a_result_of_another_version_that_does_not_fit_is_not_damaged(tmp_path: 
     assert "use asfound 9.8.7, or make the result again with this version" in outcome.stderr
 
 
+def test_a_result_with_an_unknown_key_is_not_damaged(tmp_path: Path) -> None:
+    """Whatever its version says, nothing of what is known is missing."""
+    file, (words, _) = written(small_site(tmp_path), "result.json")
+    file.write_text(json.dumps({**json.loads(file.read_text("utf-8")), "weather": "dry"}), encoding="utf-8")
+
+    outcome = run(*words)
+
+    assert f"this version of asfound ({__version__}) does not know: /weather" in outcome.stderr
+    assert f"{NEWER}, or make the result again with this one" in outcome.stderr
+
+
 def test_a_call_with_an_unknown_key_is_told_so(tmp_path: Path) -> None:
     """The first thing to try is not to delete it."""
     file, (words,) = written(small_site(tmp_path), "calls.jsonl")
