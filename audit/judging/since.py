@@ -58,7 +58,7 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     since = Since(file=file.name, sha256=file.sha256, run_on=earlier.run_on, absent=absent[True],
                   not_read_again=absent[False],
                   changed=changed_since(result, earlier, absent[True]),
-                  rules_of_new=our_rules_changed(result, earlier, new))  # fmt: skip
+                  rules_of_new=our_rules_changed(result, earlier, new) or None)  # fmt: skip
     return result.model_copy(update={"findings": marked, "since": since})
 
 

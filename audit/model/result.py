@@ -168,7 +168,7 @@ class Since(Reported):
     """Those that this run does not report either, but whose subject was not read: nothing is known."""
     changed: list[str] = []
     """Files of the plan, device types and rules, and our own rules, that are not as in the earlier result."""
-    rules_of_new: str = ""
+    rules_of_new: str | None = None
     """Our own rules that are not as in the earlier result, if a new finding may come from that."""
     note: str | None = None
     """What to bear in mind before believing that a finding is closed."""

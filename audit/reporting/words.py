@@ -90,7 +90,7 @@ def held_against(result: Result) -> str:
             f"Not as in that result: {listed(since.changed, MOST_FILES)}. "
             "A finding may be gone because of that, without any work at a device"
         )
-    if since and since.rules_of_new:
+    if since and since.rules_of_new is not None:
         said.append(
             f"Not as in that result: {since.rules_of_new}. "
             "A finding may be new because of that, without any change at a device"
