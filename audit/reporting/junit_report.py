@@ -18,6 +18,9 @@ from audit.phrases import clean
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import softened, words_of
 
+UNREAD = {"not read": "it was not read back", "partly read": "not all of it was read back"}
+"""State of a device → why its case is skipped, where no finding says so: nobody had to read it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Case:
@@ -112,8 +115,8 @@ def _without_findings(result: Result, network: NetworkCounts, nodes: set[str]) -
         return
     states = {d.tag: d.state for d in result.devices if d.network == network.network and d.tag not in nodes}
     for tag, state in states.items():
-        if state == "not read":
-            yield Case(f"{tag} {words.alike}", "skipped", "not-read", "it was not read back")
+        if state in UNREAD:
+            yield Case(f"{tag} {words.alike}", "skipped", "not-read", UNREAD[state])
         elif state == "as planned":
             yield Case(f"{tag} {words.alike}")
 
