@@ -68,6 +68,21 @@ def test_the_column_is_where_the_slip_begins(tmp_path: Path, old: str, new: str,
 
 
 @pytest.mark.parametrize(
+    ("old", "new", "at"),
+    [
+        ("node_type: node", "node_type: gateway", "plan.yaml:11:14"),
+        ("tag: N-1\n", "tag: N-1\n    type: gateway\n", "plan.yaml:15:11"),
+    ],
+    ids=["of all nodes", "of one node"],
+)
+def test_a_node_is_no_gateway(tmp_path: Path, old: str, new: str, at: str) -> None:
+    """It was planned as one more gateway, whose settings nothing compared with those of the network."""
+    first = refusal(small_site(tmp_path).replace(old, new)).problems[0]
+
+    assert f"{at}: device type 'gateway' is that of a gateway" in first
+
+
+@pytest.mark.parametrize(
     ("old", "new", "spot", "mend"),
     [
         ("{name: Little Site,", "{name: Little Site, pump station, east,", "pump station",

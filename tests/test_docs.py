@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shlex
@@ -147,7 +148,8 @@ def test_yaml_in_the_documents_is_valid() -> None:
         kinds.append(document.data["asfound"].split("/")[0])
         build(document, FILES[kinds[-1]], kinds[-1])
 
-    assert kinds == ["plan", "device-type", "device-type", "mapping", "waivers", "changes", "site-rules"]
+    assert kinds == ["plan", "device-type", "device-type", "mapping", "mapping", "waivers", "changes",
+                     "site-rules"]  # fmt: skip
     assert blocks("README.md", "yaml")[0] == blocks("schemas/README.md", "yaml")[0]
 
 
@@ -179,6 +181,26 @@ def test_the_site_in_the_document_of_files(form: int, tmp_path: Path) -> None:
     assert (compared.code, compared.stderr) == (1, "")  # two nodes were not read
     assert f"{3 - form} of 4 planned devices read back" in compared.stdout
     assert "0 differ" in compared.stdout
+
+
+def test_the_register_in_the_document_of_files(tmp_path: Path) -> None:
+    """With the mapping shown, the index is a node table: two nodes, and neither its title nor the spare."""
+    plan, gateway, node, _, mapping, *_ = blocks("schemas/README.md", "yaml")
+    plan = plan.replace("file: more-nodes.csv", "{file: index.csv, mapping: mapping.yaml}")
+    texts = {"plan.yaml": plan, "gateway.yaml": gateway, "zone-pressure.yaml": node, "mapping.yaml": mapping,
+             "index.csv": blocks("schemas/README.md", "csv")[3]}  # fmt: skip
+    for name, text in texts.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+
+    outcome = run("check", tmp_path / "plan.yaml", "--out", tmp_path / "result.json", "--detail")
+    devices = json.loads((tmp_path / "result.json").read_text(encoding="utf-8"))["devices"]
+
+    assert (outcome.code, outcome.stderr) == (0, "")
+    ranges = {one["tag"]: [setting["planned"] for setting in one["settings"]
+                           if setting["name"] in ("range_low", "range_high", "high_alarm")]
+              for one in devices if one["tag"] in ("PT-34", "PT-35", "PT-36")}  # fmt: skip
+    assert ranges == {"PT-34": ["0 bar", "10 bar = 1000 kPa", "7.8 bar = 780 kPa"],
+                      "PT-35": ["0 kPa", "900 kPa"]}  # fmt: skip
 
 
 @pytest.mark.parametrize(

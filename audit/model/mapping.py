@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, PrivateAttr, model_validator
+from pydantic import Field, PrivateAttr, field_validator, model_validator
 
 from audit.model.base import Scalar, Written
 
@@ -23,6 +24,10 @@ DateForm = Literal[
 """How dates are written in a file; a time of day such as 08:50 or 8:50 pm may follow."""
 DEFAULT_BLANKS = ("", "-", "--", "n/a", "na", "none", "not read", "?")
 """Texts that mean 'not read' (in upper or lower case), unless a mapping says otherwise. Common practice."""
+
+
+TAG_FROM = re.compile(r"|file|sheet|([^{}]*\{[^{}]+\})+[^{}]*")
+"""What may be stated under `tag_from`: one of two words, or a text with headings in braces."""
 
 
 class LongForm(Written):
@@ -45,6 +50,11 @@ class Mapping(Written):
     """Sheet of a workbook; if left out, all that have a column tag or serial, or mostly known headings."""
     skip_rows: Annotated[int, Field(ge=0)] = 0
     """Rows above the heading row; in a workbook on every sheet."""
+    heading_rows: Annotated[int, Field(ge=1, le=3)] = 1
+    """How many rows the headings take up: `Range` above `Low` and `High` makes `Range Low`, `Range High`.
+
+    A heading extends to the right over blank cells that have a heading below them.
+    """
     delimiter: Annotated[str, Field(min_length=1, max_length=1)] | None = None
     """Separates the cells of a CSV: a tab is `"\\t"`. If left out, what splits its heading row best."""
     encoding: str = ""
@@ -72,18 +82,39 @@ class Mapping(Written):
     """Column heading, in any case → field: tag, serial, read_at …, or a setting by name, label or role."""
     constants: dict[str, Scalar] = {}
     """Field → value where the file is blank, for instance `network: North`. A row must not say otherwise."""
-    tag_from: Literal["", "file", "sheet"] = ""
-    """What names the node if the table does not: `file` (its name without the ending) or `sheet`."""
+    tag_from: str = ""
+    """What names the node if no column does: `file` (its name without the ending), `sheet`, or columns.
+
+    Columns are put together as in `"{Area}-{Function}{Number}"`. A row in which one of them is blank has no
+    tag, except that a suffix may be: the last one, if it follows another directly.
+    """
     values: dict[str, dict[str, str]] = {}
     """Field → text as found, letter by letter → text as the device type writes it; `""`: not read."""
     units: dict[str, str] = {}
     """Setting → unit of its column; it takes precedence over one in the heading."""
+    unit_columns: dict[str, tuple[str, ...]] = {}
+    """Column heading → the settings whose unit it gives in each row: `Unit: [range_low, range_high]`.
+
+    A number followed by a unit of its own keeps that.
+    """
+    split: dict[str, tuple[str, str]] = {}
+    """Column heading → the two settings whose numbers are in each of its cells, in their order.
+
+    For instance `Range: [range_low, range_high]`. Between the numbers stands `-`, `to`, `bis`, `à`, `..`,
+    `…`, `/` or `;`, and a unit after the second is that of both. With `/` or `;`, one may be left out by a
+    word of `blanks`: `280 / -`.
+    """
     blanks: tuple[str, ...] = DEFAULT_BLANKS
     """Texts that mean 'not read', in upper or lower case; a word that is an option of its setting is read."""
     only: dict[str, Scalar | tuple[Scalar, ...]] = {}
     """Column heading → a text or texts, both in any case: only rows that have one of them are read.
 
     With `form: across` these are columns of devices, and the heading is a label at the left.
+    """
+    leave_out: dict[str, Scalar | tuple[Scalar, ...]] = {}
+    """Column heading → a text or texts, as under `only`: rows that have one of them are not read.
+
+    `""` stands for a blank cell, as section titles and totals have below `Serial`.
     """
     ignore: tuple[str, ...] = ()
     """Headings of columns to leave out, in any case; `*` leaves out every column that is not known."""
@@ -109,6 +140,16 @@ class Mapping(Written):
     def told_apart(self) -> frozenset[str]:
         """Headings that the file has in several spellings, so that only the exact one counts."""
         return self._told_apart
+
+    @field_validator("tag_from")
+    @classmethod
+    def _names_what(cls, text: str) -> str:
+        if not TAG_FROM.fullmatch(text):
+            raise ValueError(
+                f"{text!r} does not say where the tag is -- "
+                'state file, sheet, or headings in braces such as "{Area}-{Number}"'
+            )
+        return text
 
     @model_validator(mode="after")
     def _marks_differ(self) -> Self:

@@ -19,6 +19,10 @@ MERGED = "(merged with "
 """Start of the text that represents a cell covered by a merged one."""
 
 
+NOT_TWO = "(not two numbers) "
+"""Start of the text that represents a cell which should hold two numbers, followed by what it holds."""
+
+
 class Place(NamedTuple):
     """Where a text is written."""
 
@@ -121,6 +125,8 @@ class LeftOut(NamedTuple):
     """Whether they may have access codes."""
     columns: tuple[str, ...] = ()
     """Headings of columns that it ignores although they are known and hold something."""
+    units: tuple[str, ...] = ()
+    """Headings of columns that it ignores although they hold the units of their rows."""
 
 
 NOTHING_LEFT_OUT = LeftOut()

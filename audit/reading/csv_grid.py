@@ -18,6 +18,7 @@ from audit.model.mapping import Mapping
 from audit.model.table import column_letter
 from audit.reading.files import FileBytes, composed, decode, is_text_encoding
 from audit.reading.grid import Grid
+from audit.reading.heading_rows import joined_headings
 from audit.reading.mappings import problem_in
 from audit.reading.quoting import quoted
 
@@ -56,6 +57,8 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     end = _next_line(text, start)
     while end > start and not text[start:end].strip():  # blank lines above the headings
         start, end = end, _next_line(text, end)
+    for _ in range(mapping.heading_rows - 1):
+        end = _next_line(text, end)
     if start == end and mapping.skip_rows:
         message = f"has only the {mapping.skip_rows} rows that the mapping skips, or fewer"
         raise stop(message, "correct `skip_rows` in the mapping", file=file.name)
@@ -65,7 +68,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     lines = io.StringIO(text[start:] if parsed else text[start:end], newline="")
     reader = csv.reader(lines, delimiter=delimiter, strict=True)
     try:
-        headings = next(reader, [])
+        headings = joined_headings([next(reader, []) for _ in range(mapping.heading_rows)])
         _check_headings(headings, file, above + 1)
         ruled = delimiter == "|" and reader.line_num == 1 and _is_rule(text[end : _next_line(text, end)])
         if ruled:
@@ -83,7 +86,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     if body.problems:
         raise InputProblems(body.problems)
     letters = [column_letter(i) for i in range(len(headings))]
-    return Grid(file.name, "", headings, letters, above + 1, body.columns, body.numbers())
+    return Grid(file.name, "", headings, letters, above + mapping.heading_rows, body.columns, body.numbers())
 
 
 def _refuse_other_kinds(file: FileBytes) -> None:

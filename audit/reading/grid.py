@@ -27,6 +27,8 @@ class Grid:
     """Row and letter of a cell without text of its own → what is there: a formula, a merged cell."""
     outside: frozenset[str] = frozenset()
     """In a file of records: the keys and texts that are in none of them."""
+    as_written: Mapping[str, Mapping[int, str]] = field(default_factory=dict)
+    """Letter → row → the text of the cell, where the column has only a part of it, or more than it."""
     hidden: bool = False
     """Whether it is a hidden sheet of a workbook."""
     line_of: Callable[[int, str], int] | None = None

@@ -9,7 +9,7 @@ from audit.errors import Problem
 from audit.model.mapping import Mapping
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
-from audit.reading.mapped_names import key_for
+from audit.reading.mapped_names import key_for, tag_parts, used
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
@@ -29,7 +29,11 @@ def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | No
     if key is not None:
         return words.field(mapping.columns.get(key, "")) or IGNORED
     found = words.headed(bare(heading))
-    if found is None and ("*" in mapping.ignore or key_for(heading, mapping.only, mapping) is not None):
+    if found == "tag" and key_for(heading, tag_parts(mapping), mapping) is not None:
+        return IGNORED  # a part of the tag
+    if key_for(heading, mapping.split, mapping) is not None:
+        return IGNORED  # its two settings are named under `split`
+    if found is None and ("*" in mapping.ignore or key_for(heading, used(mapping), mapping) is not None):
         return IGNORED
     return found
 
@@ -43,6 +47,9 @@ def is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
         return settings_at_left(grid, mapping, words)
     long = {folded(mapping.long.setting), folded(mapping.long.value)}
     if mapping.tag_from and long <= set(map(folded, grid.headings)):
+        return True
+    parts = tag_parts(mapping)
+    if parts and set(parts) <= {key_for(heading, parts, mapping) for heading in grid.headings}:
         return True
     if any(words.field(h) in WHICH or heading_field(h, mapping, words) in WHICH for h in grid.headings):
         return True
@@ -78,7 +85,7 @@ def headings_below(grid: Grid, mapping: Mapping, words: Vocabulary) -> int | Non
 def without_title(grid: Grid, mapping: Mapping, words: Vocabulary) -> Grid:
     """Return a grid from its headings on, if everything above is a title: rows with one text each."""
     at = headings_below(grid, mapping, words)
-    if at is None:
+    if at is None or mapping.heading_rows > 1:
         return grid
     above = [grid.headings, *zip(*(column[:at] for column in grid.columns), strict=True)]
     if any(sum(bool(text.strip()) for text in row) > 1 for row in above):
@@ -122,9 +129,10 @@ def headings_in_two_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> Pro
                 f"{quoted(bare(column[0]))} is in row {row}, but other headings are in row {grid.heading_row}"
             )
             mend = (
-                "write every heading into one row, such as `LRV as left`, and name it under `columns` in a "
+                "state `heading_rows: 2` in a mapping to put them together, such as `LRV as left`, and name "
             )
-            mend += f"mapping if it is not known; or state `skip_rows: {row - 1}` if row {row} has them all"
+            mend += f"those that are not known under `columns`; or `skip_rows: {row - 1}` if row {row} has "
+            mend += "them all"
             return Problem(message, mend, grid.file, grid.sheet, row, letter)
     return None
 

@@ -7,8 +7,10 @@ else does each count as it is spelled, since the mapping tells them apart.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import lru_cache
+from itertools import chain
 
 from audit.grouping import grouped
 from audit.model.mapping import Mapping
@@ -31,6 +33,17 @@ def _by_spelling(keys: tuple[str, ...]) -> tuple[dict[str, str], dict[str, str]]
     """Return keys by their spelling and in any case; a blank, or nothing but dashes, is no other blank."""
     backwards = keys[::-1]  # of several alike, the first counts
     return {bare(key): key for key in backwards}, {folded(key): key for key in backwards if folded(key)}
+
+
+def tag_parts(mapping: Mapping) -> tuple[str, ...]:
+    """Return the headings of the columns that the tag is put together from; usually none."""
+    return tuple(dict.fromkeys(re.findall(r"\{([^{}]+)\}", mapping.tag_from)))
+
+
+def used(mapping: Mapping) -> list[str]:
+    """Return the headings that a mapping names for something else than a field or nothing."""
+    parts = (mapping.only, mapping.leave_out, mapping.split, mapping.unit_columns, tag_parts(mapping))
+    return [*chain.from_iterable(parts)]
 
 
 def is_ignored(heading: str, mapping: Mapping) -> bool:

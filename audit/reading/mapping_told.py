@@ -17,10 +17,13 @@ from audit.model.table import RawColumn, Table, tidied
 from audit.model.value import Value
 from audit.phrases import listed
 from audit.reading import units
+from audit.reading.grid import Grid
+from audit.reading.headings import IGNORED, heading_field
 from audit.reading.identifiers import bare
-from audit.reading.mapped_names import is_ignored
+from audit.reading.mapped_names import is_ignored, key_for, used
 from audit.reading.mappings import written_in
 from audit.reading.quoting import quoted
+from audit.reading.shared_cells import are_units
 from audit.reading.values import parse
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
@@ -49,6 +52,9 @@ def told(tables: Iterable[Table], mapping: Mapping, words: Vocabulary) -> Iterat
         yield f"supplied by its mapping: {listed(supplied, MOST)}"
     if ignored := [*dict.fromkeys(name for table in tables for name in table.left_out.columns)]:
         yield f"columns left out by its mapping: {listed([quoted(name) for name in ignored], MOST)}"
+    if of_units := [*dict.fromkeys(name for table in tables for name in table.left_out.units)]:
+        names = listed([quoted(name) for name in of_units], MOST)
+        yield f"units left out by its mapping, so that no number is read in them: {names}"
     if renamed := [*dict.fromkeys(text for table in tables for text in _renamed(table, words))]:
         yield f"columns read otherwise than headed, by its mapping: {listed(renamed, MOST)}"
 
@@ -60,6 +66,15 @@ def ignored(headings: Iterable[str], mapping: Mapping, words: Vocabulary) -> tup
     """
     named = dict.fromkeys(bare(heading) for heading in headings if is_ignored(heading, mapping))
     return tuple(heading for heading in named if _tells(words.headed(heading), words))
+
+
+def ignored_units(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[str, ...]:
+    """Return the headings of columns of units that a mapping ignores, as if all numbers were in one unit."""
+    return tuple(
+        bare(heading) for heading, texts in zip(grid.headings, grid.columns, strict=True)
+        if key_for(heading, used(mapping), mapping) is None
+        and heading_field(heading, mapping, words) == IGNORED and are_units(texts)
+    )  # fmt: skip
 
 
 def _tells(name: str | None, words: Vocabulary) -> bool:

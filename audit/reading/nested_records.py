@@ -11,7 +11,7 @@ from audit.model import mapping as written
 from audit.phrases import listed
 from audit.reading.documents import json_pointer
 from audit.reading.identifiers import bare
-from audit.reading.mapped_names import among, key_for
+from audit.reading.mapped_names import among, key_for, used
 from audit.reading.mappings import problem_in
 from audit.reading.marks import Path
 from audit.reading.quoting import HIDDEN_QUOTE, cut, holds_code
@@ -131,7 +131,7 @@ def on_the_way(found: Sequence[Nested], mapping: written.Mapping) -> list[dict[s
     is carried under that. A key is the tag if nothing else is. Raises InputProblems.
     """
     its = mapping.long
-    called = {*mapping.columns, *mapping.ignore, *mapping.only, its.setting, its.value, its.unit}
+    called = {*mapping.columns, *mapping.ignore, *used(mapping), its.setting, its.value, its.unit}
     pointers = {part.pointer for one in found for group in one.way for part in group}
     telling = among(pointers, mapping)
     called_by = {pointer: key_for(pointer, called, telling) for pointer in pointers}

@@ -15,7 +15,7 @@ from audit.model.base import Position
 from audit.model.device import DeviceType
 from audit.model.plan import Network, NodeTable
 from audit.model.table import Table
-from audit.phrases import listed
+from audit.phrases import counted, listed
 from audit.reading.files import beside
 from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
@@ -34,6 +34,9 @@ FARTHEST = {"latitude": 90, "longitude": 180}
 
 NO_TYPE = "has no device type"
 NAME_ONCE = "name it once, under `node_tables` of the whole plan and with a column headed network"
+NO_NODE = (
+    "give it one; or, if it is no node, remove the row, or name what it has under `leave_out` in a mapping"
+)
 MOST_OF_AN_ASIDE = 2
 """The most cells that are filled in a row that may be a title, a total or a remark."""
 MOST_SHEETS = 3
@@ -84,7 +87,7 @@ def read_node_table(
             problems.extend(_bad_dates(table))
             problems.extend(_bad_numbers(table))
             problems.extend(
-                table.place(entry, "tag").problem("the node has no tag", "give it one")
+                table.place(entry, "tag").problem("the node has no tag", NO_NODE)
                 for entry, text in enumerate(table.texts("tag"))
                 if not text.strip()
             )
@@ -165,13 +168,30 @@ def _types(table: Table, networks: Sequence[str], around: Around, problems: list
     usual = {name: network.node_type for name, network in around.networks.items()}
     if "type" not in table.columns and all(usual.get(name) in around.types for name in set(networks)):
         return [usual[name] for name in networks]
-    types = []
-    for entry, (text, network) in enumerate(zip(table.texts("type"), networks, strict=True)):
-        name = bare(text) or usual.get(network, "")
-        types.append(name)
-        if network in around.networks and name not in around.types:
-            message = f"unknown device type {name!r}" if name else f"the node {NO_TYPE}"
-            filled = sum(bool(column.texts[entry].strip()) for column in table.columns.values())
-            aside = "remove the row if it is not a node; " if filled <= MOST_OF_AN_ASIDE else ""
-            problems.append(table.place(entry, "type").problem(message, aside + nearest(name, around.types)))
+    types = [
+        bare(text) or usual.get(network, "")
+        for text, network in zip(table.texts("type"), networks, strict=True)
+    ]
+    misfits: dict[str, list[int]] = {}
+    for entry, (name, network) in enumerate(zip(types, networks, strict=True)):
+        if network in around.networks and (
+            name not in around.types or around.types[name].device == "gateway"
+        ):
+            misfits.setdefault(name, []).append(entry)
+    problems.extend(_of_no_node(table, name, entries, around) for name, entries in misfits.items())
     return types
+
+
+def _of_no_node(table: Table, name: str, entries: Sequence[int], around: Around) -> Problem:
+    """Return one problem for all rows with the same type, which is unknown, missing, or that of a gateway."""
+    first = entries[0]
+    more = f"; {counted(len(entries) - 1, 'more row')} like it" if entries[1:] else ""
+    place = table.place(first, "type")
+    if name in around.types:
+        message = f"device type {name!r} is that of a gateway, and this is a table of nodes{more}"
+        return place.problem(message, "correct the type; or leave the row out, with `leave_out` in a mapping")
+    message = f"unknown device type {name!r}{more}" if name else f"the node {NO_TYPE}{more}"
+    filled = sum(bool(column.texts[first].strip()) for column in table.columns.values())
+    aside = "remove the row if it is not a node; " if filled <= MOST_OF_AN_ASIDE else ""
+    meant = f"; or say what it means, `values: {{type: {{{name}: …}}}}` in a mapping" if name else ""
+    return place.problem(message, aside + nearest(name, around.types) + meant)

@@ -1,4 +1,4 @@
-"""Only rows: those that a mapping keeps by what they say in a column, such as `as left` in State."""
+"""Only rows: those that a mapping keeps, or does not leave out, by what they say in a column."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from dataclasses import replace
 from itertools import compress
 
 from audit.errors import Problem, nearest
-from audit.model.base import Scalar
 from audit.model.mapping import Mapping
 from audit.model.table import HIDDEN, NOTHING_LEFT_OUT, LeftOut
 from audit.phrases import counted, listed
@@ -25,13 +24,13 @@ MOST_TEXTS = 5
 
 
 def slips_in_only(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Problem]:
-    """Return problems for headings under `only` that are not there, or whose texts must not be shown."""
+    """Return problems for headings under `only` or `leave_out` that are not there, or must not be shown."""
     problems = []
     there = [*map(bare, grid.headings)]
     what = "label" if mapping.form == "across" else "column"
-    for heading in mapping.only:
-        steps, its = ("only", heading), quoted(heading, words.secrets)
-        if (times := len(_columns_of(heading, grid, mapping))) != 1:
+    for part, heading in _named(mapping):
+        steps, its = (part, heading), quoted(heading, words.secrets)
+        if (times := len(_columns_of(heading, part, grid, mapping))) != 1:
             message = f"{grid.file} has {f'{times} {what}s' if times else f'no {what}'} {its}"
             mend = "give each its own text" if times else nearest(heading, to_name(there, words.secrets))
             problems.append(problem_in(mapping, steps, message, mend))
@@ -50,11 +49,11 @@ def only_kept(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[Grid, Le
     from merged cells are filled in first, since the row that has the text may be left out.
     """
     said: dict[int, str] = {}
-    for heading, wanted in mapping.only.items():
-        texts = {bare(text).casefold() for text in _wanted(heading, wanted, mapping)}
-        at = _columns_of(heading, grid, mapping)[0]
+    for part, heading in _named(mapping):
+        texts = {bare(text).casefold() for text in _texts(part, heading, mapping)}
+        at = _columns_of(heading, part, grid, mapping)[0]
         for entry, text in enumerate(map(bare, grid.filled(at))):
-            if text.casefold() not in texts:
+            if (text.casefold() in texts) == (part == "leave_out"):
                 its = HIDDEN if may_be_code(heading) else quoted(text, words.secrets)
                 said.setdefault(entry, f"{cut(bare(heading))} {its if text else 'blank'}")
     if not said:
@@ -68,16 +67,23 @@ def only_kept(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[Grid, Le
     return replace(grid, columns=columns, rows=list(compress(grid.rows, kept))), left_out
 
 
-def _columns_of(heading: str, grid: Grid, mapping: Mapping) -> list[int]:
-    """Return the positions of the columns that a heading under `only` names."""
-    return [i for i, text in enumerate(grid.headings) if key_for(text, mapping.only, mapping) == heading]
+def _named(mapping: Mapping) -> list[tuple[str, str]]:
+    """Return each heading that a mapping names for this, behind the key under which it does."""
+    return [("only", heading) for heading in mapping.only] + [("leave_out", h) for h in mapping.leave_out]
 
 
-def _wanted(heading: str, wanted: Scalar | tuple[Scalar, ...], mapping: Mapping) -> list[str]:
-    """Return the texts that a mapping wants in a column, as they are written."""
-    if not isinstance(wanted, tuple):
-        return [written_in(mapping, ("only", heading), wanted)]
-    return [written_in(mapping, ("only", heading, i), text) for i, text in enumerate(wanted)]
+def _columns_of(heading: str, part: str, grid: Grid, mapping: Mapping) -> list[int]:
+    """Return the positions of the columns that a heading under `only` or `leave_out` names."""
+    keys = getattr(mapping, part)
+    return [i for i, text in enumerate(grid.headings) if key_for(text, keys, mapping) == heading]
+
+
+def _texts(part: str, heading: str, mapping: Mapping) -> list[str]:
+    """Return the texts that a mapping gives for a column, as they are written."""
+    given = getattr(mapping, part)[heading]
+    if not isinstance(given, tuple):
+        return [written_in(mapping, (part, heading), given)]
+    return [written_in(mapping, (part, heading, i), text) for i, text in enumerate(given)]
 
 
 def _have_codes(grid: Grid, entries: Iterable[int], mapping: Mapping, words: Vocabulary) -> bool:
@@ -91,10 +97,11 @@ def _have_codes(grid: Grid, entries: Iterable[int], mapping: Mapping, words: Voc
     return False
 
 
-def told(left_out: Iterable[LeftOut], word: str) -> str:
+def told(left_out: Iterable[LeftOut], word: str, mapping: Mapping) -> str:
     """Return how many rows (or what they are called) were left out, and what they say; blank if none was."""
     times = Counter(text for one in left_out for text in one.texts)
     if not times:
         return ""
     texts = listed([f"{text} ({number:,})" for text, number in times.items()], MOST_TEXTS)
-    return f"{counted(times.total(), word)} left out by `only` in its mapping: {texts}"
+    by = " and ".join(f"`{part}`" for part in ("only", "leave_out") if getattr(mapping, part))
+    return f"{counted(times.total(), word)} left out by {by} in its mapping: {texts}"

@@ -14,6 +14,7 @@ from audit.model import mapping as written
 from audit.model.readback import FIELDS
 from audit.model.table import RawColumn, Table
 from audit.phrases import counted
+from audit.reading.composed_tags import slips_in_parts, with_composed_tag
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import is_ignored, key_for
@@ -77,6 +78,8 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> Table:
     at = _positions(grid, mapping, words)
     about = _without(grid, at.values())
     names, problems = resolve(about, mapping, words, also=set(grid.columns[at["setting"]]))
+    stop_if([*slips_in_parts(about, mapping, words)])
+    about, names = with_composed_tag(about, names, mapping, words)
     settings = _settings(grid, at, mapping, words, problems)
     fields = {name: i for i, name in enumerate(names) if name}
     entries = _entries(about, fields, settings)

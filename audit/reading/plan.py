@@ -140,6 +140,10 @@ class _Reader:
         self._problem(steps, f"unknown device type {name!r}", nearest(name, self.types))
         return False
 
+    def _type_of_node(self, name: str, steps: Steps) -> None:
+        if self._known_type(name, steps) and self.types[name].device == "gateway":
+            self._problem(steps, f"device type {name!r} is that of a gateway", "name the type of a node")
+
     def _texts(
         self, steps: Steps, settings: Mapping[str, Scalar], kind: DeviceType | None
     ) -> dict[str, tuple[str, Place]]:
@@ -197,7 +201,7 @@ class _Reader:
     def _nodes(self, n: int, network: Network) -> list[Group]:
         steps: Steps = ("networks", n)
         if network.node_type:
-            self._known_type(network.node_type, (*steps, "node_type"))
+            self._type_of_node(network.node_type, (*steps, "node_type"))
         groups: list[Group] = []
         entries, types = [], []
         for i, node in enumerate(network.nodes):
@@ -211,7 +215,7 @@ class _Reader:
                 )
             kind = self.types.get(name)
             if node.type:
-                self._known_type(node.type, (*here, "type"))
+                self._type_of_node(node.type, (*here, "type"))
             installed = node.installed_on.isoformat() if node.installed_on else ""
             fields = {
                 "tag": node.tag,

@@ -38,7 +38,9 @@ def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabular
     texts = grid.columns[i]
     if name not in words.secrets:
         texts = grid.shown(i) if name in words.settings else grid.filled(i)
-    column = RawColumn(texts, grid.letters[i], bare(grid.headings[i]), style, fixed=fixed)
+    written = grid.as_written.get(grid.letters[i])
+    raw = [written[row] for row in grid.rows] if written else ()
+    column = RawColumn(texts, grid.letters[i], bare(grid.headings[i]), style, fixed=fixed, raw=raw)
     return hidden(translated(column, name, words), name, mapping, words)
 
 

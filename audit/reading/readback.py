@@ -70,15 +70,15 @@ def read_tables(
 def _kept(tables: list[Table], mapping: Mapping, name: str, inputs: Inputs) -> list[Table]:
     """Return the tables of which `only` keeps rows, and note what it leaves out. Raises InputProblems."""
     word = "column" if mapping.form == "across" else "record" if any(one.line_of for one in tables) else "row"
-    left_out = told((table.left_out for table in tables), word)
+    left_out = told((table.left_out for table in tables), word, mapping)
     if not left_out:
         return tables
     kept = [table for table in tables if table.rows or not table.left_out.texts]
     if not kept:
-        heading = next(iter(mapping.only))
+        steps = ("only", *mapping.only)[:2] if mapping.only else ("leave_out", *mapping.leave_out)[:2]
         message = f"nothing is left of {name}: {left_out}"
         mend = "correct it, or leave it out; if none of this file is to be read yet, take it away"
-        raise InputProblems([problem_in(mapping, ("only", heading), message, mend)])
+        raise InputProblems([problem_in(mapping, steps, message, mend)])
     inputs.tell(name, left_out)
     return kept
 

@@ -18,6 +18,7 @@ from audit.model.mapping import Mapping
 from audit.model.table import column_letter
 from audit.reading.files import FileBytes, composed
 from audit.reading.grid import Grid
+from audit.reading.heading_rows import joined_headings
 from audit.reading.headings import without_title
 from audit.reading.odd_cells import SIGNS, odd_cells
 from audit.reading.ods_size import CountedCells
@@ -146,9 +147,10 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping, odd: dict[tu
     start = mapping.skip_rows
     while start < len(cells) and not any(map(_text, cells[start])):
         start += 1
-    headings = [_text(cell) for cell in cells[start]] if start < len(cells) else []
+    end = start + mapping.heading_rows
+    headings = joined_headings([[*map(_text, row)] for row in cells[start:end]]) if start < len(cells) else []
     text = _text if mapping.decimal == "." else partial(_text, mark=mapping.decimal)
-    body = [(number, list(map(text, row))) for number, row in enumerate(cells[start + 1 :], start + 2)]
+    body = [(number, list(map(text, row))) for number, row in enumerate(cells[end:], end + 1)]
     body = [(number, texts) for number, texts in body if any(map(str.strip, texts))]
     used = [i for _, texts in [(0, headings), *body] for i, text in enumerate(texts) if text.strip()]
     headings = headings[: max(used, default=-1) + 1]
@@ -156,7 +158,7 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping, odd: dict[tu
     columns = [[known.setdefault(texts[i], texts[i]) for _, texts in body] for i in range(len(headings))]
     rows = [number for number, _ in body]
     letters = [column_letter(i) for i in range(len(headings))]
-    return Grid(file.name, name, headings, letters, start + 1, columns, rows, instead=odd)
+    return Grid(file.name, name, headings, letters, end, columns, rows, instead=odd)
 
 
 def _text(cell: Any, mark: str = ".") -> str:

@@ -9,11 +9,12 @@ from pathlib import PurePath
 from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.model.mapping import Mapping
 from audit.model.table import RawColumn, Style, Table
+from audit.reading.composed_tags import slips_in_parts, with_composed_tag
 from audit.reading.grid import Grid
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import among
-from audit.reading.mapping_told import ignored
+from audit.reading.mapping_told import ignored, ignored_units
 from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
 from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
@@ -21,6 +22,7 @@ from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import HIDDEN_QUOTE, quoted
 from audit.reading.raw_columns import hidden, raw_column, style_of, translated
 from audit.reading.resolving import resolve
+from audit.reading.shared_cells import not_for_long, slips_in_shared_cells, taken_apart
 from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.turned import turned_table
 from audit.reading.units_row import with_units_of_row
@@ -38,32 +40,47 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     left_out = table.left_out
     if any(words.field(text) in words.secrets for text in grid.outside):
         left_out = left_out._replace(codes=True)
-    left_out = left_out._replace(columns=ignored(_names(grid, mapping), mapping, words))
+    of_units = (
+        () if _is_long(grid, mapping, words) else ignored_units(_upright(grid, mapping), mapping, words)
+    )
+    left_out = left_out._replace(columns=ignored(_names(grid, mapping), mapping, words), units=of_units)
     table = with_seconds_heard(table, words, mapping.dates)
     return replace(table, mapping=whereabouts(mapping), left_out=left_out)
 
 
 def _names(grid: Grid, mapping: Mapping) -> Iterable[str]:
     """Return what a grid names its columns of readings by, as far as there is anything in them."""
-    if mapping.form == "across":
-        grid = grid.turned()
+    grid = _upright(grid, mapping)
     filled = [h for h, column in zip(grid.headings, grid.columns, strict=True) if any(map(str.strip, column))]
     setting = folded(mapping.long.setting)
     long = [column for h, column in zip(grid.headings, grid.columns, strict=True) if folded(h) == setting]
     return [*filled, *(text for column in long for text in dict.fromkeys(column))]
 
 
+def _upright(grid: Grid, mapping: Mapping) -> Grid:
+    """Return a grid whose headings name settings: turned round if these are at its left."""
+    return grid.turned() if mapping.form == "across" else grid
+
+
+def _is_long(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
+    return mapping.form == "long" or is_long(grid, words)
+
+
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     if mapping.form == "across":
         return _with_constants(turned_table(grid, mapping, words), mapping, words)
-    if mapping.form == "long" or is_long(grid, words):
-        stop_if(slips_in_only(grid, mapping, words))
+    if _is_long(grid, mapping, words):
+        stop_if([*slips_in_only(grid, mapping, words), *not_for_long(grid, mapping)])
         grid, left_out = only_kept(grid, mapping, words)
         mapping = with_declared_mark(grid, mapping, words)
         table = widened(grid, mapping, words)
         return _with_constants(replace(table, left_out=left_out), mapping, words)
     names, problems = resolve(grid, mapping, words)
-    stop_if([*problems, *slips_in_only(grid, mapping, words)])
+    problems += slips_in_only(grid, mapping, words)
+    problems += slips_in_parts(grid, mapping, words)
+    stop_if([*problems, *slips_in_shared_cells(grid, names, mapping, words)])
+    grid, names = with_composed_tag(grid, names, mapping, words)
+    grid, names = taken_apart(grid, names, mapping, words)
     grid, mapping = with_units_of_row(grid, names, mapping, words)
     grid, left_out = only_kept(grid, mapping, words)
     mapping = with_declared_mark(grid, mapping, words)

@@ -20,10 +20,12 @@ from audit.reading.csv_grid import MOST_COLUMNS
 from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED, WHICH, heading_field
 from audit.reading.identifiers import bare
-from audit.reading.mapped_names import is_ignored
+from audit.reading.mapped_names import is_ignored, tag_parts
+from audit.reading.mappings import problem_in
 from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.raw_columns import raw_column
 from audit.reading.resolving import resolve
+from audit.reading.shared_cells import slips_in_shared_cells, taken_apart
 from audit.reading.units_row import SAYS_UNITS, with_units
 from audit.reading.vocabulary import Vocabulary, folded
 
@@ -58,6 +60,11 @@ def turned_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     if grid.line_of:
         message = "has records, which `form: across` is not for"
         raise stop(message, "leave `form` out of the mapping, or state `form: long`", file=grid.file)
+    if tag_parts(mapping):
+        message = f"{grid.file} has a column for each device, whose tag is not put together from rows"
+        raise InputProblems(
+            [problem_in(mapping, ("tag_from",), message, "name the row of tags under `columns`")]
+        )
     turned = _with_corner(grid.turned(), mapping, words)
     if len(turned.headings) > MOST_COLUMNS:
         message = f"has more than {MOST_COLUMNS:,} labels below each other for the same devices"
@@ -68,7 +75,9 @@ def turned_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     names, problems = resolve(labelled, mapping, words)
     labels = column_letter(turned.heading_row - 1)
     problems += slips_in_only(labelled, mapping, words)
+    problems += slips_in_shared_cells(labelled, names, mapping, words)
     stop_if([_at_label(problem, labelled, labels) for problem in problems])
+    labelled, names = taken_apart(labelled, names, mapping, words)
     labelled, left_out = only_kept(labelled, mapping, words)
     mapping = _with_units(turned, unit_at, mapping, words)
     columns = {

@@ -10,6 +10,7 @@ from audit.phrases import listed
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.quoting import cut, holds_code, quoted, quoted_name
+from audit.reading.shared_cells import are_pairs, are_units
 from audit.reading.unseparated import unseparated
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
@@ -58,8 +59,10 @@ def unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Problem
     """Return the problem with the heading of a column; `alike` columns have it."""
     heading, letter, column = grid.headings[i], grid.letters[i], grid.columns[i]
     filled = (row for row, text in zip(grid.rows, column, strict=True) if text.strip())
-    message = f"a column has no heading; its first text is in row {next(filled, 0)}"
+    message = f"a column has no heading; its first text is in row {(first := next(filled, 0))}"
     mend = 'give it a heading; or state `ignore: [""]` in a mapping to leave out columns without one'
+    if [first] == list(grid.rows[:1]) and i:
+        mend += f", or `heading_rows: 2` if row {first} has further headings"
     if folded(heading) == "setting":
         message = "there is a column 'setting' but no column 'value'"
         mend = "add the column of the values, headed value; or name it under `long` in a mapping"
@@ -76,12 +79,28 @@ def unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Problem
             hint = "if it holds the tags, use tag as heading; or "
         if len(grid.headings) == 1:
             hint += "if it is a title, state in a mapping how many rows to skip (`skip_rows`); or "
+        hint += _shared_cells(column)
         mend = hint + NAME_IT
         if alike > 1:
             message = f"{alike} columns have the unknown heading {shown}"
             mend = OWN_HEADING
+            if grid.heading_row > 1:
+                mend += (
+                    "; or state `heading_rows: 2` if the row above does, and one row less under `skip_rows`"
+                )
         message, mend = unseparated(grid, words) or (message, mend)
     row = grid.row_of_heading(letter)
     return Problem(
         message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)
     )
+
+
+def _shared_cells(texts: Sequence[str]) -> str:
+    """Return what a mapping can state of a column with the units of its rows, or with two numbers each."""
+    if are_units(texts):
+        return (
+            "if it has the unit of other numbers in its row, name it under `unit_columns` in a mapping; or "
+        )
+    if are_pairs(texts):
+        return "if it has two settings in each cell, name it under `split` in a mapping; or "
+    return ""

@@ -9,7 +9,7 @@ from decimal import Context, Decimal
 
 from audit.model.device import Setting
 from audit.model.roles import DIFFERENCES, TRIALS
-from audit.model.table import MERGED, Style, tidied
+from audit.model.table import MERGED, NOT_TWO, Style, tidied
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.codes import code
@@ -22,6 +22,7 @@ from audit.reading.written_numbers import (
     other_mark,
     pattern,
     why_no_number,
+    why_no_value,
     with_point,
 )
 
@@ -52,8 +53,8 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
     if means_not_read(text, setting, style):
         return BLANK
     text = tidied(text)
-    if text.startswith(MERGED):
-        return _unclear(text, "is not a value; unmerge the cells and write the value in every row")
+    if text.startswith((MERGED, NOT_TWO)):
+        return _unclear(*why_no_value(text))
     if setting.kind == "secret":
         return Value(code(text))
     if style.translate:

@@ -6,7 +6,7 @@ import re
 from functools import cache
 
 from audit.model.device import Setting
-from audit.model.table import Style
+from audit.model.table import NOT_TWO, Style
 from audit.reading import units
 
 OTHER_MARK = "; state `decimal"
@@ -17,8 +17,17 @@ THOUSANDS = "; if it separates thousands, state `grouping` (and `decimal`)"
 
 GROUPING = (",", ".", " ", "'")
 """The marks between groups of three digits that a mapping can declare."""
+WHY_NOT_TWO = "is not two numbers, such as 0-1000 or -1 to 9, with a unit after the second or none"
+"""What is wrong with a cell that a mapping splits. A single number, or one behind a label, is such."""
 OTHER_BASE = re.compile(r"(?i)0x[0-9a-f]{1,16}|0o[0-7]{1,21}")
 """A whole number to the base 16 or 8, as the core schema of YAML 1.2.2 has them (10.3.2)."""
+
+
+def why_no_value(text: str) -> tuple[str, str]:
+    """Return what a cell says that is covered by a merged one, or should have two numbers, and why not."""
+    if text.startswith(NOT_TWO):
+        return text.removeprefix(NOT_TWO), WHY_NOT_TWO
+    return text, "is not a value; unmerge the cells and write the value in every row"
 
 
 def without_advice(note: str) -> str:

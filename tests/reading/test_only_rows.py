@@ -1,4 +1,4 @@
-"""Rows that a mapping keeps by what they say in a column."""
+"""Rows that a mapping keeps, or leaves out, by what they say in a column."""
 
 from __future__ import annotations
 
@@ -123,6 +123,43 @@ def test_node_tables_of_a_plan_may_hold_several_stages(tmp_path: Path) -> None:
     assert {one["tag"] for one in result["devices"]} == {"GW-1", "N-1", "N-2", "N-4"}
 
 
+REGISTER = """Rev,tag,serial,address,Status
+Pump house,,,,
+B,N-1,100001,11,active
+A,N-2,100002,12,Removed
+B,N-3,100003,13,
+B,spare,-,14,
+,Total,,3,
+"""
+"""A register of nodes as people keep it: with a title, a node that was removed, a spare, a total."""
+
+
+def test_a_register_of_nodes_has_rows_that_are_no_nodes(tmp_path: Path) -> None:
+    """Titles, totals, spares and removed nodes are told, and are no nodes."""
+    site = small_site(tmp_path, nodes=[], network_extra={
+        "node_tables": [{"file": "nodes.csv", "mapping": "mapping.yaml"}]
+    })  # fmt: skip
+    site.write("nodes.csv", REGISTER)
+    site.mapping(leave_out={"Serial": ["", "-"], "Status": "removed"}, ignore=["Rev"])
+    site.readbacks.clear()
+
+    result = site.result("--detail")
+
+    assert [one["note"] for one in result["inputs"] if one["note"]] == [
+        "4 rows left out by `leave_out` in its mapping: "
+        "Serial blank (2), Serial '-' (1), Status 'Removed' (1)"
+    ]
+    assert {one["tag"] for one in result["devices"]} == {"GW-1", "N-1", "N-3"}
+
+
+def test_rows_may_be_kept_by_one_column_and_left_out_by_another() -> None:
+    """A column may even do both."""
+    text = "tag,State,Kind,CH\nA,left,node,1\nB,left,spare,2\nC,found,node,3\n"
+    found = table(text, only={"State": "left"}, leave_out={"Kind": "spare", "State": "draft"})
+
+    assert list(found.texts("tag")) == ["A"]
+
+
 @pytest.mark.parametrize(
     ("name", "content", "mapping", "says", "mend"),
     [
@@ -135,9 +172,14 @@ def test_node_tables_of_a_plan_may_hold_several_stages(tmp_path: Path) -> None:
          {"only": {"site": "Other", "tag": "N-1"}}, "site 'Little Site' (4)", "correct it"),
         ("found.csv", as_csv(as_planned()).replace("read_by", "serial"),
          {"only": {"serial": "x"}, "ignore": ["serial"]}, "2 columns 'serial'", "its own"),
+        ("found.csv", as_csv(long()), {"leave_out": {"Stat": "as found"}}, "no column 'Stat'",
+         "nearest: State"),
+        ("found.csv", as_csv(ROWS), {"leave_out": {"State": ["as found", "as left"]}},
+         "8 rows left out by `leave_out` in its mapping", "correct it"),
         ("found.csv", as_csv(long()), {"only": {"value": "7"}}, "may have access codes", "another column"),
     ],
-    ids=["a text", "a text across", "a heading", "a site", "two columns", "a value"],
+    ids=["a text", "a text across", "a heading", "a site", "two columns", "a heading to leave out",
+         "every text", "a value"],
 )  # fmt: skip
 def test_slips_are_told_with_what_there_is(
     tmp_path: Path, name: str, content: str, mapping: dict[str, Any], says: str, mend: str
