@@ -95,7 +95,7 @@ class Mapping(Written):
     unit_columns: dict[str, tuple[str, ...]] = {}
     """Column heading → the settings whose unit it gives in each row: `Unit: [range_low, range_high]`.
 
-    A number followed by a unit of its own keeps that.
+    A number followed by a unit of its own keeps that; one without any is not clear.
     """
     split: dict[str, tuple[str, str]] = {}
     """Column heading → the two settings whose numbers are in each of its cells, in their order.

@@ -14,7 +14,7 @@ from dataclasses import replace
 from audit.errors import Problem, nearest
 from audit.model import mapping as written
 from audit.model.mapping import DEFAULT_BLANKS
-from audit.model.table import NOT_TWO, Style, tidied
+from audit.model.table import NO_UNIT, NOT_TWO, Style, tidied
 from audit.reading import units
 from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED
@@ -92,7 +92,9 @@ def taken_apart(
     for heading, wanted in mapping.unit_columns.items():
         beside = grid.filled(_columns_of(heading, mapping.unit_columns, grid, mapping)[0])
         fields = {words.field(word) for word in wanted}
-        grid = _with_units(grid, [i for i, name in enumerate(names) if name in fields], beside, mapping)
+        for i, name in enumerate(names):
+            if name in fields:
+                grid = _with_units(grid, i, beside, mapping, needed=bool(words.settings[name].unit))
     return grid, names
 
 
@@ -190,20 +192,20 @@ def _unit(text: str, style: Style, own: str, *, may_lack: bool) -> str | None:
     return None if found is None or odd else unit
 
 
-def _with_units(
-    grid: Grid, positions: Sequence[int], beside: Sequence[str], mapping: written.Mapping
-) -> Grid:
-    """Return a grid with the unit of its row behind each number of some columns that has none."""
+def _with_units(grid: Grid, i: int, beside: Sequence[str], mapping: written.Mapping, *, needed: bool) -> Grid:
+    """Return a grid with the unit of its row behind each number of a column that has none.
+
+    `needed`: a number in a row without a unit is not taken to be in that of the device.
+    """
     number = pattern(mapping.decimal, mapping.grouping)
     blanks = {blank.casefold() for blank in mapping.blanks} | {""}
-    each = [unit if (unit := bare(text)).casefold() not in blanks else "" for text in beside]
-    columns = list(grid.columns)
-    for i in positions:
-        grid = _as_written(grid, i)
-        columns[i] = [
-            f"{text} {unit}"
-            if unit and (found := number.fullmatch(tidied(text))) and not found["unit"]
-            else text
-            for text, unit in zip(columns[i], each, strict=True)
-        ]
-    return replace(grid, columns=columns)
+    column = []
+    for text, unit in zip(grid.columns[i], map(bare, beside), strict=True):
+        found = number.fullmatch(tidied(text))
+        if found is None or found["unit"]:
+            column.append(text)
+        elif unit.casefold() in blanks:
+            column.append(NO_UNIT + text if needed else text)
+        else:
+            column.append(f"{text} {unit}")
+    return replace(_as_written(grid, i), columns=[*grid.columns[:i], column, *grid.columns[i + 1 :]])

@@ -48,9 +48,13 @@ CASED = {"mPa": "millipascal", "MPa": "megapascal", "mW": "milliwatt", "MW": "me
          "mV": "millivolt", "MV": "megavolt"}  # fmt: skip
 """Spellings in which upper and lower case matter."""
 
-_REFERENCES = {"g": "gauge", "gauge": "gauge", "(g)": "gauge", "a": "absolute", "abs": "absolute",
-               "(a)": "absolute", "absolute": "absolute", "(abs)": "absolute"}  # fmt: skip
-_PRESSURE_SUFFIX = re.compile(r"(?i)(kpa|bar|psi|mbar|mpa|pa)\s?(gauge|absolute|abs|\(abs\)|\(g\)|\(a\)|g|a)")
+_REFERENCES = {"g": "gauge", "gauge": "gauge", "(g)": "gauge", "ü": "gauge", "(ü)": "gauge", "a": "absolute",
+               "abs": "absolute", "(a)": "absolute", "absolute": "absolute",
+               "(abs)": "absolute"}  # fmt: skip
+"""`bar ü` is Überdruck, as German registers have it: gauge pressure."""
+_PRESSURE_SUFFIX = re.compile(
+    r"(?i)(kpa|bar|psi|mbar|mpa|pa)\s?(gauge|absolute|abs|\(abs\)|\(g\)|\(a\)|\(ü\)|ü|g|a)"
+)
 
 
 @cache

@@ -6,7 +6,7 @@ import re
 from functools import cache
 
 from audit.model.device import Setting
-from audit.model.table import NOT_TWO, Style
+from audit.model.table import NO_UNIT, NOT_TWO, Style
 from audit.reading import units
 
 OTHER_MARK = "; state `decimal"
@@ -24,9 +24,11 @@ OTHER_BASE = re.compile(r"(?i)0x[0-9a-f]{1,16}|0o[0-7]{1,21}")
 
 
 def why_no_value(text: str) -> tuple[str, str]:
-    """Return what a cell says that is covered by a merged one, or should have two numbers, and why not."""
+    """Return what a cell says that has no value of its own or lacks something, and why it has none."""
     if text.startswith(NOT_TWO):
         return text.removeprefix(NOT_TWO), WHY_NOT_TWO
+    if text.startswith(NO_UNIT):
+        return text.removeprefix(NO_UNIT), "has no unit in its row, where the mapping says that there is one"
     return text, "is not a value; unmerge the cells and write the value in every row"
 
 
@@ -90,6 +92,8 @@ def other_mark(style: Style) -> str:
 
 def why_no_number(text: str, style: Style) -> str:
     """Return why a text is not a number in a style: its marks may be others than those declared."""
+    if text.startswith("="):
+        return "is a formula without its result; open the file in a spreadsheet program and save it"
     other = other_mark(style)
     marks = [mark for mark in GROUPING if mark not in style.decimal]
     separated = [mark for mark in marks if pattern(style.decimal, mark).fullmatch(text)]

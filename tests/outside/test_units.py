@@ -223,7 +223,7 @@ def test_the_setting_s_own_unit_is_not_converted(text: str) -> None:
     assert not value.converted
 
 
-@pytest.mark.parametrize("gauge", ["kPa g", "kPag", "kPa(g)", "kPa gauge", "barg", "bar g", "psig"])
+@pytest.mark.parametrize("gauge", ["kPa g", "kPag", "kPa(g)", "kPa gauge", "barg", "bar g", "bar ü", "psig"])
 @pytest.mark.parametrize("absolute", ["kPa abs", "kPa a", "kPaa", "kPa(abs)", "bara", "bar abs", "psia"])
 def test_gauge_and_absolute_are_never_converted(gauge: str, absolute: str) -> None:
     """They are neither equal nor convertible, whichever way and in whichever unit."""

@@ -131,6 +131,17 @@ def test_a_register_with_ranges_in_one_cell_and_units_in_another(tmp_path: Path)
     }
 
 
+@pytest.mark.parametrize("unit", ["", "-"])
+def test_a_number_whose_row_gives_no_unit_is_not_clear(tmp_path: Path, unit: str) -> None:
+    """Whoever leaves it blank may mean the one above. A blank, or a unit in the cell itself, needs none."""
+    text = REGISTER.replace("0-10,bar,7.8", f"0-10 bar,{unit},7.8")
+
+    says = "high_alarm of N-1: '7.8' has no unit in its row"
+    site = registered(tmp_path, text, **SPLIT, **UNITS)
+
+    assert_refused(site, at="register.csv:2:F", says=says, mend="followed by its unit")
+
+
 def test_a_range_below_a_row_of_units(tmp_path: Path) -> None:
     """The unit is that of both ends; a unit in a row would count before it."""
     text = "tag,address,Range,high_alarm\n,,bar,kPa\nN-1,11,0-10,780\n"

@@ -140,6 +140,11 @@ def test_what_is_no_number_is_unclear(text: str) -> None:
     assert value.note
 
 
+def test_a_formula_without_its_result_says_how_to_get_it() -> None:
+    """As a program leaves it that writes workbooks and cannot calculate."""
+    assert "open the file in a spreadsheet program and save it" in parse("=0.8*F2", setting(), Style()).note
+
+
 @pytest.mark.parametrize(("text", "number"), [("3e30 bar", Decimal("3e32")), ("9e37 bar", None)])
 def test_numbers_as_far_out_as_two_registers_reach(text: str, number: Decimal | None) -> None:
     """A host that reads the wrong word order shows such numbers; what no register can have is impossible."""
