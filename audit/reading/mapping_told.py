@@ -17,13 +17,10 @@ from audit.model.table import RawColumn, Table, tidied
 from audit.model.value import Value
 from audit.phrases import listed
 from audit.reading import units
-from audit.reading.grid import Grid
-from audit.reading.headings import IGNORED, heading_field
 from audit.reading.identifiers import bare
-from audit.reading.mapped_names import is_ignored, key_for, used
+from audit.reading.mapped_names import is_ignored
 from audit.reading.mappings import written_in
 from audit.reading.quoting import quoted
-from audit.reading.shared_cells import are_units
 from audit.reading.values import parse
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
@@ -66,15 +63,6 @@ def ignored(headings: Iterable[str], mapping: Mapping, words: Vocabulary) -> tup
     """
     named = dict.fromkeys(bare(heading) for heading in headings if is_ignored(heading, mapping))
     return tuple(heading for heading in named if _tells(words.headed(heading), words))
-
-
-def ignored_units(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[str, ...]:
-    """Return the headings of columns of units that a mapping ignores, as if all numbers were in one unit."""
-    return tuple(
-        bare(heading) for heading, texts in zip(grid.headings, grid.columns, strict=True)
-        if key_for(heading, used(mapping), mapping) is None
-        and heading_field(heading, mapping, words) == IGNORED and are_units(texts)
-    )  # fmt: skip
 
 
 def _tells(name: str | None, words: Vocabulary) -> bool:

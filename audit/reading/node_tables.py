@@ -25,7 +25,7 @@ from audit.reading.quoting import quoted
 from audit.reading.readback import NODE_TABLE, read_tables
 from audit.reading.tables import need_identity
 from audit.reading.times import not_times
-from audit.reading.values import is_number
+from audit.reading.values import DITTO, is_number
 from audit.reading.vocabulary import Vocabulary
 
 FARTHEST = {"latitude": 90, "longitude": 180}
@@ -190,6 +190,9 @@ def _of_no_node(table: Table, name: str, entries: Sequence[int], around: Around)
     if name in around.types:
         message = f"device type {name!r} is that of a gateway, and this is a table of nodes{more}"
         return place.problem(message, "correct the type; or leave the row out, with `leave_out` in a mapping")
+    if name in DITTO:
+        message = f"{name} is a ditto mark, not a device type{more}"
+        return place.problem(message, "write the type in every row")
     message = f"unknown device type {name!r}{more}" if name else f"the node {NO_TYPE}{more}"
     filled = sum(bool(column.texts[first].strip()) for column in table.columns.values())
     aside = "remove the row if it is not a node; " if filled <= MOST_OF_AN_ASIDE else ""

@@ -13,8 +13,9 @@ from audit.reading.composed_tags import slips_in_parts, with_composed_tag
 from audit.reading.grid import Grid
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
+from audit.reading.ignored_units import ignored_units, unread_units
 from audit.reading.mapped_names import among
-from audit.reading.mapping_told import ignored, ignored_units
+from audit.reading.mapping_told import ignored
 from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
 from audit.reading.only_rows import only_kept, slips_in_only
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
@@ -40,9 +41,11 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     left_out = table.left_out
     if any(words.field(text) in words.secrets for text in grid.outside):
         left_out = left_out._replace(codes=True)
-    of_units = (
-        () if _is_long(grid, mapping, words) else ignored_units(_upright(grid, mapping), mapping, words)
-    )
+    of_units: tuple[str, ...] = ()
+    if not _is_long(grid, mapping, words):
+        of_units = ignored_units(_upright(grid, mapping), mapping, words)
+    if of_units and mapping.form == "wide":
+        stop_if([*unread_units(grid, table, mapping, words)])
     left_out = left_out._replace(columns=ignored(_names(grid, mapping), mapping, words), units=of_units)
     table = with_seconds_heard(table, words, mapping.dates)
     return replace(table, mapping=whereabouts(mapping), left_out=left_out)

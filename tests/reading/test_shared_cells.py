@@ -237,6 +237,21 @@ def test_ignored_units_are_told_with_the_inputs(tmp_path: Path) -> None:
     assert note == "units left out by its mapping, so that no number is read in them: 'Unit'"
 
 
+def test_units_in_which_no_number_is_read_stop_the_run_unless_somebody_ignores_them(tmp_path: Path) -> None:
+    """`*` is no decision about them: bar would be read as kPa. Those of the device are no concern."""
+    of_bar, of_kpa = REGISTER.replace("psi", "bar"), REGISTER.replace("psi", "kPa").replace(",bar,", ",kPa,")
+
+    site = registered(tmp_path, of_bar, **SPLIT, ignore=["*"])
+    says = "'Unit' has units, such as bar, in which no number is read"
+
+    assert_refused(site, at="register.csv:1:E", says=says, mend="`unit_columns`")
+    assert planned(registered(tmp_path, of_kpa, **SPLIT, ignore=["*"]))["N-1"] == [
+        "0 kPa",
+        "10 kPa",
+        "7.8 kPa",
+    ]
+
+
 def test_an_unknown_column_is_told_what_the_mapping_can_make_of_it(tmp_path: Path) -> None:
     """Otherwise somebody ignores the units, and every number is wrong."""
     of_range, of_unit = refusal(registered(tmp_path)).problems
