@@ -85,7 +85,7 @@ def headings_below(grid: Grid, mapping: Mapping, words: Vocabulary) -> int | Non
 def without_title(grid: Grid, mapping: Mapping, words: Vocabulary) -> Grid:
     """Return a grid from its headings on, if everything above is a title: rows with one text each."""
     at = headings_below(grid, mapping, words)
-    if at is None or mapping.heading_rows > 1:
+    if at is None:
         return grid
     above = [grid.headings, *zip(*(column[:at] for column in grid.columns), strict=True)]
     if any(sum(bool(text.strip()) for text in row) > 1 for row in above):

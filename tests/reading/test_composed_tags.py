@@ -75,6 +75,18 @@ def test_a_merged_area_is_that_of_all_its_rows_on_every_sheet_that_has_the_parts
     assert read == ["N-1", "N-2"]
 
 
+def test_a_sheet_with_the_parts_is_read_whatever_else_it_has(tmp_path: Path) -> None:
+    """Of two sheets, so that it is not passed over."""
+    rows = [["Area", "No", "CH", "Where"], ["N", "1", "7", "x"]]
+    site = small_site(tmp_path).read(
+        "found.xlsx", as_xlsx({"Nodes": rows, "Cover": [["a", "b"], ["c", "d"]]})
+    )
+
+    outcome = site.check("--mapping", site.mapping(tag_from="{Area}-{No}"))
+
+    assert "found.xlsx [Nodes]:1:D: unknown column 'Where'" in outcome.problems[0]
+
+
 @pytest.mark.parametrize(
     ("mapping", "says", "mend"),
     [

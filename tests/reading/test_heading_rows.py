@@ -9,6 +9,7 @@ import pytest
 from audit.errors import InputProblems
 from audit.reading.heading_rows import joined_headings
 from tests.reading.made import table
+from tests.refusing import assert_refused
 from tests.small_site import as_xlsx, small_site
 
 
@@ -45,6 +46,9 @@ def test_a_csv_with_two_heading_rows(quote: str) -> None:
     assert (list(found.texts("tag")), list(found.texts("urv"))) == (["A"], ["16"])
     place = found.place(0, "urv")
     assert (place.row, place.column, place.heading) == (4, "D", "URV left")
+    with pytest.raises(InputProblems) as refused:
+        table(text, skip_rows=1, heading_rows=2, columns={"URV left": "urv", "Tag CH": "CH"})
+    assert [problem.line for problem in refused.value.problems] == [3]
 
 
 def test_a_row_of_units_may_follow() -> None:
@@ -66,6 +70,15 @@ def test_a_workbook_with_merged_group_headings(tmp_path: Path) -> None:
     assert "found.xlsx [S]:2:D: unknown column 'Where'" in outcome.problems[0]
     assert [s["found"] for one in result["devices"] if one["tag"] == "N-1" for s in one["settings"]
             if s["name"] in ("range_low", "range_high")] == ["0 kPa", "1000 kPa"]  # fmt: skip
+
+
+def test_a_title_above_them_is_not_taken_for_one(tmp_path: Path) -> None:
+    """How many rows are headings is stated, so where they begin is not looked for."""
+    rows = [["Index", ""], ["", "Found"], ["tag", "CH"], ["N-1", "7"]]
+    site = small_site(tmp_path).read("found.xlsx", as_xlsx({"S": rows}))
+
+    assert_refused(site, "--mapping", site.mapping(heading_rows=2), at="found.xlsx [S]:2:A",
+                   says="probably not the heading row", mend="`skip_rows")  # fmt: skip
 
 
 @pytest.mark.parametrize(

@@ -152,6 +152,18 @@ def test_a_register_of_nodes_has_rows_that_are_no_nodes(tmp_path: Path) -> None:
     assert {one["tag"] for one in result["devices"]} == {"GW-1", "N-1", "N-3"}
 
 
+def test_records_under_a_key_may_be_left_out(tmp_path: Path) -> None:
+    """The key is called by its pointer, as under `only`."""
+    records = {state: {row["tag"]: {**row, "State": ""} for row in ROWS[n::2]}
+               for n, state in enumerate(("as found", "as left"))}  # fmt: skip
+    site = small_site(tmp_path).read("found.yaml", records)
+    own = site.mapping(records="/*/*", ignore=["State"], leave_out={"/*": "as found"})
+
+    result = site.result("--mapping", own)
+
+    assert (result["verdict"], result["findings"]) == ("pass", [])
+
+
 def test_rows_may_be_kept_by_one_column_and_left_out_by_another() -> None:
     """A column may even do both."""
     text = "tag,State,Kind,CH\nA,left,node,1\nB,left,spare,2\nC,found,node,3\n"

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -14,7 +16,7 @@ from audit.model.table import NOT_TWO, Style
 from audit.reading.shared_cells import are_pairs, are_units, two_numbers
 from tests.exported_codes import DIGITS, site_with_codes
 from tests.refusing import assert_refused, refusal
-from tests.small_site import SmallSite, small_site
+from tests.small_site import SmallSite, as_xlsx, small_site
 
 STYLE = Style(blanks=frozenset(DEFAULT_BLANKS))
 COMMA = Style(decimal=",", grouping=".", blanks=frozenset(DEFAULT_BLANKS))
@@ -99,6 +101,7 @@ N-1,100001,11,0-10,bar,7.8
 N-2,100002,12,0…1000,kPa,780
 N-3,100003,13,0 to 100 psi,bar,-
 """
+ACROSS = "tag,N-1,N-2\naddress,11,12\nRange,0-10,0-1000\nUnit,bar,kPa\nhigh_alarm,7.8,780\n"
 SPLIT: dict[str, Any] = {"split": {"Range": ["range_low", "range_high"]}}
 UNITS: dict[str, Any] = {"unit_columns": {"unit": ["LRV", "range_high", "high_alarm"]}}
 
@@ -159,12 +162,33 @@ def test_a_unit_in_the_heading_of_a_range(tmp_path: Path) -> None:
 
 def test_a_table_with_a_column_for_each_node(tmp_path: Path) -> None:
     """Rows are then what columns are otherwise."""
-    text = "tag,N-1,N-2\naddress,11,12\nRange,0-10,0-1000\nUnit,bar,kPa\nhigh_alarm,7.8,780\n"
-
-    found = planned(registered(tmp_path, text, form="across", **SPLIT, **UNITS))
+    found = planned(registered(tmp_path, ACROSS, form="across", **SPLIT, **UNITS))
 
     assert found["N-1"] == ["0 bar", "10 bar = 1000 kPa", "7.8 bar = 780 kPa"]
     assert found["N-2"] == ["0 kPa", "1000 kPa", "780 kPa"]
+
+
+def test_a_merged_unit_is_that_of_all_its_rows(tmp_path: Path) -> None:
+    """A unit is no reading, which would never be filled in."""
+    rows = [["tag", "high_alarm", "Unit"], ["N-1", "7.8", "bar"], ["N-2", "7.8", ""]]
+    book = openpyxl.load_workbook(io.BytesIO(as_xlsx({"S": rows})))
+    book["S"].merge_cells("C2:C3")
+    stream = io.BytesIO()
+    book.save(stream)
+    site = small_site(tmp_path).read("found.xlsx", stream.getvalue())
+
+    result = site.result("--mapping", site.mapping(unit_columns={"Unit": ["high_alarm"]}))
+
+    assert not [one for one in result["findings"] if one["setting"] == "high_alarm" and one["found"]]
+
+
+def test_a_word_for_both_is_translated(tmp_path: Path) -> None:
+    """Under the name of either."""
+    mapping = {**SPLIT, "values": {"range_low": {"full": "0"}, "range_high": {"full": "1000"}}}
+
+    found = planned(registered(tmp_path, "tag,address,Range\nN-1,11,full\n", **mapping))
+
+    assert found["N-1"] == ["0 kPa", "1000 kPa"]
 
 
 @pytest.mark.parametrize("form", ["wide", "across"])
@@ -199,6 +223,8 @@ def test_a_cell_that_is_no_pair_is_told_where_it_is(tmp_path: Path) -> None:
     [
         ({"split": {"Rang": ["range_low", "range_high"]}, "ignore": ["*"]}, "no column 'Rang'",
          "nearest: Range"),
+        ({"split": {"Rang": ["range_low", "range_high"]}, "ignore": ["*"], "form": "across"},
+         "no column 'Rang'", "nearest: Range"),
         ({"unit_columns": {"EU": ["range_low"]}, "ignore": ["*"]}, "no column 'EU'", "known: "),
         ({**SPLIT, "unit_columns": {"Unit": ["network_id"]}}, "not a setting with numbers", "known: "),
         ({"split": {"Range": ["range_low", "tag"]}, "ignore": ["Unit"]}, "names 'tag'", "known: "),
@@ -207,13 +233,15 @@ def test_a_cell_that_is_no_pair_is_told_where_it_is(tmp_path: Path) -> None:
         ({"form": "long", "long": {"setting": "Range", "value": "Unit"}, **SPLIT}, "a row for each setting",
          "`long` names"),
     ],
-    ids=["a heading", "a heading of units", "a text", "a tag", "a setting twice", "a long table"],
+    ids=["a heading", "a label", "a heading of units", "a text", "a tag", "a setting twice", "a long table"],
 )  # fmt: skip
 def test_slips_are_told_at_their_place_in_the_mapping(
     tmp_path: Path, mapping: dict[str, Any], says: str, mend: str
 ) -> None:
     """Each with what there is."""
-    assert_refused(registered(tmp_path, **mapping), at="mapping.yaml", says=says, mend=mend)
+    text = ACROSS if mapping.get("form") == "across" else REGISTER
+
+    assert_refused(registered(tmp_path, text, **mapping), at="mapping.yaml", says=says, mend=mend)
 
 
 def test_a_column_of_codes_is_not_taken_apart(tmp_path: Path) -> None:
