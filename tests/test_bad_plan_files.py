@@ -59,6 +59,8 @@ TABLE_SLIPS = [
     pytest.param("type,address\nnode,11\n", "", "no column says which device a row is", "tag",
                  id="no column of tags"),
     pytest.param(ROWS + ",node,100002,12\n", "3:A", "has no tag", "give it one", id="no tag"),
+    pytest.param(ROWS + '"N-2\nN-3",node,100002,12\n', "3:A", "is on several lines", "a row of its own",
+                 id="two nodes in a cell"),
     pytest.param(ROWS + ",,,13\n", "3:A", "has no tag", "under `leave_out`", id="a spare"),
     pytest.param(ROWS + "N-2,nod,100002,12\n", "3:B", "unknown device type 'nod'", "node",
                  id="unknown device type"),

@@ -34,6 +34,7 @@ FARTHEST = {"latitude": 90, "longitude": 180}
 
 NO_TYPE = "has no device type"
 NAME_ONCE = "name it once, under `node_tables` of the whole plan and with a column headed network"
+ONE_NODE = "give each node a row of its own; or, if it is one node, write its tag on one line"
 NO_NODE = (
     "give it one; or, if it is no node, remove the row, or name what it has under `leave_out` in a mapping"
 )
@@ -86,6 +87,11 @@ def read_node_table(
             groups.append(Group(networks, table, types))
             problems.extend(_bad_dates(table))
             problems.extend(_bad_numbers(table))
+            problems.extend(
+                table.place(entry, "tag").problem(f"{quoted(bare(text))} is on several lines", ONE_NODE)
+                for entry, text in enumerate(table.texts("tag"))
+                if "\n" in text.strip()
+            )
             problems.extend(
                 table.place(entry, "tag").problem("the node has no tag", NO_NODE)
                 for entry, text in enumerate(table.texts("tag"))
