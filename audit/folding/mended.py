@@ -27,17 +27,8 @@ def still_there(site: Site, item: Found, values: Mapping[str, Value]) -> bool:
     return any(hit.settings == item.hit.settings for hit in outcome.hits)
 
 
-def as_planned(site: Site, findings: Sequence[Found]) -> dict[str, Value]:
-    """Return setting → planned value, for the planned ones among the settings of findings on one device."""
-    return _values(site, findings, "planned")
-
-
-def as_found(site: Site, findings: Sequence[Found]) -> dict[str, Value]:
-    """Return setting → found value, for those read among the settings of findings on one device."""
-    return _values(site, findings, "found")
-
-
-def _values(site: Site, findings: Sequence[Found], side: str) -> dict[str, Value]:
+def values_on(side: str, site: Site, findings: Sequence[Found]) -> dict[str, Value]:
+    """Return setting → planned or found value, for those settings of findings on one device that have one."""
     return {
         name: value
         for item in findings

@@ -11,6 +11,7 @@ from audit.checking import Found
 from audit.checks.context import hit
 from audit.folding.beside import in_rows, of_one_type, shows_plan_of
 from audit.folding.findings import Cause, Findings
+from audit.grouping import grouped
 from audit.model.finding import Hit
 from audit.model.site import Site, Target
 
@@ -79,12 +80,11 @@ def _rows_shown(
 
 
 def _members(site: Site, networks: set[str]) -> Members:
-    found: dict[tuple[int, str], list[int]] = defaultdict(list)
-    for b, block in enumerate(site.blocks):
-        for i, network in enumerate(block.networks):
-            if network in networks:
-                found[b, network].append(i)
-    return found
+    return grouped(
+        ((b, network), i)
+        for b, block in enumerate(site.blocks) for i, network in enumerate(block.networks)
+        if network in networks
+    )  # fmt: skip
 
 
 def _repeats(site: Site, items: Sequence[Found], mine: Iterable[int], other: Target, counts: Counts) -> bool:
@@ -185,8 +185,7 @@ def _hit(findings: Findings, device: Target, shown: Shown, *, each_other: bool) 
 
 def _swaps(items: Sequence[Found]) -> Mapping[Swap, list[int]]:
     """Return network and tags of two devices → the findings that say these have each other's value."""
-    found: dict[Swap, list[int]] = defaultdict(list)
-    for n, item in enumerate(items):
-        if item.rule.check.kind == "swapped-pair":
-            found[item.hit.network, frozenset((item.hit.node, *item.hit.others))].append(n)
-    return found
+    return grouped(
+        ((item.hit.network, frozenset((item.hit.node, *item.hit.others))), n)
+        for n, item in enumerate(items) if item.rule.check.kind == "swapped-pair"
+    )  # fmt: skip

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from functools import partial
 
 from audit.folding.findings import Cause, Findings
 from audit.folding.numbers import Pair, Way, names_of, pairs, put_together
+from audit.grouping import grouped
 from audit.model.roles import DIFFERENCES
 from audit.pairing.stating import selectors_of
 from audit.reading import units
@@ -16,10 +16,8 @@ from audit.reading import units
 
 def in_other_unit(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find numbers of a network, of any settings, that are the planned ones in another unit."""
-    groups: dict[tuple[str, str], list[Pair]] = defaultdict(list)
-    for network, pair in pairs(findings):
-        if pair.setting.unit:
-            groups[network, pair.setting.unit].append(pair)
+    with_units = ((network, pair) for network, pair in pairs(findings) if pair.setting.unit)
+    groups = grouped(((network, pair.setting.unit), pair) for network, pair in with_units)
     for (_, ours), group in groups.items():
         ways = [
             Way(
@@ -76,10 +74,10 @@ def _words(ours: str, other: str, of_found: bool, group: Sequence[Pair]) -> str:
 
 def _shown_unit(group: Sequence[Pair]) -> str:
     """Return what to add about the units that the devices show."""
-    shown = []
-    for pair in group:
-        for selector in selectors_of(pair.block, pair.setting):
-            shown.append(pair.block.value("found", selector.name, pair.index).shown)
+    shown = [
+        pair.block.value("found", selector.name, pair.index).shown
+        for pair in group for selector in selectors_of(pair.block, pair.setting)
+    ]  # fmt: skip
     if not shown:
         return ""
     read = list(dict.fromkeys(filter(None, shown)))

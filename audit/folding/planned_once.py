@@ -8,7 +8,7 @@ from audit.checking import OF_ONE_DEVICE, Found
 from audit.figures.answers import DeviceFigure
 from audit.figures.registry import FIGURES
 from audit.folding.findings import Alone, Cause, Findings, Step, Under
-from audit.folding.mended import as_found, still_there
+from audit.folding.mended import still_there, values_on
 from audit.grouping import grouped
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.asked_of_values import Unique
@@ -109,7 +109,7 @@ def _names_under(items: Sequence[Found], planned: Iterable[tuple[int, Found]]) -
 def _explains(site: Site, cause: Found, item: Found) -> bool:
     """Tell whether the plan would be right with the value that a device shows; true if nobody can tell."""
     can_tell = cause.rule.check.kind in OF_ONE_DEVICE and cause.hit.order == item.hit.order
-    return not (can_tell and still_there(site, cause, as_found(site, [item])))
+    return not (can_tell and still_there(site, cause, values_on("found", site, [item])))
 
 
 def _of_found_values(item: Found) -> bool:

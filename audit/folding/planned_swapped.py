@@ -28,7 +28,7 @@ def planned_swapped(findings: Findings, at_least: int) -> Iterator[Cause]:
         if cells and item.hit.side == "planned" and item.rule.check.kind == "in-order":
             groups[item.rule.id, item.hit.settings, cells].append(i)
     for (_, names, cells), group in groups.items():
-        if len(group) < at_least or len(group) < sum(1 for _ in _planned(site, names, cells)):
+        if len(group) < at_least or len(group) < _planned_in(site, names, cells):
             continue
         if not all(_right_if_exchanged(site, items[i]) for i in group):
             continue
@@ -49,14 +49,13 @@ def _cells(one: Place, other: Place) -> Cells | None:
     return one.file, one.sheet, one.column, other.column
 
 
-def _planned(site: Site, names: Sequence[str], cells: Cells) -> Iterator[tuple[int, int]]:
-    """Yield the devices for which two settings are planned in these two columns."""
-    for b, block in enumerate(site.blocks):
-        for i in range(len(block)):
-            if all(block.value("planned", name, i).read for name in names):
-                one, other = (block.planned_place(i, name) for name in names)
-                if _cells(one, other) == cells:
-                    yield b, i
+def _planned_in(site: Site, names: Sequence[str], cells: Cells) -> int:
+    """Return for how many devices two settings are planned in these two columns."""
+    return sum(
+        all(block.value("planned", name, i).read for name in names)
+        and _cells(*(block.planned_place(i, name) for name in names)) == cells
+        for block in site.blocks for i in range(len(block))
+    )  # fmt: skip
 
 
 def _right_if_exchanged(site: Site, item: Found) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
 from audit.checking import Found
@@ -50,14 +50,8 @@ def replaced(findings: Findings, at_least: int) -> Iterator[Cause]:
 
 def _once(site: Site) -> dict[str, Target]:
     """Return tag → device, for the tags that are planned only once."""
-    planned: dict[str, Target] = {}
-    twice = set()
-    for b, block in enumerate(site.blocks):
-        for k, tag in enumerate(block.tags):
-            if tag in planned:
-                twice.add(tag)
-            planned[tag] = b, k
-    return {tag: device for tag, device in planned.items() if tag not in twice}
+    times = Counter(tag for block in site.blocks for tag in block.tags)
+    return {tag: device for tag, device in site.by_tag().items() if times[tag] == 1}
 
 
 def _of_one_tag(items: Sequence[Found]) -> Mapping[tuple[str, str], list[int]]:

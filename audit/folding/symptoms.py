@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from audit.checking import OF_ONE_DEVICE, Found
 from audit.folding.about import role_of
 from audit.folding.findings import Findings, Under
-from audit.folding.mended import as_planned, still_there
+from audit.folding.mended import still_there, values_on
 from audit.grouping import grouped
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site
@@ -70,9 +70,9 @@ def _cause(
     if not (may_be and can_tell and all(_of_its_values(site, item, items[j]) for j in may_be)):
         return next(iter(may_be), None)
     for j in may_be:
-        if not still_there(site, item, as_planned(site, [items[j]])):
+        if not still_there(site, item, values_on("planned", site, [items[j]])):
             return j
-    gone_with_all = not still_there(site, item, as_planned(site, [items[j] for j in may_be]))
+    gone_with_all = not still_there(site, item, values_on("planned", site, [items[j] for j in may_be]))
     return may_be[0] if gone_with_all or any(_is_planned_so(item, items[j]) for j in alike) else None
 
 

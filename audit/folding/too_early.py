@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 
 from audit.folding.findings import Cause, Findings
+from audit.grouping import grouped
 from audit.model.asked_of_evidence import Evidence
 
 WORDS = {"before-installation": "installed", "before-set": "last set"}
@@ -14,11 +14,10 @@ WORDS = {"before-installation": "installed", "before-set": "last set"}
 
 def read_too_early(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find networks with many devices that were read too early: one sheet, or one wrong date."""
-    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in findings.free():
-        check = item.rule.check
-        if isinstance(check, Evidence) and check.what in WORDS:
-            groups[check.what, item.hit.network].append(i)
+    groups = grouped(
+        ((check.what, item.hit.network), i) for i, item in findings.free()
+        if isinstance(check := item.rule.check, Evidence) and check.what in WORDS
+    )  # fmt: skip
     for (what, _), group in groups.items():
         if len(group) >= at_least:
             message = f"{len(group)} devices were read before they were {WORDS[what]}"
