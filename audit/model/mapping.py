@@ -137,6 +137,11 @@ class Mapping(Written):
         return its
 
     @property
+    def not_read(self) -> frozenset[str]:
+        """`blanks` in lower case, and the empty text."""
+        return frozenset({"", *map(str.casefold, self.blanks)})
+
+    @property
     def told_apart(self) -> frozenset[str]:
         """Headings that the file has in several spellings, so that only the exact one counts."""
         return self._told_apart

@@ -50,7 +50,7 @@ def made_of(found: str, planned: str) -> bool:
     wanted = _days(planned)
     if not wanted or _PARTS.findall(found) == _PARTS.findall(planned):
         return False
-    days = _of_digits(found, wanted) if found.isdecimal() else _days(found) if _only_a_date(found) else ()
+    days = _serial_of(found, wanted) if found.isdecimal() else _days(found) if _only_a_date(found) else ()
     return any(_agree(day, other) for day in days for other in wanted)
 
 
@@ -62,10 +62,7 @@ def days_like(text: str) -> frozenset[Day]:
 def days_read(text: str) -> frozenset[Day]:
     """Return the days that a found text may mean: as a date, or as a day serial of either date system."""
     folded = _folded(text)
-    if not folded.isdecimal():
-        return _days(folded)
-    dates = [of_serial(int(folded), system) for system in BASES] if len(folded) == len("40000") else []
-    return frozenset(Day(date.year, date.month, date.day) for date in dates if date)
+    return frozenset(_of_digits(folded)) if folded.isdecimal() else _days(folded)
 
 
 def looks_like_date(text: str) -> bool:
@@ -92,11 +89,15 @@ def _folded(text: str) -> str:
     return text.translate(_ACCENTS)
 
 
-def _of_digits(text: str, wanted: frozenset[Day]) -> list[Day]:
+def _serial_of(text: str, wanted: frozenset[Day]) -> list[Day]:
     """Return the days of a serial; one outside SERIALS counts only if a year is planned."""
-    if len(text) != len("40000") or not (int(text) in SERIALS or any(day.year for day in wanted)):
-        return []
-    dates = [of_serial(int(text), system) for system in BASES]
+    days = _of_digits(text)
+    return days if days and (int(text) in SERIALS or any(day.year for day in wanted)) else []
+
+
+def _of_digits(text: str) -> list[Day]:
+    """Return the days of a serial of five digits in either date system."""
+    dates = [of_serial(int(text), system) for system in BASES] if len(text) == len("40000") else []
     return [Day(date.year, date.month, date.day) for date in dates if date]
 
 

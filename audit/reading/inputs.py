@@ -57,11 +57,8 @@ class Inputs:
         """Note what is wrong with files that can still be used; the result reports it too."""
         for warning in warnings:
             self.warnings.append(warning)
-            known = self.files.get(warning.file)
-            if known and warning.line:  # the result already reports folders that were passed over
-                told = f"{known.note}; " if known.note else ""
-                note = f"{told}line {warning.line}: {warning.message}"
-                self.files[warning.file] = known.model_copy(update={"note": note})
+            if warning.file in self.files and warning.line:  # folders that were passed over are told already
+                self.tell(warning.file, f"line {warning.line}: {warning.message}")
 
     def withhold(self, name: str, why: str = "carries access codes in clear") -> None:
         """Withhold a digest, from which the access codes in the file could be guessed."""

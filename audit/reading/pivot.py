@@ -138,7 +138,7 @@ def _nameless(
     named = [False] * len(rows.settings)
     for i in naming:
         named = list(map(or_, named, map(bool, map(str.strip, about.columns[i]))))
-    blanks = {blank.casefold() for blank in mapping.blanks} | {""}
+    blanks = mapping.not_read
     nameless = [
         k for k, name in enumerate(named)
         if not name and rows.settings[k] and bare(rows.values[k]).casefold() not in blanks
@@ -178,7 +178,7 @@ def _with_units(grid: Grid, at: dict[str, int], mapping: written.Mapping) -> Seq
     values = grid.shown(at["value"])
     if "unit" not in at:
         return values
-    blanks = {blank.casefold() for blank in mapping.blanks} | {""}
+    blanks = mapping.not_read
     beside = zip(map(bare, values), map(bare, grid.columns[at["unit"]]), strict=True)
     return [value if blanks & {value.casefold(), unit.casefold()} else f"{value} {unit}"
             for value, unit in beside]  # fmt: skip
@@ -190,11 +190,7 @@ def _positions(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> dict[
     at: dict[str, int] = {}
     problems = []
     known = to_name(grid.headings, words.secrets)
-    wanted = {
-        "setting": mapping.long.setting,
-        "value": mapping.long.value,
-        "unit": mapping.long.unit,
-    }
+    wanted = {"setting": mapping.long.setting, "value": mapping.long.value, "unit": mapping.long.unit}
     for part, heading in wanted.items():
         if folded(heading) in headings:
             at[part] = headings.index(folded(heading))

@@ -73,7 +73,7 @@ class _Reader:
         inputs: Inputs,
     ) -> None:
         self.path, self.plan, self.document = path, plan, document
-        self.types, self.inputs = types, inputs
+        self.types = types
         self.words = vocabulary(types.values(), NODE_FIELDS)
         self.problems: list[Problem] = []
         self.codes: dict[str, Code] = {}
@@ -239,11 +239,10 @@ class _Reader:
 
     def _node_tables(self, references: Sequence[NodeTable], steps: Steps, network: str) -> list[Group]:
         """Return the nodes in the tables of a network, or of the site if `network` is empty."""
-        around = self.around
         groups: list[Group] = []
         for i, reference in enumerate(references):
             line = self.document.mark((*steps, "node_tables", i)).line
-            found, problems = read_node_table(reference, line, network, around)
+            found, problems = read_node_table(reference, line, network, self.around)
             groups += found
             self.problems += problems
         return groups

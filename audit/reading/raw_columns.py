@@ -26,7 +26,7 @@ def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> St
         mapping.decimal,
         mapping.grouping,
         unit,
-        frozenset(blank.casefold() for blank in mapping.blanks) | {""},
+        mapping.not_read,
         () if name in words.secrets else tuple(sorted(_of_field(mapping.values, name, words, {}).items())),
     )
 

@@ -14,7 +14,7 @@ from audit.model.base import Written
 from audit.model.device import DeviceType, Setting
 from audit.model.role_names import roles_named
 from audit.model.roles import ROLES
-from audit.model.rule import Rule, SiteRuleFile
+from audit.model.rule import Gate, Rule, SiteRuleFile
 from audit.reading.approved import impossible
 from audit.reading.marks import Document
 from audit.reading.quoting import quoted
@@ -41,11 +41,7 @@ def unknown_names(
     ids: dict[str, str] = {}
     problems: list[Problem] = []
     for document, rules, _ in sources:
-        for i, rule in enumerate(rules):
-            if rule.id in ids:
-                message = f"rule {rule.id!r} is already in {ids[rule.id]}"
-                problems.append(document.problem(("rules", i, "id"), message, "choose another id"))
-            ids.setdefault(rule.id, document.file)
+        problems.extend(_taken(document, "rule", rules, ids))
     for document, rules, own in sources:
         for i, rule in enumerate(rules):
             problems.extend(_other_rules(document, i, rule, ids))
@@ -61,15 +57,19 @@ def unknown_names(
 
 def gates_twice(site_files: Sequence[tuple[Document, SiteRuleFile]], ours: dict[str, str]) -> list[Problem]:
     """Return a problem for each gate of a site whose id is taken: it would hide what the other fails on."""
-    taken = dict(ours)
-    problems = []
-    for document, site in site_files:
-        for g, gate in enumerate(site.gates):
-            if gate.id in taken:
-                message = f"gate {gate.id!r} is already in {taken[gate.id]}"
-                problems.append(document.problem(("gates", g, "id"), message, "choose another id"))
-            taken.setdefault(gate.id, document.file)
-    return problems
+    ids = dict(ours)
+    return [problem for document, site in site_files for problem in _taken(document, "gate", site.gates, ids)]
+
+
+def _taken(
+    document: Document, what: str, named: Sequence[Rule | Gate], ids: dict[str, str]
+) -> Iterator[Problem]:
+    """Yield a problem for each rule or gate whose id is in `ids` (id → file), and add the others to it."""
+    for i, one in enumerate(named):
+        if one.id in ids:
+            message = f"{what} {one.id!r} is already in {ids[one.id]}"
+            yield document.problem((f"{what}s", i, "id"), message, "choose another id")
+        ids.setdefault(one.id, document.file)
 
 
 def _other_rules(document: Document, i: int, rule: Rule, ids: dict[str, str]) -> Iterator[Problem]:

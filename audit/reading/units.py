@@ -48,6 +48,7 @@ CASED = {"mPa": "millipascal", "MPa": "megapascal", "mW": "milliwatt", "MW": "me
          "mV": "millivolt", "MV": "megavolt"}  # fmt: skip
 """Spellings in which upper and lower case matter."""
 
+_KNOWN = frozenset((*SPELLINGS.values(), *CASED.values()))
 _REFERENCES = {"g": "gauge", "gauge": "gauge", "(g)": "gauge", "ü": "gauge", "(ü)": "gauge", "a": "absolute",
                "abs": "absolute", "(a)": "absolute", "absolute": "absolute",
                "(abs)": "absolute"}  # fmt: skip
@@ -112,12 +113,7 @@ def line(unit: str, to: str, *, difference: bool = False) -> tuple[Decimal, Deci
 
 def known(unit: str) -> bool:
     """Return whether a unit is a known spelling. Not every known unit can be converted, dBm for instance."""
-    return split(unit)[0] in _known()
-
-
-@cache
-def _known() -> frozenset[str]:
-    return frozenset(SPELLINGS.values()) | frozenset(CASED.values())
+    return split(unit)[0] in _KNOWN
 
 
 MIXED_UP = (

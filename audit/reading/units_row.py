@@ -27,9 +27,8 @@ def with_units_of_row(
     """
     if grid.line_of or not grid.rows:
         return grid, mapping
-    blanks = {blank.casefold() for blank in mapping.blanks} | {""}
     firsts = zip(names, (_unit(column[0]) for column in grid.columns), strict=True)
-    beside = {name: text for name, text in firsts if name and text.casefold() not in blanks}
+    beside = {name: text for name, text in firsts if name and text.casefold() not in mapping.not_read}
     settings = {name: words.settings[name] for name in beside if name in words.settings}
     numbers = [(beside[name], setting.unit) for name, setting in settings.items() if setting.numeric]
     fit = bool(numbers) and all(units.known(text) or units.equal(text, unit) for text, unit in numbers)

@@ -47,17 +47,15 @@ def mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) -> 
     message = (
         f"{len(unknown)} of {len(grid.headings)} columns are unknown, and no mapping names them: {first}"
     )
-    letter = grid.letters[unknown[0]]
-    place = "" if holds_code(letter, words.secrets) else cut(letter)
     mend = f"{NAME_THEM}; {_known(words)}"
     if len(set(headings)) < len(headings):
         mend = f"where several have the same heading, {OWN_HEADING}; otherwise {mend}"
-    return Problem(message, mend, grid.file, grid.sheet, grid.row_of_heading(letter), place)
+    return _at_heading(grid, unknown[0], message, mend, words)
 
 
 def unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Problem:
     """Return the problem with the heading of a column; `alike` columns have it."""
-    heading, letter, column = grid.headings[i], grid.letters[i], grid.columns[i]
+    heading, column = grid.headings[i], grid.columns[i]
     filled = (row for row, text in zip(grid.rows, column, strict=True) if text.strip())
     message = f"a column has no heading; its first text is in row {(first := next(filled, 0))}"
     mend = 'give it a heading; or state `ignore: [""]` in a mapping to leave out columns without one'
@@ -89,10 +87,14 @@ def unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Problem
                     "; or state `heading_rows: 2` if the row above does, and one row less under `skip_rows`"
                 )
         message, mend = unseparated(grid, words) or (message, mend)
-    row = grid.row_of_heading(letter)
-    return Problem(
-        message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)
-    )
+    return _at_heading(grid, i, message, mend, words)
+
+
+def _at_heading(grid: Grid, i: int, message: str, mend: str, words: Vocabulary) -> Problem:
+    """Return a problem at the heading of a column; the key of a record may hold an access code."""
+    letter = grid.letters[i]
+    place = "" if holds_code(letter, words.secrets) else cut(letter)
+    return Problem(message, mend, grid.file, grid.sheet, grid.row_of_heading(letter), place)
 
 
 def _shared_cells(texts: Sequence[str]) -> str:
