@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
@@ -10,7 +9,7 @@ from audit.grouping import grouped
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Making
 from audit.worklist.held import hold_back_disputed
-from audit.worklist.holders import ADDRESS, Holder, Key, Set, key_order
+from audit.worklist.holders import ADDRESS, Holder, Key, Set
 from audit.worklist.spares import spares_of
 
 
@@ -39,10 +38,10 @@ def spares_by_network(
 
 def new_addresses(making: Making) -> dict[Key, Set]:
     """Return the devices that are to get another address; those planned with the same one are held back."""
-    planned: dict[tuple[str, object], list[Device]] = defaultdict(list)
-    for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
-        if device.planned.address is not None:
-            planned[device.network, device.planned.address].append(device)
+    planned = grouped(
+        ((device.network, device.planned.address), device)
+        for device in making.in_order() if device.planned.address is not None
+    )  # fmt: skip
     addresses: dict[Key, Set] = {}
     for (_, address), claimants in planned.items():
         moving = [device for device in claimants if _wants_address(making, device)]

@@ -24,7 +24,7 @@ NOT_AT_MENU = ("look", "read", "power")
 
 def add_changes(making: Making) -> None:
     """Add a step for each setting that differs from the plan and that some finding asks to be changed."""
-    for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
+    for device in making.in_order():
         made = {
             setting.name: making.add(
                 _draft(making, device, setting), making.wanted[device.order, setting.name]

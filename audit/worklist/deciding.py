@@ -7,6 +7,7 @@ from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 
 from audit.errors import Problem, nearest, stop, stop_if
 from audit.folding.causes import dependents
+from audit.grouping import grouped
 from audit.model.roles import NETWORK_ROLES
 from audit.model.work import WorkFile
 from audit.model.worklist import Alternative
@@ -19,9 +20,7 @@ from audit.worklist.radio import OWN, Costs, Network, Way, ways
 
 def networks_of(making: Making) -> list[Network]:
     """Return the networks with what may be changed about their radio."""
-    of: dict[str, list[Device]] = {}
-    for device in sorted(making.devices.values(), key=lambda d: key_order(d.key)):
-        of.setdefault(device.network, []).append(device)
+    of = grouped((device.network, device) for device in making.in_order())
     gateways = {name: next(d for d in devices if d.found.gateway) for name, devices in of.items()}
     asked = _asked(making, of)
     return [
@@ -83,7 +82,8 @@ def decide(making: Making, choices: Mapping[str, str]) -> tuple[dict[str, Way], 
 
     Raises InputProblems for a choice that does not exist.
     """
-    costs = _costs(making.work)
+    radio, amounts = making.work.for_role(CHANNEL), making.work.amounts
+    costs = Costs(radio.minutes, amounts.next_place_minutes, amounts.amend_plan_minutes)
     chosen: dict[str, Way] = {}
     desk: dict[str, int] = {}
     networks = networks_of(making)
@@ -111,12 +111,6 @@ def _check(choices: Mapping[str, str], names: Sequence[str]) -> None:
         for name in choices if name not in names
     ]  # fmt: skip
     stop_if(problems)
-
-
-def _costs(work: WorkFile) -> Costs:
-    return Costs(
-        work.for_role(CHANNEL).minutes, work.amounts.next_place_minutes, work.amounts.amend_plan_minutes
-    )
 
 
 def _alternative(network: Network, way: Way, best: Way, listed_way: Way) -> Alternative:

@@ -13,7 +13,7 @@ from audit.model.work import PHASES, At, Manner, Phase, WorkFile
 from audit.model.worklist import Alternative, Change, HeldBack
 from audit.reading.identifiers import natural
 from audit.worklist.devices import Device, Named, Order
-from audit.worklist.holders import Set
+from audit.worklist.holders import Set, key_order
 
 LOCK = "local_lock"
 """Role of the setting that locks a device's menu."""
@@ -73,6 +73,10 @@ class Making:
     """Position of a finding → the drafts that deal with it."""
     held_for: set[int] = field(default_factory=set)
     """Positions of the findings whose correction is held back."""
+
+    def in_order(self) -> list[Device]:
+        """Return the devices, sorted by network, tag and serial number."""
+        return sorted(self.devices.values(), key=lambda device: key_order(device.key))
 
     def add(self, draft: Draft, findings: Iterable[int] = ()) -> int:
         """Add a draft that deals with some findings, and return its position."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -18,7 +17,7 @@ from audit.reading.values import number_of, parse, plain
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, change_of, drafted, joined, step_mark
 from audit.worklist.held import hold_back
-from audit.worklist.holders import ADDRESS, Key, Set, State
+from audit.worklist.holders import ADDRESS, Key, Set, State, gateways
 from audit.worklist.moves import Move, Planned, Stuck, plan_moves
 from audit.worklist.radio import Way
 
@@ -80,10 +79,7 @@ def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
             return ways, planned, [*stuck, *planned.stuck]
         way, cause = lost
         del ways[way.network]
-        gateway = next(
-            key for key, holder in joining.state.items() if holder.gateway and key[0] == way.network
-        )
-        members = {gateway: way.gateway, **way.nodes}
+        members = {gateways(joining.state)[way.network]: way.gateway, **way.nodes}
         held_by = cause.held_by or cause.devices
         stuck.append(Stuck(tuple(members), tuple(members.values()), held_by, cause.lacks_spare))
 
@@ -195,11 +191,10 @@ def _back(draft: Draft) -> str:
 
 def _limit_rollbacks(making: Making, numbers: Sequence[int]) -> None:
     """Say until which step a change can be undone: until another device has moved to the old place."""
-    others: dict[int, list[int]] = defaultdict(list)
-    for later in numbers:
-        for number in making.drafts[later].needs:
-            if making.drafts[later].device is not making.drafts[number].device:
-                others[number].append(later)
+    others = grouped(
+        (number, later) for later in numbers for number in making.drafts[later].needs
+        if making.drafts[later].device is not making.drafts[number].device
+    )  # fmt: skip
     for number, needing in others.items():
         steps = " or ".join(map(step_mark, needing))
         making.drafts[number].rollback += f", but not once step {steps} is done: then stop and call"

@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from audit.model.device import Setting
 from audit.model.value import Value
 from audit.worklist.devices import Device
-from audit.worklist.drafts import Making, joined, step_mark
+from audit.worklist.drafts import Draft, Making, joined, step_mark
 from audit.worklist.holders import ADDRESS
 from audit.worklist.radio import Way
 
@@ -28,10 +28,8 @@ def read_gateways_first(making: Making) -> None:
         gateway = gateways[draft.device.network]
         unread = {one.role for one in draft.sets if one.role != ADDRESS and not gateway.is_read(one.role)}
         if unread:
-            reading = _reading(making, gateway)
             needed = {setting: wanted for setting, _, wanted in draft.to_be if setting.role in unread}
-            draft.needs.update(reading)
-            draft.hold = joined([_hold(gateway, needed, reading), draft.hold])
+            _hold(making, draft, gateway, needed)
 
 
 def read_nodes_first(making: Making) -> None:
@@ -52,9 +50,7 @@ def read_nodes_first(making: Making) -> None:
             if not device.is_read(setting.role)
         }  # fmt: skip
         if needed:
-            reading = _reading(making, device)
-            draft.needs.update(reading)
-            draft.hold = joined([_hold(device, needed, reading), draft.hold])
+            _hold(making, draft, device, needed)
 
 
 def set_gateways_first(making: Making, ways: Mapping[str, Way]) -> None:
@@ -98,10 +94,13 @@ def _reading(making: Making, device: Device) -> list[int]:
     ]  # fmt: skip
 
 
-def _hold(device: Device, needed: Mapping[Setting, Value], reading: list[int]) -> str:
-    """Return in words that a device has to show some values before a step may be done."""
+def _hold(making: Making, draft: Draft, device: Device, needed: Mapping[Setting, Value]) -> None:
+    """Let a step wait until a device is read, and be done only if it shows some values."""
+    reading = _reading(making, device)
+    draft.needs.update(reading)
     shown = " and ".join(
         f"{setting.label or setting.name} {value.shown}" for setting, value in needed.items()
     )
     step = f"step {step_mark(reading[0])}: " if reading else ""
-    return f"{step}{device.tag} shows {shown}; if not, leave it and make a new list"
+    says = f"{step}{device.tag} shows {shown}; if not, leave it and make a new list"
+    draft.hold = joined([says, draft.hold])
