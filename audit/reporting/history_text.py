@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import TypeVar
 
-from audit.model.history import Creep, DeviceEvent, Flip, History, Reading, SettingChange, Standing
+from audit.grouping import grouped
+from audit.model.history import Creep, DeviceEvent, Flip, History, Reading, Standing
 from audit.phrases import counted
 from audit.reporting.lines import Lines, table
 
@@ -169,7 +170,8 @@ def _changes(lines: Lines, history: History, most: int | None) -> None:
         return
     lines.head("CHANGES, by the baseline that first has them")
     shown = [change for change in history.changes if not change.with_gateway]
-    groups = _alike(shown)
+    alike = grouped(((one.sealed_on, one.network, one.setting, one.before, one.after), one) for one in shown)
+    groups = list(alike.values())
     rows = [
         [
             one.sealed_on,
@@ -213,15 +215,6 @@ def _baselines(lines: Lines, history: History) -> None:
         sealed = f"{one.file}: sealed {one.sealed_on} by {one.signed_by}, {one.verdict.upper()}"
         lines.add(f"{sealed}{revision}; {read}", indent=2, hang=4)
         lines.block(one.sha256, 4)
-
-
-def _alike(changes: Sequence[SettingChange]) -> list[list[SettingChange]]:
-    """Return changes in groups: the same change of a setting on several devices of a network is one group."""
-    groups: dict[tuple[str, ...], list[SettingChange]] = {}
-    for one in changes:
-        key = (one.sealed_on, one.network, one.setting, one.before, one.after)
-        groups.setdefault(key, []).append(one)
-    return list(groups.values())
 
 
 def _names(nodes: Sequence[str]) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from markupsafe import Markup
@@ -124,17 +123,15 @@ class _Findings:
         tags |= {device.tag for device in result.devices or ()}  # a slip may name any device of the plan
         self.said = Isolating(names | tags).said
         """A sentence → the same with its right-to-left names set apart."""
-        self.of_network: dict[str | None, list[Finding]] = defaultdict(list)
-        for finding in result.findings:
-            self.of_network[finding.network if finding.network in names else None].append(finding)
-        self.of_device: dict[tuple[str | None, str | None], list[Finding]] = defaultdict(list)
-        for finding in result.findings:
-            if finding.waived is None:
-                self.of_device[finding.network, finding.node].append(finding)
+        self.of_network = grouped(
+            (one.network if one.network in names else None, one) for one in result.findings
+        )
+        live = [finding for finding in result.findings if finding.waived is None]
+        self.of_device = grouped(((finding.network, finding.node), finding) for finding in live)
         self.named = {
             (finding.network, finding.node, setting)
-            for finding in result.findings
-            if finding.waived is None and finding.level != "note"
+            for finding in live
+            if finding.level != "note"
             for setting in finding.settings
         }
         """Which settings of which devices errors and warnings name."""
