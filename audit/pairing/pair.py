@@ -7,7 +7,7 @@ Each row is assigned to the device that it is about (identifying.py), and the re
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence, Set
+from collections.abc import Collection, Mapping, Sequence, Set
 from itertools import chain
 
 from audit.errors import InputProblems, stop_if
@@ -103,7 +103,8 @@ def _assigned(
     known = {serial for block in blocks for serial in block.serials}
     of_device, loose = by_device(blocks, rows, found, times, known)
     places = [
-        [_places(of_device.get((b, i), ())) for i in range(len(block))] for b, block in enumerate(blocks)
+        [[(row.table, row.entry) for row, _ in of_device.get((b, i), ())] for i in range(len(block))]
+        for b, block in enumerate(blocks)
     ]
     return places, loose, _matches(blocks, of_device, known)
 
@@ -119,10 +120,6 @@ def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> Non
         raise InputProblems(
             [first.problem(message, "give the readback of this site, or the plan or baseline it belongs to")]
         )
-
-
-def _places(rows: Iterable[Own]) -> Rows:
-    return [(row.table, row.entry) for row, _ in rows]
 
 
 def _strangers(

@@ -140,7 +140,7 @@ def _tag_in_name(table: Table, mapping: Mapping, words: Vocabulary) -> RawColumn
     return translated(RawColumn([text] * len(table.rows), "", "tag", style, fixed=place), "tag", words)
 
 
-def need_identity(table: Table, fields: Sequence[str] = ("tag", "serial")) -> None:
+def need_identity(table: Table, fields: Sequence[str]) -> None:
     """Raise InputProblems if no column says which device a row is about."""
     if not any(name in table.columns for name in fields):
         mend = f"add a column headed {' or '.join(fields)}, or name one under `columns` in a mapping"

@@ -232,11 +232,7 @@ def _radio_alone(board: _Board, waiting: dict[Key, tuple[Set, ...]], key: Key) -
 
 
 def _take_out(
-    waiting: dict[Key, tuple[Set, ...]],
-    keys: Iterable[Key],
-    held_by: tuple[Key, ...],
-    *,
-    lacks_spare: bool = False,
+    waiting: dict[Key, tuple[Set, ...]], keys: Iterable[Key], held_by: tuple[Key, ...], *, lacks_spare: bool
 ) -> Stuck:
     """Take moves out of those waiting, and return them as stuck."""
     out = {key: waiting.pop(key) for key in keys}
