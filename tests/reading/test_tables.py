@@ -50,6 +50,13 @@ def test_a_mapping_renames_ignores_and_adds() -> None:
     assert found == {"tag": ["A"], "channel": ["7"], "network": ["North"]}
 
 
+def test_what_a_mapping_calls_blank_is_blank_in_any_case() -> None:
+    """`K.A.` in the mapping is `k.a.` in the file, and an empty cell needs no mention."""
+    style = table("tag,channel\nA,k.a.\n", blanks=("K.A.",)).columns["channel"].style
+
+    assert [style.is_blank(text) for text in ("K.A.", "k.a.", "", "7")] == [True, True, True, False]
+
+
 def test_a_constant_never_replaces_what_the_file_says() -> None:
     """A reading of 8 would have passed as the 7 of the mapping; a blank or a 7 contradicts nothing."""
     with pytest.raises(InputProblems, match=r":3:B: says '8', but the mapping gives a channel for the whole"):
