@@ -14,7 +14,7 @@ from audit.comparing import Difference, compare_all
 from audit.drifting.aligning import align
 from audit.drifting.baseline_plan import blocks_of, known_by, plan_of
 from audit.drifting.patching import patch
-from audit.drifting.sampled import not_sampled
+from audit.drifting.sampled import as_sampled
 from audit.drifting.settings import drifting
 from audit.drifting.told import drift_used, sample_asked
 from audit.errors import InputProblems, Problem, stop
@@ -157,7 +157,7 @@ def _drifted(
     content = baseline.baseline.content
     drift = drifting(site, crossed, differences, aligned, content, against.changes, day)
     if aligned and against.sample:
-        drift = replace(drift, not_sampled=not_sampled(site, aligned, against.sample))
+        drift = as_sampled(drift, site, aligned, against.sample)
     return replace(site, drift=drift, day=day, left_out=inputs.left_out), differences
 
 

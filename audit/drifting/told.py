@@ -39,7 +39,8 @@ def drift_used(
 
 def sample_asked(file: str, sample: Sample, site: Site) -> SampleAsked:
     """Return which nodes of a site a sample in `file` left out."""
-    left_out = grouped((one.network, one.node) for one in (site.drift.not_sampled if site.drift else ()))
+    units = {*site.drift.not_sampled, *site.drift.new_not_sampled} if site.drift else set()
+    left_out = grouped((one.network, one.node) for one in sorted(units))
     return SampleAsked(
         file=file,
         plan_revision=sample.plan_revision or None,

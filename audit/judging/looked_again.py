@@ -2,14 +2,8 @@
 
 from __future__ import annotations
 
-from audit.judging.since import READINGS, shared_serials
+from audit.judging.since import NOT_READ, READINGS, rests_on_readings, shared_serials
 from audit.model.result import Finding, Result
-
-NOT_READ = frozenset({
-    "node-not-read", "gateway-not-read", "setting-not-read", "critical-setting-not-read", "much-not-read",
-    "not-read-on-many-nodes", "default-code-not-tried", "baseline-setting-not-read",
-})  # fmt: skip
-"""Rules that report something as not read."""
 
 
 def not_looked_at(earlier: Result, later: Result) -> set[str]:
@@ -23,19 +17,8 @@ def not_looked_at(earlier: Result, later: Result) -> set[str]:
     return {
         finding.id
         for finding in earlier.findings
-        if finding.id not in now and _rests_on_readings(finding, readings) and unread.concerns(finding)
+        if finding.id not in now and rests_on_readings(finding, readings) and unread.concerns(finding)
     }
-
-
-def _rests_on_readings(finding: Finding, readings: set[str]) -> bool:
-    """Tell whether only a readback can show that a finding is gone; the plan and waivers are always read."""
-    if finding.about_a_waiver:
-        return False
-    return (
-        finding.rule in NOT_READ
-        or not finding.evidence
-        or any(place.file in readings for place in finding.evidence)
-    )
 
 
 class _Unread:
@@ -44,7 +27,9 @@ class _Unread:
     def __init__(self, result: Result) -> None:
         unread = [finding for finding in result.findings if finding.rule in NOT_READ and finding.node]
         self.devices = {
-            (f.network, f.node) for f in unread if f.rule in ("node-not-read", "gateway-not-read")
+            (f.network, f.node)
+            for f in unread
+            if f.rule in ("node-not-read", "gateway-not-read", "node-gone")
         }
         self.devices |= {(network, tag) for network, tags in result.not_sampled for tag in tags}
         self.settings = {(f.network, f.node, name) for f in unread for name in f.settings}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from audit.checks.before_set import TOO_EARLY, last_said
 from audit.checks.code_marks import OF_MARKS
@@ -21,6 +21,13 @@ from audit.texts import field_of
 
 READINGS = ("readback", GATEWAY_LIST)
 """Kinds of inputs that say what was found."""
+NOT_READ = frozenset({
+    "node-not-read", "gateway-not-read", "setting-not-read", "critical-setting-not-read", "much-not-read",
+    "not-read-on-many-nodes", "default-code-not-tried", "baseline-setting-not-read", "node-gone",
+})  # fmt: skip
+"""Rules that report something as not read."""
+OF_A_VISIT = frozenset({"device-change-pending", "record-not-borne-out"})
+"""Rules whose findings about a device only a visit ends, even where they quote no reading."""
 IDENTIFYING = ("serial", "tag", "network", "type")
 """Fields that a finding without a setting may rest on; the first of them in its evidence is looked at."""
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -47,19 +54,35 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     idle |= set() if site.marks and site.marks.marks else set(OF_MARKS)
     readings = {given.file for given in earlier.inputs if given.kind in READINGS}
     devices = grouped((tag, (block, i)) for block in site.blocks for i, tag in enumerate(block.tags))
+    not_sampled = {(network, tag) for network, tags in result.not_sampled for tag in tags}
     absent: dict[bool, list[Finding]] = {True: [], False: []}
     for finding in then:
         if finding.id not in now:
             rules = {finding.rule, *(name.split("/")[0] for name in finding.dependents if not finding.node)}
-            was_read = any(place.file in readings for place in finding.evidence)
-            seen = not rules & idle and (not was_read or _looked_at(finding, devices, site))
-            absent[seen].append(finding)
+            if any(place.file in readings for place in finding.evidence):
+                seen = _looked_at(finding, devices, site)
+            else:
+                left_out = (finding.network, finding.node) in not_sampled
+                seen = not (left_out and rests_on_readings(finding, readings))
+            absent[seen and not rules & idle].append(finding)
     new = [finding for finding in marked if finding.since == "new"]
     since = Since(file=file.name, sha256=file.sha256, run_on=earlier.run_on, absent=absent[True],
                   not_read_again=absent[False],
                   changed=changed_since(result, earlier, absent[True]),
                   rules_of_new=our_rules_changed(result, earlier, new) or None)  # fmt: skip
     return result.model_copy(update={"findings": marked, "since": since})
+
+
+def rests_on_readings(finding: Finding, readings: Collection[str]) -> bool:
+    """Tell whether only a readback can show that a finding is gone; the plan and waivers are always read."""
+    if finding.about_a_waiver:
+        return False
+    return (
+        finding.rule in NOT_READ
+        or (bool(finding.node) and finding.rule in OF_A_VISIT)
+        or not finding.evidence
+        or any(place.file in readings for place in finding.evidence)
+    )
 
 
 def shared_serials(result: Result) -> set[str]:

@@ -136,3 +136,5 @@ class Drifting:
     """Devices whose newest reading is older than their reading for the baseline."""
     not_sampled: Sequence[Unit] = ()
     """Nodes outside a sample that nobody has visited either, by their names in the baseline."""
+    new_not_sampled: Sequence[Unit] = ()
+    """The same of nodes that are new in the plan, by their names there."""

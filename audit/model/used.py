@@ -186,7 +186,7 @@ class SampleAsked(Reported):
     plan_revision: str | None
     """Revision of the plan that it was drawn from."""
     not_sampled: list[NotSampled]
-    """By their names in the baseline; nothing is known of what became of them."""
+    """By their names in the baseline, those new in the plan by theirs there; nothing is known of them."""
 
 
 class DriftUsed(Reported):

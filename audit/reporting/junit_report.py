@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from audit.judging.looked_again import NOT_READ
+from audit.judging.since import NOT_READ
 from audit.model.base import Level, level_rank
 from audit.model.counts import NetworkCounts
 from audit.model.result import Finding, Result

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import jsonpatch
+import pytest
 
 from audit.model.result import Result
 from tests.baselines import data_of
@@ -18,10 +19,10 @@ HOST_HIGH = {"name": "host_high", "kind": "decimal", "unit": "kPa", "step": 0.1,
 """What the control room's list shows of a node, whether anybody was there or not."""
 
 
-def written(folder: Path, **then: Any) -> tuple[list[str | Path], str]:
+def written(folder: Path, *, seed: str = "1", **then: Any) -> tuple[list[str | Path], str]:
     """Write a site with a sample of one node, and return the arguments of drift and the node's tag."""
     arguments = [*Then(**{"plan": {}, **then}).write(folder), "--sample", folder / "sample.json"]
-    terms = ("--lot", "site", "--confidence", "60", "--defective", "60", "--seed", "1")
+    terms = ("--lot", "site", "--confidence", "60", "--defective", "60", "--seed", seed)
     drawn = run("sample", folder / "plan" / "plan.yaml", *terms, "--out", folder / "sample.json")
     assert drawn.code == 0, drawn.written
     (one,) = json.loads((folder / "sample.json").read_text(encoding="utf-8"))["lots"][0]["drawn"]
@@ -104,7 +105,7 @@ def test_a_node_with_a_new_tag_in_the_plan_is_known_by_it(tmp_path: Path) -> Non
 def test_a_list_of_the_host_says_what_it_says_of_nodes_that_nobody_visited(tmp_path: Path) -> None:
     """A value that has drifted there is a finding; the settings that it lacks are not sampled."""
     nodes = [node(n, host_high=780) for n in (1, 2, 3)]
-    site = {"nodes": nodes, "settings": [*SETTINGS, HOST_HIGH]}
+    site: dict[str, Any] = {"nodes": nodes, "settings": [*SETTINGS, HOST_HIGH]}
     _, drawn = written(tmp_path / "which", **site)
     blank = {setting["name"]: "" for setting in SETTINGS}
     first, second = others(drawn)
@@ -145,3 +146,89 @@ def test_a_sample_needs_the_plan_that_it_was_drawn_from(tmp_path: Path) -> None:
     assert outcome.problems == [
         "--sample: a sample is drawn from a plan, and there is none\n    fix: give the plan (--plan)"
     ]
+
+
+NEW = {"tag": "N-9", "serial": "100009", "settings": {"address": 19}}
+"""A node that the plan has since the baseline was sealed."""
+
+
+def test_a_new_node_that_nobody_was_to_visit_is_not_sampled(tmp_path: Path) -> None:
+    """It may be there by now; that it is still to come would be said of it without anybody having looked."""
+    _, drawn = written(tmp_path / "which", plan_more=[NEW])
+    assert drawn != "N-9"
+    arguments, _ = written(tmp_path, plan_more=[NEW], gone=others(drawn))
+
+    found = result(tmp_path, arguments)
+
+    assert reported(found) == []
+    assert found.not_sampled == [("Main", [*others(drawn), "N-9"])]
+
+
+def test_a_new_node_of_the_sample_that_is_in_no_readback_is_still_to_come(tmp_path: Path) -> None:
+    """Somebody was to visit it."""
+    gone, seed = ["N-1", "N-2", "N-3"], "7"
+    arguments, drawn = written(tmp_path, plan_more=[NEW], gone=gone, seed=seed)
+    assert drawn == "N-9"
+
+    found = result(tmp_path, arguments)
+
+    assert reported(found) == [("device-change-pending", "N-9", None)]
+    assert found.not_sampled == [("Main", gone)]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"what": "exchange", "to": "555"},
+        {"what": "retag", "to": "N-77"},
+        {"what": "move", "to": "Elsewhere"},
+        {"what": "setting", "setting": "high_alarm", "to": 760},
+        {"what": "added", "node": "N-9"},
+    ],
+)
+def test_a_record_about_a_node_that_nobody_visited_is_not_doubted(
+    change: dict[str, Any], tmp_path: Path
+) -> None:
+    """Only a visit could bear it out."""
+    _, drawn = written(tmp_path / "which", plan_more=[NEW])
+    record = {"node": others(drawn)[0], **change}
+    arguments, _ = written(tmp_path, plan_more=[NEW], gone=others(drawn), changes=[record])
+
+    found = result(tmp_path, arguments)
+
+    assert reported(found) == []
+    assert found.drift
+    assert [(one.id, one.state) for one in found.drift.changes] == [("C-1", "not read")]
+
+
+def test_a_record_about_a_node_of_the_sample_needs_bearing_out(tmp_path: Path) -> None:
+    """It was read, and has the old unit."""
+    _, drawn = written(tmp_path / "which")
+    record = {"what": "exchange", "node": drawn, "to": "555"}
+    arguments, _ = written(tmp_path, gone=others(drawn), changes=[record])
+
+    assert reported(result(tmp_path, arguments)) == [("record-not-borne-out", drawn, None)]
+
+
+def test_what_nobody_looked_at_again_is_not_gone(tmp_path: Path) -> None:
+    """A node was missing before; outside the sample it is missing still, for all that is known."""
+    _, drawn = written(tmp_path / "which", plan_more=[NEW])
+    left = others(drawn)
+    record = {"what": "exchange", "node": left[0], "to": "555"}
+    arguments, _ = written(tmp_path, plan_more=[NEW], gone=left, changes=[record])
+    earlier, later = tmp_path / "earlier.json", tmp_path / "drift.json"
+    assert run("drift", *arguments[:-2], "--quiet", "--out", earlier).code == 1
+
+    since = result(tmp_path, arguments, "--since", earlier, "--on", "2026-07-01").since
+    summary = json.loads(run("summary", earlier, later, "--format", "json").stdout)
+
+    assert since
+    assert since.absent == []
+    assert sorted((one.rule, one.node) for one in since.not_read_again) == [
+        ("device-change-pending", "N-9"),
+        ("node-gone", left[0]),
+        ("node-gone", left[1]),
+        ("record-not-borne-out", left[0]),
+    ]
+    (trend,) = summary["trends"]
+    assert (trend["points"][-1]["gone"], trend["points"][-1]["not_read_again"]) == (0, 4)

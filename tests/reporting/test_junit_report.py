@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from lxml import etree
 
-from audit.judging.looked_again import NOT_READ
+from audit.judging.since import NOT_READ
 from audit.model.base import Level
 from audit.model.counts import NetworkCounts
 from audit.model.detail import DeviceDetail
