@@ -64,15 +64,33 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
 
 
 def _under_last_names(results: Collection[ReadResult]) -> list[ReadResult]:
-    """Return results with each site under the last of its names, as far as the results tell them."""
-    later = {old: read.result.site.name for read in results for old in read.result.site.formerly}
-    return [_under(read, _last_name(read.result.site.name, later)) for read in results]
+    """Return results with each site under the last of its names, as far as the results tell them.
+
+    Once a result has the new name, the old one is free: a later result under it is another site's.
+    """
+    renamed: dict[str, dict[str, str]] = {}
+    for read in sorted(results, key=_named_on, reverse=True):  # of each new name, the first day stays
+        site = read.result.site
+        for old in {*site.formerly} - {site.name}:
+            renamed.setdefault(old, {})[site.name] = _named_on(read)
+    return [_under(read, _last_name(read, renamed)) for read in results]
 
 
-def _last_name(name: str, later: Mapping[str, str]) -> str:
-    passed = {name}
-    while (name_now := later.get(name, name)) not in passed:
-        passed.add(name := name_now)
+def _named_on(read: ReadResult) -> str:
+    """Return the day on which a site had the name in a result: without a plan, drift has the baseline's."""
+    drift = read.result.drift
+    return drift.baseline.sealed_on if drift and not drift.plan else read.result.run_on
+
+
+def _last_name(read: ReadResult, renamed: Mapping[str, Mapping[str, str]]) -> str:
+    """Return the last name of a site; `renamed` is old name → new name → the first day of that."""
+    name, day, passed = read.result.site.name, _named_on(read), {*read.result.site.names}
+    while later := [
+        (then, new) for new, then in renamed.get(name, {}).items()
+        if then > day or (then == day and new not in passed)
+    ]:  # fmt: skip
+        day, name = min(later)
+        passed.add(name)
     return name
 
 

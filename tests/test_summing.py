@@ -5,19 +5,19 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from audit.model.result import Result, Since
 from audit.model.summary import Summary
-from audit.model.used import DriftUsed
 from audit.run import Order, run
 from audit.summing import ReadResult, sum_up
 from tests.site_builder import SiteOf
 
-DRIFT: Any = DriftUsed.__new__(DriftUsed)
-"""Its content does not matter here."""
+DRIFT = SimpleNamespace(plan="plan.yaml")
+"""What else it holds does not matter here."""
 
 
 def result(

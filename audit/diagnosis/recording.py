@@ -35,7 +35,8 @@ def record(path: Path, cause: str, time: str, case: Case, asked: Asked, log: Log
         f"the log has {counted(len(later.calls), 'call')}; the weight of {cause} for such a node was "
         f"{percent(before)} and is now {percent(now)}",
     ]
-    same = [one for one in earlier.calls if one.tag == call.tag and one.site == call.site]
+    names = case.site.plan.site.names
+    same = [one for one in earlier.calls if one.tag == call.tag and one.site in names]
     if same:
         words.append(
             f"{call.tag} was recorded before, at {same[-1].time}; if this is the same call, delete one line"

@@ -77,7 +77,7 @@ def _plan(order: DriftOrder, baseline: ReadBaseline, inputs: Inputs) -> LoadedPl
 
 @contextmanager
 def _may_be_planned(order: DriftOrder) -> Iterator[None]:
-    """Refuse what only the plan may know, an unknown column or setting, with a hint to give the plan."""
+    """Refuse what only the plan may know, a column, a setting or a new name, with a hint to give the plan."""
     try:
         yield
     except InputProblems as error:
@@ -90,6 +90,9 @@ def _with_hint(problem: Problem) -> Problem:
     hint = ", or give the plan that has it (--plan)"
     if problem.message.startswith("unknown setting"):
         return replace(problem, mend=problem.mend + hint)
+    if problem.mend.endswith(IF_RENAMED):
+        message = problem.message.replace("but the plan is for", "but the baseline is of")
+        return replace(problem, message=message, mend=f"{problem.mend}, and give that (--plan)")
     return replace(problem, mend=problem.mend.replace(NAME_IT, NAME_IT + hint))
 
 

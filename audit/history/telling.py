@@ -37,11 +37,21 @@ def read_all(paths: Sequence[Path]) -> list[ReadBaseline]:
     read = of_each(paths, read_baseline)
     once = list({one.baseline.sha256: one for one in reversed(read)}.values())
     sites = {one.baseline.content.site.name for one in once}
-    if not any(sites <= {*one.baseline.content.site.names} for one in once):
+    if not any(sites <= names for names in _names_of_each(once)):
         raise stop(
             f"the baselines are of several sites: {', '.join(sorted(sites))}", "give those of one site"
         )
     return once
+
+
+def _names_of_each(read: Sequence[ReadBaseline]) -> Iterator[set[str]]:
+    """Yield the names that the site of each baseline has had, also those that only earlier ones give."""
+    sites = [one.baseline.content.site for one in read]
+    for site in sites:
+        names = {*site.names}
+        while more := {old for one in sites if one.name in names for old in one.formerly} - names:
+            names |= more
+        yield names
 
 
 def tell(read: Sequence[ReadBaseline]) -> History:

@@ -34,10 +34,11 @@ def read_marks(path: Path, key: bytes, site: SiteInfo, inputs: Inputs) -> tuple[
             file=file.name,
         )
     inputs.add(file, "code marks")
-    return tuple(
-        mark.model_copy(update={"site": site.name}) if mark.site in site.formerly else mark
-        for mark in marks.marks
-    )
+    found: dict[tuple[str, ...], CodeMark] = {}
+    for one in marks.marks:
+        mark = one.model_copy(update={"site": site.name}) if one.site in site.formerly else one
+        found[_name(mark)] = _joined(found.get(_name(mark)), mark)  # it may have been read under both names
+    return tuple(found.values())
 
 
 def code_read_on(block: Block, i: int, setting: Setting, day: datetime.date) -> datetime.date:
@@ -72,16 +73,19 @@ def brought_up_to_date(known: Sequence[CodeMark], now: Iterable[CodeMark], key: 
     for mark in now:
         unknown = mark.model_copy(update={"serial": ""})  # from a time when serial numbers were not kept
         before = marks.get(_name(mark)) or marks.pop(_name(unknown), None)
-        marks[_name(mark)] = mark if before is None else before.model_copy(
-            update={
-                "serial": mark.serial,
-                "first_read_on": min(before.first_read_on, mark.first_read_on),
-                "last_read_on": max(before.last_read_on, mark.last_read_on),
-            }
-        )  # fmt: skip
+        marks[_name(mark)] = _joined(before, mark)
     ordered = tuple(marks[name] for name in sorted(marks))
     file = CodeMarksFile(asfound="code-marks/1", key_id=key_id(key), marks=ordered)
     return file.model_dump_json(indent=1) + "\n"
+
+
+def _joined(before: CodeMark | None, mark: CodeMark) -> CodeMark:
+    """Return a mark with the days of an earlier mark of the same code too."""
+    if before is None:
+        return mark
+    first = min(before.first_read_on, mark.first_read_on)
+    last = max(before.last_read_on, mark.last_read_on)
+    return mark.model_copy(update={"first_read_on": first, "last_read_on": last})
 
 
 def _name(mark: CodeMark) -> tuple[str, str, str, str, str, str]:
