@@ -33,6 +33,8 @@ class SettingCourse:
     setting: Setting
     values: tuple[str | None, ...]
     """None where it was not read: a blank says nothing, so it does not break a course."""
+    planned: tuple[str | None, ...] = ()
+    """What was planned in each baseline, where something else was read; empty if that never was."""
 
     def known(self) -> list[Known]:
         """Return what was read, in order."""
@@ -151,13 +153,15 @@ def _course(contents: Sequence[Content], name: Name, names: list[Name | None], g
     ]
     settings = [{setting.name: setting for setting in kind.settings} if kind else {} for kind in kinds]
     by_name = {one: setting for of_then in settings for one, setting in of_then.items()}
+    then = {one: [of_then.get(one) for of_then in settings] for one in by_name}
     values = {
-        one: _in_last_unit(
-            [device.settings.get(one) if device else None for device in sealed],
-            [of_then.get(one) for of_then in settings],
-            setting,
-        )
+        one: _in_last_unit([its.settings.get(one) if its else None for its in sealed], then[one], setting)
         for one, setting in by_name.items()
+    }
+    planned = {
+        one: _in_last_unit([its.planned.get(one) if its else None for its in sealed], then[one], setting)
+        for one, setting in by_name.items()
+        if any(its and one in its.planned for its in sealed)
     }
     return DeviceCourse(
         *name,
@@ -165,7 +169,7 @@ def _course(contents: Sequence[Content], name: Name, names: list[Name | None], g
         gateway,
         sealed,
         tuple(
-            SettingCourse(setting, values[one])
+            SettingCourse(setting, values[one], planned.get(one, ()))
             for one, setting in by_name.items()
             if any(value is not None for value in values[one])
         ),

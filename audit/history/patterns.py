@@ -61,7 +61,7 @@ def _creep(device: DeviceCourse, course: SettingCourse, dates: Sequence[str]) ->
     steps = course.steps()
     if not all(is_number(step.value) for step in steps):  # the setting was once of another kind
         return None
-    run = _longest_one_way(steps, _corrected(device, course))
+    run = _longest_one_way(steps, _corrected(course))
     if len(run) <= FEWEST_MOVES:
         return None
     total = Decimal(run[-1].value) - Decimal(run[0].value)
@@ -80,13 +80,12 @@ def _creep(device: DeviceCourse, course: SettingCourse, dates: Sequence[str]) ->
     )
 
 
-def _corrected(device: DeviceCourse, course: SettingCourse) -> set[int]:
+def _corrected(course: SettingCourse) -> set[int]:
     """Return the baselines that show a value put right: it was planned before, when another was found."""
     return {
         now.at
         for then, now in pairwise(course.known())
-        for its in [device.sealed[then.at]]
-        if its and now.value != then.value and now.value == its.planned.get(course.setting.name)
+        if course.planned and now.value != then.value and now.value == course.planned[then.at]
     }
 
 

@@ -137,6 +137,19 @@ def test_what_goes_on_after_a_correction_is_a_run_of_its_own(tmp_path: Path) -> 
     assert [reading.value for reading in creep.values] == ["8.5", "8.6", "8.7"]
 
 
+IN_CM = [setting | ({"unit": "cm"} if setting.get("unit") == "m" else {}) for setting in SETTINGS]
+
+
+@pytest.mark.parametrize(("high", "creeps"), [("850", 0), ("840", 1)])
+def test_a_correction_is_seen_in_another_unit_too(high: str, creeps: int, tmp_path: Path) -> None:
+    """8.5 m were planned, and the unit that was put in next shows centimetres."""
+    planned = {"planned high_alarm": "8.5"}
+    years = [{"high_alarm": "8", **planned}, {"high_alarm": "8.2", **planned}, {"high_alarm": high}]
+    paths = chain(tmp_path, [{"LT-1": year} for year in years], settings=[SETTINGS, SETTINGS, IN_CM])
+
+    assert len(tell(read_all(paths)).creeps) == creeps
+
+
 def test_a_move_away_from_the_plan_is_no_correction(tmp_path: Path) -> None:
     """It was 8.3 that was planned, not 8.1."""
     years = [{"high_alarm": "8", "planned high_alarm": "8.3"}, {"high_alarm": "8.1"}, {"high_alarm": "8.2"}]
