@@ -235,6 +235,21 @@ def test_a_site_renamed_twice_has_one_history(site: SmallSite, tmp_path: Path) -
     assert run("history", paths[0], paths[2]).code == 2  # nothing says that it is the same site
 
 
+@pytest.mark.parametrize("new", [NEW, "Zebra Site"])
+def test_years_run_forwards_where_a_baseline_is_missing(new: str, site: SmallSite) -> None:
+    """The new name may come before the old one in the alphabet; the newer baseline is still the later."""
+    site.read("found.csv", as_csv(as_planned()))
+    paths = [seal(site, "2026.json")]
+    site.write("plan.yaml", renamed_plan(site, new, NAME))
+    for year in (2027, 2028):
+        paths.append(seal(site, f"{year}.json", "--previous", paths[-1], on=f"{year}-03-31"))
+
+    history = run("history", paths[2], paths[0])
+
+    assert f"HISTORY  {new}\n2 baselines, 2026-03-31 to 2028-03-31" in history.stdout
+    assert "the chain is broken" in history.stdout
+
+
 def test_drift_without_a_plan_asks_for_it_where_only_that_knows_the_new_name(site: SmallSite) -> None:
     """There is no plan whose name could be wrong."""
     baseline = seal(site, "2026.json")

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 
 from audit.grouping import grouped
 from audit.model.baseline import Content
@@ -18,7 +19,7 @@ def with_chain(files: Sequence[Verified]) -> list[Verified]:
     """
     if len(files) < 2:
         return list(files)
-    files = sorted(files, key=_by_site_and_date)
+    files = sorted(files, key=partial(_by_site_and_date, _sites(files)))
     before = {id(one): _predecessor(one, files) for one in files}
     ordered = _in_order(files, before)
     return [
@@ -31,9 +32,20 @@ def _by_offset(reasons: list[Distrust]) -> tuple[Distrust, ...]:
     return tuple(sorted(reasons, key=lambda reason: reason.offset))
 
 
-def _by_site_and_date(one: Verified) -> tuple[str, str, str]:
+def _sites(files: Sequence[Verified]) -> dict[str, str]:
+    """Return name of a site → the first, by the alphabet, of all the names that the site has had."""
+    sites: list[set[str]] = []
+    for names in [{*content.site.names} for one in files if (content := _content(one))]:
+        same = [site for site in sites if site & names]
+        sites = [*(site for site in sites if site not in same), names.union(*same)]
+    return {name: min(site) for site in sites for name in site}
+
+
+def _by_site_and_date(sites: Mapping[str, str], one: Verified) -> tuple[str, str, str]:
     content = _content(one)
-    return (content.site.name, content.sealed_on.isoformat(), one.name) if content else ("", "", one.name)
+    if content is None:
+        return "", "", one.name
+    return sites[content.site.name], content.sealed_on.isoformat(), one.name
 
 
 def _content(one: Verified) -> Content | None:
