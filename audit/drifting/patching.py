@@ -93,18 +93,20 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
     devices: Devices = {network: {} for network in read.baseline.content.devices}
     names = gateway_names(site.plan.networks)
     sampled_out = {(one.network, one.node) for one in (site.drift.not_sampled if site.drift else ())}
+    sealed = read.baseline.content.devices
+    for block in site.blocks:  # before all others, which may have been found under one of these names
+        for network, tag in ((block.networks[i], block.tags[i]) for i in block.unread()):
+            if (network, tag) in sampled_out:
+                devices[network][tag] = _data(sealed[network][tag])
     for block in site.blocks:
         found = texts_of(block, "found")
         for i, rows in enumerate(block.rows):
-            its = read.baseline.content.devices[block.networks[i]][block.tags[i]]
-            left_out = (block.networks[i], block.tags[i]) in sampled_out
             if not rows:
-                if left_out:
-                    devices[block.networks[i]][block.tags[i]] = _data(its)
                 continue
+            its = sealed[block.networks[i]][block.tags[i]]
             tag, network = tag_of(block, i), network_meant(field_of(block, i, "network"), names)
             device = sealed_device(block, i, found, {})
-            if left_out:
+            if (block.networks[i], block.tags[i]) in sampled_out:
                 device = _read_in_lists(device, its)
             names_read = {"read_tag": tag, "read_network": network, "read_type": field_of(block, i, "type")}
             kept = _as_sealed(device, its, names_read)

@@ -136,6 +136,21 @@ def test_a_patch_leaves_alone_what_nobody_visited(tmp_path: Path) -> None:
     assert [step["path"] for step in patch] == ["/sha256"]
 
 
+def test_a_patch_has_a_node_that_was_found_under_the_tag_of_one_that_nobody_visited(tmp_path: Path) -> None:
+    """Both are in it; the name is that of the node which has it in the baseline."""
+    _, drawn = written(tmp_path / "which")
+    first, left = others(drawn)
+    arguments, _ = written(tmp_path, now={first: {"tag": left}}, gone=[left])
+    baseline = data_of(tmp_path / "then" / "baseline.json")
+
+    result(tmp_path, arguments, "--out", tmp_path / "drift.patch.json")
+
+    patch = json.loads((tmp_path / "drift.patch.json").read_text(encoding="utf-8"))
+    devices = jsonpatch.apply_patch(baseline, patch)["content"]["devices"]["Main"]
+    before = baseline["content"]["devices"]["Main"]
+    assert devices == before | {first: before[first] | {"read_tag": left}}
+
+
 def test_a_sample_needs_the_plan_that_it_was_drawn_from(tmp_path: Path) -> None:
     """Only with it can one tell that nobody has chosen the nodes."""
     arguments, _ = written(tmp_path)
