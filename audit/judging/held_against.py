@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from audit.model.result import Finding, Result
 from audit.reading.rules import packs_with
@@ -14,7 +14,18 @@ HELD_AGAINST = ("plan", "device type", "shared settings", "node table", RULES)
 
 def changed_since(result: Result, earlier: Result, gone: Sequence[Finding]) -> list[str]:
     """Return what findings are held against that is not as in an earlier result, of which some are `gone`."""
-    return [*_files(result, earlier), *filter(None, [our_rules_changed(result, earlier, gone)])]
+    changed = _changed_packs(result, earlier)
+    may_be_in = changed & {name for finding in gone for name in packs_with(finding.rule) or changed}
+    return [*_files(result, earlier), *([_told(may_be_in)] if may_be_in else [])]
+
+
+def rules_of_new(result: Result, earlier: Result, new: Sequence[Finding]) -> str | None:
+    """Return our packs that have changed or are new, in one text: those that new findings are in; or None."""
+    changed = _changed_packs(result, earlier) | {one.pack for one in result.packs} - {
+        one.pack for one in earlier.packs
+    }
+    are_in = changed & {name for finding in new for name in packs_with(finding.rule)}
+    return _told(are_in) if are_in else None
 
 
 def _files(result: Result, earlier: Result) -> list[str]:
@@ -34,13 +45,15 @@ def _files(result: Result, earlier: Result) -> list[str]:
     return [*new, *(f"{given.file} (not given now)" for given in gone)]
 
 
-def our_rules_changed(result: Result, earlier: Result, findings: Sequence[Finding]) -> str:
-    """Return our packs that have changed, in one text: those that findings, gone or new, may have been in."""
+def _changed_packs(result: Result, earlier: Result) -> set[str]:
+    """Return the names of our packs that both results used, and whose content is not the same."""
     own = {given.sha256 for given in (*result.inputs, *earlier.inputs) if given.kind == RULES}
     now = {pack.pack: pack.sha256 for pack in result.packs if pack.sha256 not in own}
-    changed = {
+    return {
         pack.pack for pack in earlier.packs
         if pack.sha256 not in own and now.get(pack.pack, pack.sha256) != pack.sha256
     }  # fmt: skip
-    may_be_in = changed & {name for finding in findings for name in packs_with(finding.rule) or changed}
-    return f"asfound's rules ({', '.join(sorted(may_be_in))})" if may_be_in else ""
+
+
+def _told(packs: Collection[str]) -> str:
+    return f"asfound's rules ({', '.join(sorted(packs))})"

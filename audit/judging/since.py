@@ -9,7 +9,7 @@ from collections.abc import Collection, Sequence
 from audit.checks.before_set import TOO_EARLY, last_said
 from audit.checks.code_marks import OF_MARKS
 from audit.grouping import grouped
-from audit.judging.held_against import changed_since, our_rules_changed
+from audit.judging.held_against import changed_since, rules_of_new
 from audit.model.finding_names import under_names
 from audit.model.result import Finding, Result, Since
 from audit.model.roles import EXCUSING_ROLES
@@ -69,7 +69,7 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     since = Since(file=file.name, sha256=file.sha256, run_on=earlier.run_on, absent=absent[True],
                   not_read_again=absent[False],
                   changed=changed_since(result, earlier, absent[True]),
-                  rules_of_new=our_rules_changed(result, earlier, new) or None)  # fmt: skip
+                  rules_of_new=rules_of_new(result, earlier, new))  # fmt: skip
     return result.model_copy(update={"findings": marked, "since": since})
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tempfile
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -409,6 +410,34 @@ def test_our_rules_are_told_where_another_version_may_have_taken_a_finding_away(
     assert told("alarms", "radio") == ["asfound's rules (alarms)"]
     assert told("alarms", "radio", rule="no-longer-there") == ["asfound's rules (alarms, radio)"]
     assert told("radio") == []
+
+
+def of_new(folder: Path, of_then: Callable[[list[dict[str, Any]]], list[dict[str, Any]]], **now: Any) -> Any:
+    """Return the rules of ours that make findings new; `of_then` changes the packs of the result before."""
+    site, earlier = small_site(folder), folder / "earlier.json"
+    site.check("--quiet", "--out", earlier)
+    then = json.loads(earlier.read_text("utf-8"))
+    earlier.write_text(json.dumps(then | {"packs": of_then(then["packs"])}), encoding="utf-8")
+    rules = ("--rules", site.own_rules(now.pop("rule"))) if "rule" in now else ()
+    data = small_site(folder, **now).result("--since", earlier, *rules)
+    assert [finding["since"] for finding in data["findings"]] == ["new"] * len(data["findings"]) != []
+    return data["since"]["rules_of_new"]
+
+
+def test_a_finding_of_a_sites_own_rule_is_not_new_because_of_ours(tmp_path: Path) -> None:
+    """All our packs have changed, but it is in none of them."""
+    rule = {"kind": "one-of", "roles": ["address"], "values": [11, 12]}
+
+    assert of_new(tmp_path, lambda packs: [pack | {"sha256": "0" * 64} for pack in packs], rule=rule) is None
+
+
+def test_a_finding_may_be_new_because_a_pack_of_ours_is(tmp_path: Path) -> None:
+    """The earlier version did not have the rules for alarms."""
+    high = {"N-2": {"high_alarm": "870"}}
+
+    told = of_new(tmp_path, lambda packs: [one for one in packs if one["pack"] != "alarms"], found=high)
+
+    assert told == "asfound's rules (alarms)"
 
 
 def test_our_rules_are_told_where_another_version_may_have_made_a_finding_new(tmp_path: Path) -> None:
