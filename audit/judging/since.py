@@ -62,7 +62,7 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
             if any(place.file in readings for place in finding.evidence):
                 seen = _looked_at(finding, devices, site)
             else:
-                left_out = (finding.network, finding.node) in not_sampled
+                left_out = not_sampled & {(finding.network, tag) for tag in (finding.node, *finding.others)}
                 seen = not (left_out and rests_on_readings(finding, readings))
             absent[seen and not rules & idle].append(finding)
     new = [finding for finding in marked if finding.since == "new"]

@@ -125,6 +125,23 @@ def test_a_list_of_the_host_says_what_it_says_of_nodes_that_nobody_visited(tmp_p
     }
 
 
+def test_of_many_that_were_missing_those_outside_the_sample_still_are(tmp_path: Path) -> None:
+    """What was said of all of them together is not gone either."""
+    nodes = [node(n) for n in range(1, 7)]
+    arguments, drawn = written(tmp_path / "then", nodes=nodes, gone=[one["tag"] for one in nodes])
+    earlier = tmp_path / "earlier.json"
+    assert run("drift", *arguments[:-2], "--quiet", "--out", earlier).code == 1
+    left = [one["tag"] for one in nodes if one["tag"] != drawn]
+    again, _ = written(tmp_path / "now", nodes=nodes, gone=left)
+
+    since = result(tmp_path / "now", again, "--since", earlier).since
+
+    assert since
+    assert [(one.rule, one.node) for one in since.absent] == [("node-gone", drawn)]
+    together = [(one.rule, one.node) for one in since.not_read_again if one.rule != "node-gone"]
+    assert together == [("not-read-on-many-nodes", None)]
+
+
 def test_a_patch_leaves_alone_what_nobody_visited(tmp_path: Path) -> None:
     """It would remove the nodes from the baseline otherwise."""
     _, drawn = written(tmp_path / "which")
