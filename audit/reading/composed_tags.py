@@ -6,13 +6,14 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from audit.errors import InputProblems, Problem, nearest
+from audit.errors import InputProblems, Problem
 from audit.model.mapping import Mapping
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
-from audit.reading.mapped_names import key_for, tag_parts
+from audit.reading.mapped_names import tag_parts
 from audit.reading.mappings import problem_in
-from audit.reading.quoting import quoted, to_name
+from audit.reading.named_columns import columns_of, not_there_once
+from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
 
 _PART = re.compile(r"\{([^{}]+)\}")
@@ -20,13 +21,12 @@ _PART = re.compile(r"\{([^{}]+)\}")
 
 def slips_in_parts(grid: Grid, mapping: Mapping, words: Vocabulary) -> Iterator[Problem]:
     """Yield problems for columns under `tag_from` that are not there, or must not be shown."""
-    for heading in tag_parts(mapping):
-        times, its = len(_columns_of(heading, grid, mapping)), quoted(heading, words.secrets)
-        if times != 1:
-            message = f"{grid.file} has {f'{times} columns' if times else 'no column'} {its}"
-            mend = nearest(heading, to_name([*map(bare, grid.headings)], words.secrets))
-            yield problem_in(mapping, ("tag_from",), message, "give each its own heading" if times else mend)
-        elif words.headed(heading) in words.secrets:
+    parts = tag_parts(mapping)
+    for heading in parts:
+        wrong = [*not_there_once(heading, parts, ("tag_from",), grid, mapping, words)]
+        yield from wrong
+        if not wrong and words.headed(heading) in words.secrets:
+            its = quoted(heading, words.secrets)
             message = f"the column {its} may have access codes, which are not shown"
             yield problem_in(mapping, ("tag_from",), message, "name another column")
 
@@ -45,7 +45,7 @@ def with_composed_tag(
         message = f"the column {quoted(bare(grid.headings[names.index('tag')]))} has the tag already"
         mend = "leave `tag_from` out, or name that column under `ignore`"
         raise InputProblems([problem_in(mapping, ("tag_from",), message, mend)])
-    at = [_columns_of(heading, grid, mapping)[0] for heading in parts]
+    at = [columns_of(heading, parts, grid, mapping)[0] for heading in parts]
     rows = zip(*([*map(bare, grid.filled(i))] for i in at), strict=True)
     tags = [_tag(mapping.tag_from, parts, texts) for texts in rows]
     grid = replace(
@@ -55,12 +55,6 @@ def with_composed_tag(
         columns=[*grid.columns, tags],
     )
     return grid, [*names, "tag"]
-
-
-def _columns_of(heading: str, grid: Grid, mapping: Mapping) -> list[int]:
-    return [
-        i for i, text in enumerate(grid.headings) if key_for(text, tag_parts(mapping), mapping) == heading
-    ]
 
 
 def _tag(pattern: str, parts: Sequence[str], texts: Sequence[str]) -> str:

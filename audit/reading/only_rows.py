@@ -7,16 +7,16 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import compress
 
-from audit.errors import Problem, nearest
+from audit.errors import Problem
 from audit.model.mapping import Mapping
 from audit.model.table import HIDDEN, NOTHING_LEFT_OUT, LeftOut
 from audit.phrases import counted, listed
 from audit.reading.grid import Grid
 from audit.reading.headings import heading_field
 from audit.reading.identifiers import bare
-from audit.reading.mapped_names import key_for
 from audit.reading.mappings import problem_in, written_in
-from audit.reading.quoting import cut, may_be_code, quoted, to_name
+from audit.reading.named_columns import columns_of, not_there_once
+from audit.reading.quoting import cut, may_be_code, quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
 MOST_TEXTS = 5
@@ -26,17 +26,13 @@ MOST_TEXTS = 5
 def slips_in_only(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Problem]:
     """Return problems for headings under `only` or `leave_out` that are not there, or must not be shown."""
     problems = []
-    there = [*map(bare, grid.headings)]
     what = "label" if mapping.form == "across" else "column"
     for part, heading in _named(mapping):
         steps, its = (part, heading), quoted(heading, words.secrets)
-        if (times := len(_columns_of(heading, part, grid, mapping))) != 1:
-            message = f"{grid.file} has {f'{times} {what}s' if times else f'no {what}'} {its}"
-            mend = "give each its own text" if times else nearest(heading, to_name(there, words.secrets))
-            problems.append(problem_in(mapping, steps, message, mend))
-        elif words.secrets & {heading_field(heading, mapping, words), words.field(heading)} or folded(
-            heading
-        ) == folded(mapping.long.value):
+        fields = {heading_field(heading, mapping, words), words.field(heading)}
+        if wrong := [*not_there_once(heading, getattr(mapping, part), steps, grid, mapping, words)]:
+            problems += wrong
+        elif words.secrets & fields or folded(heading) == folded(mapping.long.value):
             message = f"the {what} {its} may have access codes, which are not compared with a mapping"
             problems.append(problem_in(mapping, steps, message, f"name another {what}"))
     return problems
@@ -51,7 +47,7 @@ def only_kept(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[Grid, Le
     said: dict[int, str] = {}
     for part, heading in _named(mapping):
         texts = {bare(text).casefold() for text in _texts(part, heading, mapping)}
-        at = _columns_of(heading, part, grid, mapping)[0]
+        at = columns_of(heading, getattr(mapping, part), grid, mapping)[0]
         for entry, text in enumerate(map(bare, grid.filled(at))):
             if (text.casefold() in texts) == (part == "leave_out"):
                 its = HIDDEN if may_be_code(heading) else quoted(text, words.secrets)
@@ -70,12 +66,6 @@ def only_kept(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[Grid, Le
 def _named(mapping: Mapping) -> list[tuple[str, str]]:
     """Return each heading that a mapping names for this, behind the key under which it does."""
     return [("only", heading) for heading in mapping.only] + [("leave_out", h) for h in mapping.leave_out]
-
-
-def _columns_of(heading: str, part: str, grid: Grid, mapping: Mapping) -> list[int]:
-    """Return the positions of the columns that a heading under `only` or `leave_out` names."""
-    keys = getattr(mapping, part)
-    return [i for i, text in enumerate(grid.headings) if key_for(text, keys, mapping) == heading]
 
 
 def _texts(part: str, heading: str, mapping: Mapping) -> list[str]:

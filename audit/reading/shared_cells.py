@@ -8,7 +8,7 @@ in two ways is reported and not read.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from audit.errors import Problem, nearest
@@ -19,9 +19,9 @@ from audit.reading import units
 from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED
 from audit.reading.identifiers import bare
-from audit.reading.mapped_names import key_for
 from audit.reading.mappings import problem_in
-from audit.reading.quoting import quoted, to_name
+from audit.reading.named_columns import columns_of, not_there_once
+from audit.reading.quoting import quoted
 from audit.reading.raw_columns import style_of
 from audit.reading.vocabulary import Vocabulary
 from audit.reading.written_numbers import pattern
@@ -39,17 +39,13 @@ def slips_in_shared_cells(
 
     `names` are the fields of the grid's columns.
     """
-    there = [*map(bare, grid.headings)]
     for part, given in (("split", mapping.split), ("unit_columns", mapping.unit_columns)):
         for heading, wanted in given.items():
-            steps, its = (part, heading), quoted(heading, words.secrets)
-            if (times := len(_columns_of(heading, given, grid, mapping))) != 1:
-                message = f"{grid.file} has {f'{times} columns' if times else 'no column'} {its}"
-                mend = (
-                    "give each its own heading" if times else nearest(heading, to_name(there, words.secrets))
-                )
-                yield problem_in(mapping, steps, message, mend)
-            elif words.headed(heading) in words.secrets:
+            steps = (part, heading)
+            wrong = [*not_there_once(heading, given, steps, grid, mapping, words)]
+            yield from wrong
+            if not wrong and words.headed(heading) in words.secrets:
+                its = quoted(heading, words.secrets)
                 message = f"the column {its} may have access codes, which are not shown"
                 yield problem_in(mapping, steps, message, "name another column")
             for word in wanted:
@@ -90,7 +86,7 @@ def taken_apart(
     """
     grid, names = _split(grid, list(names), mapping, words)
     for heading, wanted in mapping.unit_columns.items():
-        beside = grid.filled(_columns_of(heading, mapping.unit_columns, grid, mapping)[0])
+        beside = grid.filled(columns_of(heading, mapping.unit_columns, grid, mapping)[0])
         fields = {words.field(word) for word in wanted}
         for i, name in enumerate(names):
             if name in fields:
@@ -98,16 +94,12 @@ def taken_apart(
     return grid, names
 
 
-def _columns_of(heading: str, keys: Mapping[str, object], grid: Grid, mapping: written.Mapping) -> list[int]:
-    return [i for i, text in enumerate(grid.headings) if key_for(text, keys, mapping) == heading]
-
-
 def _split(
     grid: Grid, names: list[str], mapping: written.Mapping, words: Vocabulary
 ) -> tuple[Grid, list[str]]:
     """Return a grid in which each column under `split` has become two, beside each other."""
     for heading, pair in mapping.split.items():
-        i = _columns_of(heading, mapping.split, grid, mapping)[0]
+        i = columns_of(heading, mapping.split, grid, mapping)[0]
         low, high = (words.field(word) or IGNORED for word in pair)
         style = style_of(grid.headings[i], low, mapping, words)
         own = words.settings[low].unit

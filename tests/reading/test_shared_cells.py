@@ -224,7 +224,7 @@ def test_a_cell_that_is_no_pair_is_told_where_it_is(tmp_path: Path) -> None:
         ({"split": {"Rang": ["range_low", "range_high"]}, "ignore": ["*"]}, "no column 'Rang'",
          "nearest: Range"),
         ({"split": {"Rang": ["range_low", "range_high"]}, "ignore": ["*"], "form": "across"},
-         "no column 'Rang'", "nearest: Range"),
+         "no label 'Rang'", "nearest: Range"),
         ({"unit_columns": {"EU": ["range_low"]}, "ignore": ["*"]}, "no column 'EU'", "known: "),
         ({**SPLIT, "unit_columns": {"Unit": ["network_id"]}}, "not a setting with numbers", "known: "),
         ({"split": {"Range": ["range_low", "tag"]}, "ignore": ["Unit"]}, "names 'tag'", "known: "),
