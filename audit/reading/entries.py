@@ -23,7 +23,7 @@ from audit.reading.marks import Document
 from audit.reading.quoting import HIDDEN_QUOTE, cut, may_be_code, quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
-_MARK = re.compile(rb'"asfound"\s*:\s*"(entry/[0-9]+)"')
+_OTHER_MARK = re.compile(rb'"asfound"\s*:\s*"(entry/(?!1")[0-9]+)"')
 TORN_MARK = " (torn record)"
 """What closes a torn record, before its newline. No line that is JSON can end like this."""
 
@@ -84,7 +84,7 @@ def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
 
 def _refuse_newer(file: FileBytes) -> None:
     """Raise InputProblems, once, if lines are in a form that only newer versions read."""
-    for found in _MARK.finditer(file.data):
+    for found in _OTHER_MARK.finditer(file.data):
         if message := newer_form(found[1].decode(), "entry"):
             line = file.data.count(b"\n", 0, found.start()) + 1
             raise stop(message, USE_NEWER, file=file.name, line=line)
