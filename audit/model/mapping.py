@@ -28,6 +28,8 @@ DEFAULT_BLANKS = ("", "-", "--", "n/a", "na", "none", "not read", "?")
 
 TAG_FROM = re.compile(r"|file|sheet|([^{}]*\{[^{}]+\})+[^{}]*")
 """What may be stated under `tag_from`: one of two words, or a text with headings in braces."""
+TAG_PART = re.compile(r"\{([^{}]+)\}")
+"""A heading in it."""
 
 
 class LongForm(Written):

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from audit.errors import InputProblems, Problem
-from audit.model.mapping import Mapping
+from audit.model.mapping import TAG_PART, Mapping
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import tag_parts
@@ -15,8 +14,6 @@ from audit.reading.mappings import problem_in
 from audit.reading.named_columns import columns_of, not_there_once
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
-
-_PART = re.compile(r"\{([^{}]+)\}")
 
 
 def slips_in_parts(grid: Grid, mapping: Mapping, words: Vocabulary) -> Iterator[Problem]:
@@ -63,4 +60,4 @@ def _tag(pattern: str, parts: Sequence[str], texts: Sequence[str]) -> str:
     if not all(texts[:-1] if suffix else texts):
         return ""
     given = dict(zip(parts, texts, strict=True))
-    return _PART.sub(lambda part: given[part[1]], pattern)
+    return TAG_PART.sub(lambda part: given[part[1]], pattern)

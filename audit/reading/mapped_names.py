@@ -7,13 +7,12 @@ else does each count as it is spelled, since the mapping tells them apart.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from functools import lru_cache
 from itertools import chain
 
 from audit.grouping import grouped
-from audit.model.mapping import Mapping
+from audit.model.mapping import TAG_PART, Mapping
 from audit.reading.identifiers import bare
 from audit.reading.vocabulary import folded
 
@@ -37,7 +36,7 @@ def _by_spelling(keys: tuple[str, ...]) -> tuple[dict[str, str], dict[str, str]]
 
 def tag_parts(mapping: Mapping) -> tuple[str, ...]:
     """Return the headings of the columns that the tag is put together from; usually none."""
-    return tuple(dict.fromkeys(re.findall(r"\{([^{}]+)\}", mapping.tag_from)))
+    return tuple(dict.fromkeys(TAG_PART.findall(mapping.tag_from)))
 
 
 def used(mapping: Mapping) -> list[str]:

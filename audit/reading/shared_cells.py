@@ -190,7 +190,7 @@ def _with_units(grid: Grid, i: int, beside: Sequence[str], mapping: written.Mapp
     `needed`: a number in a row without a unit is not taken to be in that of the device.
     """
     number = pattern(mapping.decimal, mapping.grouping)
-    blanks = {blank.casefold() for blank in mapping.blanks} | {""}
+    blanks = mapping.not_read
     column = []
     for text, unit in zip(grid.columns[i], map(bare, beside), strict=True):
         found = number.fullmatch(tidied(text))
