@@ -134,9 +134,10 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     progress("checking")
     checked = check(site, differences, book.rules)
     if site.sample:
-        from audit.sampling.visited import not_sampled, without_unread
+        from audit.sampling.visited import asked_for, not_sampled, without_unread
 
-        checked = replace(checked, found=without_unread(checked.found, not_sampled(site, site.sample)))
+        others = not_sampled(site, asked_for(site.sample))
+        checked = replace(checked, found=without_unread(checked.found, others))
     progress("folding")
     items, causes = fold(site, checked.found, book.rules)
     waiving = waive(site, items, causes, book.rules, _waivers(order, read), day)

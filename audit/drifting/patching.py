@@ -18,6 +18,7 @@ from audit.pairing.identifying import is_another
 from audit.reading.baselines import ReadBaseline
 from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import bare, spelling
+from audit.sampling.by_chance import Unit
 from audit.sealing.canonical import in_order, pointer
 from audit.sealing.devices import sealed_device
 from audit.texts import canonical_text, field_of, tag_of, texts_of
@@ -92,11 +93,11 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
     """
     devices: Devices = {network: {} for network in read.baseline.content.devices}
     names = gateway_names(site.plan.networks)
-    sampled_out = {(one.network, one.node) for one in (site.drift.not_sampled if site.drift else ())}
+    sampled_out = site.drift.not_sampled if site.drift else ()
     sealed = read.baseline.content.devices
     for block in site.blocks:  # before all others, which may have been found under one of these names
         for network, tag in ((block.networks[i], block.tags[i]) for i in block.unread()):
-            if (network, tag) in sampled_out:
+            if Unit(network, tag) in sampled_out:
                 devices[network][tag] = _data(sealed[network][tag])
     for block in site.blocks:
         found = texts_of(block, "found")
@@ -106,7 +107,7 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
             its = sealed[block.networks[i]][block.tags[i]]
             tag, network = tag_of(block, i), network_meant(field_of(block, i, "network"), names)
             device = sealed_device(block, i, found, {})
-            if (block.networks[i], block.tags[i]) in sampled_out:
+            if Unit(block.networks[i], block.tags[i]) in sampled_out:
                 device = _read_in_lists(device, its)
             names_read = {"read_tag": tag, "read_network": network, "read_type": field_of(block, i, "type")}
             kept = _as_sealed(device, its, names_read)

@@ -202,10 +202,10 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     progress("judging")
     result = judge(found)
     operations = patch(against.baseline, found.site) if order.patch else None
-    used = drift_used(against.baseline, against.plan, found.site, operations)
+    asked = None
     if order.sample and against.sample:
         asked = sample_asked(order.sample.as_posix(), against.sample, found.site)
-        used = used.model_copy(update={"sample": asked})
+    used = drift_used(against.baseline, against.plan, found.site, asked, operations)
     result = result.model_copy(update={"drift": used})
     named = {"--plan": [order.plan], "--changes": order.changes, "--mapping": [order.mapping],
              "--rules": order.rules, "--waivers": order.waivers, "--sample": [order.sample],

@@ -14,7 +14,11 @@ from audit.reading.loaded_plan import LoadedPlan
 
 
 def drift_used(
-    baseline: ReadBaseline, plan: LoadedPlan | None, site: Site, operations: list[PatchOperation] | None
+    baseline: ReadBaseline,
+    plan: LoadedPlan | None,
+    site: Site,
+    sample: SampleAsked | None,
+    operations: list[PatchOperation] | None,
 ) -> DriftUsed:
     """Return what the drift of a site was worked out from. `operations` are a patch, if one was asked for."""
     content, signature = baseline.baseline.content, baseline.baseline.signature
@@ -33,13 +37,14 @@ def drift_used(
         plan=plan.name if plan else None,
         plan_revision=plan.file.site.revision or None if plan else None,
         changes=changes,
+        sample=sample,
         patch=operations,
     )
 
 
 def sample_asked(file: str, sample: Sample, site: Site) -> SampleAsked:
     """Return which nodes of a site a sample in `file` left out."""
-    units = {*site.drift.not_sampled, *site.drift.new_not_sampled} if site.drift else set()
+    units = site.drift.not_sampled | site.drift.new_not_sampled if site.drift else ()
     left_out = grouped((one.network, one.node) for one in sorted(units))
     return SampleAsked(
         file=file,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -134,7 +134,7 @@ class Drifting:
     """Device that was read now → when it was read for the baseline, as written; blank if not known."""
     older: Sequence[tuple[int, int]]
     """Devices whose newest reading is older than their reading for the baseline."""
-    not_sampled: Sequence[Unit] = ()
+    not_sampled: Set[Unit] = frozenset()
     """Nodes outside a sample that nobody has visited either, by their names in the baseline."""
-    new_not_sampled: Sequence[Unit] = ()
+    new_not_sampled: Set[Unit] = frozenset()
     """The same of nodes that are new in the plan, by their names there."""

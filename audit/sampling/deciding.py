@@ -30,11 +30,11 @@ from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site
 from audit.model.table import Place
 from audit.phrases import listed
-from audit.sampling.by_chance import Unit, unit_of
+from audit.sampling.by_chance import Unit
 from audit.sampling.nodes import placed_units
 from audit.sampling.terms import in_words
 from audit.sampling.verdict import MOST_TAGS, judge
-from audit.sampling.visited import visited
+from audit.sampling.visited import asked_for, visited
 
 
 def decide(audited: Audited, file: str) -> Audited:
@@ -164,7 +164,7 @@ SAYS: Mapping[str, Callable[[SampleVerdict], Iterator[Said]]] = {
 
 def _networks(site: Site, sample: Sample, read: set[Unit]) -> list[SampledNetwork]:
     """Return how much of each network the sample covers, and how much of it was read."""
-    known = read | {unit_of(place) for place in sample.places}
+    known = read | asked_for(sample)
     counts = Counter(unit.network for unit in read)
     left = grouped((unit.network, unit.node) for _, _, unit in placed_units(site.blocks) if unit not in known)
     shares = {share.network: share for lot in sample.lots for share in lot.shares}

@@ -5,7 +5,7 @@ Being in a list from the host or the gateway does not make a node visited.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Sequence, Set
 
 from audit.checking import Found
 from audit.folding.unread import says_unread
@@ -27,9 +27,13 @@ def visited(site: Site) -> set[Unit]:
     return found
 
 
-def not_sampled(site: Site, sample: Sample) -> set[Unit]:
-    """Return the nodes that nobody was to visit, and that nobody has visited."""
-    asked = {unit_of(place) for place in sample.places}
+def asked_for(sample: Sample) -> set[Unit]:
+    """Return the nodes that a sample names."""
+    return {unit_of(place) for place in sample.places}
+
+
+def not_sampled(site: Site, asked: Set[Unit]) -> set[Unit]:
+    """Return the nodes that nobody was to visit, which is all but those `asked` for, and nobody has."""
     return {unit for _, _, unit in placed_units(site.blocks)} - asked - visited(site)
 
 
