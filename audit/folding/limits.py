@@ -19,11 +19,12 @@ def one_limit(findings: Findings, at_least: int) -> Iterator[Cause]:
     """
     site = findings.site
     groups = grouped(
-        ((item.rule.id, item.hit.settings, stated), i)
+        ((item.rule.id, item.hit.settings, limit), i)
         for i, item in findings.free()
-        if item.hit.side == "planned" and (stated := _is_for(site, item))
+        if item.hit.side == "planned" and (limit := _limit(site, item))
     )
-    for (_, settings, (of_all, _)), group in groups.items():
+    for (_, settings, limit), group in groups.items():
+        of_all = _is_for(site, *limit)
         if len(group) >= at_least and 2 * len(group) > of_all:
             first = findings.items[group[0]]
             message = f"{len(group)} of {of_all} planned values are outside one limit: {first.hit.message}"
@@ -31,13 +32,19 @@ def one_limit(findings: Findings, at_least: int) -> Iterator[Cause]:
             yield replace(cause, hit=replace(cause.hit, places=first.hit.places[:1]))
 
 
-def _is_for(site: Site, item: Found) -> tuple[int, str] | None:
-    """Return how many devices a limit is for, and the network or type that has it; None if it has neither."""
+def _limit(site: Site, item: Found) -> tuple[str, str] | None:
+    """Return what a limit is, and the network or type that has it; None if neither has it."""
     check, (b, i) = item.rule.check, item.hit.order
     if not isinstance(check, WithinLimits):
         return None
     block = site.blocks[b]
     if check.limits == "address-block":
-        network = block.networks[i]
-        return sum(one.networks.count(network) for one in site.blocks if not one.gateway), network
-    return (len(block), block.type.name) if check.limits in ("device", "sensor") else None
+        return check.limits, block.networks[i]
+    return (check.limits, block.type.name) if check.limits in ("device", "sensor") else None
+
+
+def _is_for(site: Site, limits: str, name: str) -> int:
+    """Return how many devices a limit is for: the nodes of a network, or the devices of a type."""
+    if limits == "address-block":
+        return sum(block.networks.count(name) for block in site.blocks if not block.gateway)
+    return sum(len(block) for block in site.blocks if block.type.name == name)
