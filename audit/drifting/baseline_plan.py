@@ -54,7 +54,7 @@ def plan_of(read: ReadBaseline, now: LoadedPlan | None = None) -> LoadedPlan:
         networks=tuple(networks),
     )
     words = vocabulary([*types.values(), *(now.types.values() if now else ())])
-    return LoadedPlan(read.name, read.file.path, file, types, words, [], [], {}, {}, [], [])
+    return LoadedPlan(read.name, read.file.path, file, types, words, [], [], [], {}, {}, [], [])
 
 
 def _gateway(tag: str, its: SealedDevice | None) -> Gateway:

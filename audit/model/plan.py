@@ -158,6 +158,13 @@ class NodeTable(Written):
     """A mapping file that says how to read it, relative to the plan."""
 
 
+class FurtherTable(NodeTable):
+    """A table with more about devices that the plan names elsewhere, such as a register of alarms."""
+
+    other_devices: bool = False
+    """Whether it is also about devices that are not in this plan; their rows are then passed over."""
+
+
 class Network(Written):
     """One gateway and its nodes."""
 
@@ -176,6 +183,7 @@ class Network(Written):
     """Settings that the nodes of this network share."""
     nodes: tuple[NodePlan, ...] = ()
     node_tables: tuple[NodeTable, ...] = ()
+    further_tables: tuple[FurtherTable, ...] = ()
     """Tables of the nodes of this network."""
 
 
@@ -213,6 +221,9 @@ class PlanFile(Written):
     networks: Annotated[tuple[Network, ...], Field(min_length=1)]
     node_tables: tuple[NodeTable, ...] = ()
     """Tables of nodes of the whole site; a column `network` says which network each belongs to."""
+    further_tables: tuple[FurtherTable, ...] = ()
+    """Tables with more about gateways and nodes that the plan names elsewhere; a device is found by its tag,
+    or else by its serial number."""
 
     def radios(self) -> list[Radio]:
         """Return what the plan says about radio, for the site and for its networks."""

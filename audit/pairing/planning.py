@@ -13,15 +13,14 @@ from audit.model.plan import PlannedObstacle
 from audit.model.site import Block, PlannedAgain
 from audit.model.table import Place
 from audit.model.value import BLANK, Value, Values
+from audit.pairing.contradicted import Part, contradicted
 from audit.pairing.planned_twice import Entry, Repeats, left_out, planned_again, planned_twice
-from audit.reading.identifiers import all_bare
+from audit.reading.identifiers import all_bare, bare
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.obstacles import of_text
 from audit.reading.planned_defaults import Inherited, default_text, gateways_texts
 
-Part = tuple[Group, Sequence[int]]
-"""A group and those of its entries that are of one device type."""
 Default = tuple[str, Place] | None
 Defaults = dict[str, dict[str, Default]]
 """Setting → network → what a device gets where its own cell is empty."""
@@ -39,6 +38,8 @@ def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
             if parts:
                 block = _block(plan, kind, parts, inherited, meanings)
                 again = _again(groups, parts, twice, plan.words.secrets)
+                beside = contradicted(parts, kind, meanings)
+                again |= {i: [*again.get(i, ()), *others] for i, others in beside.items()}
                 blocks.append(replace(block, again=again) if again else block)
     return blocks
 
@@ -81,7 +82,9 @@ def _block(
     def field(name: str) -> list[str]:
         found: list[str] = []
         for group, entries in parts:
-            if name in group.table.columns:
+            if group.further:
+                found.extend(bare(group.stating(e, name).text(name)) for e in entries)
+            elif name in group.table.columns:
                 texts = group.table.texts(name)
                 found.extend(all_bare(texts if len(entries) == len(texts) else [texts[e] for e in entries]))
             else:
@@ -148,6 +151,11 @@ def _column(
     among: set[Value] = set()
     for group, entries in parts:
         column = group.table.columns.get(setting.name)
+        if group.further:
+            stated = [_stated(group, e, setting, meanings) or usual[group.networks[e]] for e in entries]
+            values.extend(stated)
+            among.update(stated)
+            continue
         if column is None:
             values.extend(usual[group.networks[e]] for e in entries)
             among.update(usual.values())
@@ -161,6 +169,14 @@ def _column(
             among.update(usual.values())
             values.extend(usual[group.networks[e]] if column.texts[e] in blank else own[e] for e in entries)
     return Values(values, among)
+
+
+def _stated(group: Group, entry: int, setting: Setting, meanings: Meanings) -> Value | None:
+    """Return the value that a device's own row states, or else that of a further table; None if none does."""
+    row = group.stating(entry, setting.name)
+    if not row.text(setting.name).strip():
+        return None
+    return meanings.value(row.table.columns[setting.name], setting, row.entry)
 
 
 def _default_value(plan: LoadedPlan, setting: Setting, default: Default, meanings: Meanings) -> Value:
@@ -179,9 +195,9 @@ def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place
         part = bisect_right(ends, i)
         group, entries = parts[part]
         entry = entries[i - ends[part]]  # counted from the part's end
-        column = group.table.columns.get(name)
-        if column is not None and column.texts[entry].strip():
-            return group.table.place(entry, name)
+        row = group.stating(entry, name)
+        if row.text(name).strip():
+            return row.place(name)
         default = defaults.get(name, {}).get(group.networks[entry])
         return default[1] if default else group.table.place(entry, name)
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, PlanFile
@@ -17,6 +18,21 @@ INLINE = Style(blanks=frozenset({"", "-", "n/a"}))
 """How values are written in the plan itself, with the texts that mean nothing is planned."""
 
 
+class Row(NamedTuple):
+    """An entry of a table of the plan."""
+
+    table: Table
+    entry: int
+
+    def text(self, name: str) -> str:
+        """Return the raw text of a field; blank if the table does not have it."""
+        return self.table.texts(name)[self.entry]
+
+    def place(self, name: str) -> Place:
+        """Return where the text of a field is written."""
+        return self.table.place(self.entry, name)
+
+
 @dataclass(frozen=True, slots=True)
 class Group:
     """The nodes of one table, or a gateway."""
@@ -26,6 +42,17 @@ class Group:
     table: Table
     types: Sequence[str]
     """Device type of each entry."""
+    further: Mapping[int, Sequence[Row]] = field(default_factory=dict)
+    """Entry → the rows of further tables about the same device."""
+
+    def rows(self, entry: int) -> Sequence[Row]:
+        """Return the rows about a device; of those that state the same field, the first one counts."""
+        return (Row(self.table, entry), *self.further.get(entry, ()))
+
+    def stating(self, entry: int, name: str) -> Row:
+        """Return the row that states a field of a device; its own row if none does."""
+        rows = self.rows(entry)
+        return next((row for row in rows if row.text(name).strip()), rows[0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +66,8 @@ class LoadedPlan:
     words: Vocabulary
     gateways: list[Group]
     nodes: list[Group]
+    further: list[Group]
+    """The tables with more about them; the type of a row about no device of the plan is blank."""
     defaults: dict[str, list[dict[str, tuple[str, Place]]]]
     """Network → its defaults and the site's: setting → text and place, the nearer first."""
     codes: dict[str, Code]

@@ -67,17 +67,7 @@ def read_node_table(
     groups: list[Group] = []
     problems: list[Problem] = []
     try:
-        maps = None
-        if reference.mapping:
-            mapping = beside(around.plan, reference.mapping, around.name, line)
-            maps = read_mappings(mapping, around.inputs)
-        path = beside(around.plan, reference.file, around.name, line)
-        if maps and not any(is_for(mapping, path.name) for mapping in maps.mappings):
-            first = maps.mappings[0]
-            message = f"no mapping here is for {quoted(path.name)}, for which the plan names this file"
-            mend = "name the table under `files`, or leave `files` out"
-            raise InputProblems([problem_in(first, ("files",), message, mend)])
-        for table in read_tables(path, maps, around.words, around.inputs, NODE_TABLE):
+        for table in tables_named(reference, line, around):
             need_identity(table, ("tag",))
             if not network and "network" not in table.columns:
                 mend = "add a column headed network, or name the table under its network in the plan"
@@ -85,8 +75,7 @@ def read_node_table(
             networks = _networks(table, network, around, problems)
             types = _types(table, networks, around, problems)
             groups.append(Group(networks, table, types))
-            problems.extend(_bad_dates(table))
-            problems.extend(_bad_numbers(table))
+            problems.extend(bad_fields(table))
             problems.extend(
                 table.place(entry, "tag").problem(f"{quoted(bare(text))} is on several lines", ONE_NODE)
                 for entry, text in enumerate(table.texts("tag"))
@@ -100,6 +89,27 @@ def read_node_table(
     except InputProblems as found:
         problems.extend(found.problems)
     return groups, problems
+
+
+def tables_named(reference: NodeTable, line: int, around: Around) -> list[Table]:
+    """Return the tables in a file that the plan names on this line. Raises InputProblems."""
+    maps = None
+    if reference.mapping:
+        mapping = beside(around.plan, reference.mapping, around.name, line)
+        maps = read_mappings(mapping, around.inputs)
+    path = beside(around.plan, reference.file, around.name, line)
+    if maps and not any(is_for(mapping, path.name) for mapping in maps.mappings):
+        first = maps.mappings[0]
+        message = f"no mapping here is for {quoted(path.name)}, for which the plan names this file"
+        mend = "name the table under `files`, or leave `files` out"
+        raise InputProblems([problem_in(first, ("files",), message, mend)])
+    return read_tables(path, maps, around.words, around.inputs, NODE_TABLE)
+
+
+def bad_fields(table: Table) -> Iterator[Problem]:
+    """Yield a problem for every date, coordinate and response time of a table that cannot be one."""
+    yield from _bad_dates(table)
+    yield from _bad_numbers(table)
 
 
 def read_twice(groups: Iterable[Group], plan: str) -> Iterator[Problem]:

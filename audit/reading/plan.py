@@ -17,6 +17,7 @@ from audit.reading.codes import code, is_mask
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_document, with_marks
 from audit.reading.files import read_bytes
+from audit.reading.further_tables import references, with_further
 from audit.reading.identifiers import bare
 from audit.reading.in_part import build_in_part
 from audit.reading.inline_table import Entry, inline_table
@@ -35,7 +36,7 @@ NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "
 """The columns of a node table that are not settings."""
 NEEDED = ("type", "node_type")
 """Keys without which others would seem wrong: a node has the settings of its type."""
-WHOLE = frozenset(("position", "node_tables"))
+WHOLE = frozenset(("position", "node_tables", "further_tables"))
 """Keys of which a part alone would seem wrong: one coordinate, or a table without its mapping."""
 
 
@@ -92,7 +93,9 @@ class _Reader:
             nodes.extend(self._nodes(n, network))
         nodes.extend(self._node_tables(self.plan.node_tables, (), ""))
         self.problems += read_twice(nodes, self.document.file)
-        for group in (*gateways, *nodes):
+        named = references(self.plan, self.document)
+        gateways, nodes, further = with_further(named, gateways, nodes, self.around, self.problems)
+        for group in (*gateways, *nodes, *further):
             self.problems += halves(group.table)
         site = self._texts(("defaults",), self.plan.defaults, None)
         defaults = {
@@ -106,8 +109,8 @@ class _Reader:
         )
         plan = without_settings(self.plan, self._approved())
         return LoadedPlan(
-            self.document.file, self.path, plan, self.types, self.words, gateways, nodes, defaults,
-            self.codes, rules, waivers,
+            self.document.file, self.path, plan, self.types, self.words, gateways, nodes, further,
+            defaults, self.codes, rules, waivers,
         )  # fmt: skip
 
     def _approved(self) -> tuple[Approved, ...]:

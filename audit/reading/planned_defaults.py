@@ -17,9 +17,10 @@ def gateways_texts(plan: LoadedPlan) -> Inherited:
     for gateway in plan.gateways:
         kind = plan.types.get(gateway.types[0])
         given[gateway.networks[0]] = {
-            setting.role: (gateway.table.columns[setting.name].texts[0], gateway.table.place(0, setting.name))
+            setting.role: (row.text(setting.name), row.place(setting.name))
             for setting in (kind.settings if kind else ())
-            if setting.role in NETWORK_ROLES and setting.name in gateway.table.columns
+            if setting.role in NETWORK_ROLES
+            and setting.name in (row := gateway.stating(0, setting.name)).table.columns
         }
     return given
 

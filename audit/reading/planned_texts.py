@@ -44,7 +44,7 @@ def out_of_place(plan: LoadedPlan) -> list[Problem]:
     """Return a problem for every text in a column of a setting that the row's device type does not have."""
     problems = []
     has = {name: {s.name for s in kind.settings} for name, kind in plan.types.items()}
-    for group in (*plan.gateways, *plan.nodes):
+    for group in (*plan.gateways, *plan.nodes, *plan.further):
         known = set(group.types) & set(has)
         for name, column in group.table.columns.items():
             if name not in plan.words.settings or all(name in has[kind] for kind in known):
@@ -77,7 +77,10 @@ def not_clear(plan: LoadedPlan) -> list[Problem]:
             alike = ("", "") if item.thousands else (item.setting, item.text)
             word = (item.place.file, item.place.sheet, *alike)
             worded.setdefault(word, []).append(item)
-    stated = {(group.table.file, group.table.sheet): _where(group.table.mapping) for group in plan.nodes}
+    stated = {
+        (group.table.file, group.table.sheet): _where(group.table.mapping)
+        for group in (*plan.nodes, *plan.further)
+    }
     for (file, sheet, mark), items in marked.items():
         where = "" if file == plan.name else stated[file, sheet]
         problems.extend(_marked(items, mark, where and f"state `decimal: {mark!r}` {where}"))
@@ -90,15 +93,29 @@ def _unclear(plan: LoadedPlan) -> Iterator[_Unclear]:
     """Yield texts that are not values, each with a device that would have it."""
     meanings = Meanings()
     given = gateways_texts(plan)
-    for groups, inherited in ((plan.gateways, {}), (plan.nodes, given)):
+    for groups, inherited in ((plan.gateways, {}), (plan.nodes, given), (plan.further, None)):
         for group in groups:
             for kind in [plan.types[name] for name in dict.fromkeys(group.types) if name in plan.types]:
                 for setting in kind.settings:
                     if setting.kind != "secret":
-                        yield from _of_setting(plan, group, kind, setting, inherited, meanings)
+                        yield from _in_table(group, kind, setting, meanings)
+                        if inherited is not None:  # defaults come in where no table says anything
+                            yield from _in_defaults(plan, group, kind, setting, inherited, meanings)
 
 
-def _of_setting(
+def _in_table(group: Group, kind: DeviceType, setting: Setting, meanings: Meanings) -> Iterator[_Unclear]:
+    """Yield the unclear texts of one setting of one device type in the group's table."""
+    column = group.table.columns.get(setting.name)
+    if column is None:
+        return
+    memo = meanings.memo(setting, column.style)
+    bad = {text for text in set(column.texts) if memo[text].state in NO_VALUE}
+    for e in _entries(group, kind) if bad else ():
+        if column.texts[e] in bad:
+            yield _about(setting, group, e, memo[column.texts[e]], group.table.place(e, setting.name))
+
+
+def _in_defaults(
     plan: LoadedPlan,
     group: Group,
     kind: DeviceType,
@@ -106,16 +123,9 @@ def _of_setting(
     inherited: Inherited,
     meanings: Meanings,
 ) -> Iterator[_Unclear]:
-    """Yield the unclear texts of one setting of one device type: in the group's table, then defaults."""
+    """Yield the unclear defaults of one setting that devices of one type get."""
     column = group.table.columns.get(setting.name)
-    texts = set(column.texts) if column else {""}
-    memo = meanings.memo(setting, column.style if column else INLINE)
-    bad = {text for text in texts if memo[text].state in NO_VALUE}
-    blank = {text for text in texts if not text.strip()}
-    if column and bad:
-        for e in _entries(group, kind):
-            if column.texts[e] in bad:
-                yield _about(setting, group, e, memo[column.texts[e]], group.table.place(e, setting.name))
+    blank = {text for text in set(column.texts) if not text.strip()} if column else {""}
     inline = meanings.memo(setting, INLINE)
     defaults = {}
     for network in dict.fromkeys(group.networks) if blank else ():
