@@ -106,6 +106,12 @@ class Mapping(Written):
     `…`, `/` or `;`, and a unit after the second is that of both. With `/` or `;`, one may be left out by a
     word of `blanks`: `280 / -`.
     """
+    labelled: tuple[str, ...] = ()
+    """Headings of columns whose cells have settings behind labels: `L 280 / H 780 kPa`, `H=780; HH=900`.
+
+    A unit after the last value is that of all, if no other has one. Further labels can be named under
+    `columns`, and those to leave out under `ignore`.
+    """
     blanks: tuple[str, ...] = DEFAULT_BLANKS
     """Texts that mean 'not read', in upper or lower case; a word that is an option of its setting is read."""
     only: dict[str, Scalar | tuple[Scalar, ...]] = {}

@@ -21,6 +21,8 @@ MERGED = "(merged with "
 
 NOT_TWO = "(not two numbers) "
 """Start of the text that represents a cell which should hold two numbers, followed by what it holds."""
+NOT_LABELLED = "(not behind labels) "
+"""Start of the text that represents a cell which should hold settings behind labels, followed by its text."""
 NO_UNIT = "(no unit) "
 """Start of the text that represents a number without the unit that its row should give, followed by it."""
 

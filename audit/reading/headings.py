@@ -31,8 +31,8 @@ def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | No
     found = words.headed(bare(heading))
     if found == "tag" and key_for(heading, tag_parts(mapping), mapping) is not None:
         return IGNORED  # a part of the tag
-    if key_for(heading, mapping.split, mapping) is not None:
-        return IGNORED  # its two settings are named under `split`
+    if key_for(heading, (*mapping.split, *mapping.labelled), mapping) is not None:
+        return IGNORED  # its settings are named under `split`, or in its cells
     if found is None and ("*" in mapping.ignore or key_for(heading, used(mapping), mapping) is not None):
         return IGNORED
     return found

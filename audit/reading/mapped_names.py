@@ -41,7 +41,8 @@ def tag_parts(mapping: Mapping) -> tuple[str, ...]:
 
 def used(mapping: Mapping) -> list[str]:
     """Return the headings that a mapping names for something else than a field or nothing."""
-    parts = (mapping.only, mapping.leave_out, mapping.split, mapping.unit_columns, tag_parts(mapping))
+    shared = (mapping.split, mapping.labelled, mapping.unit_columns)
+    parts = (mapping.only, mapping.leave_out, *shared, tag_parts(mapping))
     return [*chain.from_iterable(parts)]
 
 

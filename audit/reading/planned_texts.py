@@ -15,12 +15,17 @@ from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.planned_defaults import Inherited, default_text, gateways_texts
 from audit.reading.values import expected
-from audit.reading.written_numbers import OTHER_MARK, THOUSANDS, WHY_NOT_TWO, without_advice
+from audit.reading.written_numbers import OTHER_MARK, THOUSANDS, WHY_NOT_LABELLED, WHY_NOT_TWO, without_advice
 
 NAMED = "named in the plan: `mapping:` beside `file:`"
 NO_VALUE = ("unclear", "impossible")
 """States of a text that is not a value of its setting."""
-TWO = "write both numbers, or each in a column of its own"
+OF_CELLS = {
+    WHY_NOT_TWO: "write both numbers, or each in a column of its own",
+    WHY_NOT_LABELLED: "write each value behind a label that the device type has; or name what is to be left "
+    "out under `ignore` in the mapping",
+}
+"""What is wrong with a cell that has several settings → how to mend it."""
 MOST_APART = 2
 """Most texts of a table, unclear in the same way, that are reported singly: more are a way of writing."""
 
@@ -144,7 +149,7 @@ def _entries(group: Group, kind: DeviceType) -> list[int]:
 
 def _about(setting: Setting, group: Group, entry: int, value: Value, place: Place) -> _Unclear:
     note = value.note
-    mend = TWO if WHY_NOT_TWO in note else expected(setting)
+    mend = next((mend for why, mend in OF_CELLS.items() if why in note), expected(setting))
     return _Unclear(
         setting.name, f"{setting.name} of {bare(group.table.texts('tag')[entry])}", value.shown, place,
         without_advice(note), OTHER_MARK in note, mend, THOUSANDS in note,

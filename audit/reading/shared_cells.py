@@ -54,7 +54,7 @@ def slips_in_shared_cells(
 
 def not_for_long(grid: Grid, mapping: written.Mapping) -> Iterator[Problem]:
     """Yield a problem for each key of the mapping that a table with a row for each setting has no use for."""
-    for part in ("split", "unit_columns"):
+    for part in ("split", "labelled", "unit_columns"):
         if getattr(mapping, part):
             message = f"{grid.file} has a row for each setting, which `{part}` is not for"
             mend = "leave it out; `long` names the columns of setting, value and unit"
@@ -111,7 +111,7 @@ def _split(
         }
         first, second = ([parts[text][k] for text in grid.columns[i]] for k in (0, 1))
         grid = replace(
-            _as_written(grid, i),
+            as_written(grid, i),
             headings=_doubled(grid.headings, i),
             letters=_doubled(grid.letters, i),
             columns=[*grid.columns[:i], first, second, *grid.columns[i + 1 :]],
@@ -124,7 +124,7 @@ def _doubled(texts: Sequence[str], i: int) -> list[str]:
     return [*texts[: i + 1], *texts[i:]]
 
 
-def _as_written(grid: Grid, i: int) -> Grid:
+def as_written(grid: Grid, i: int) -> Grid:
     """Return a grid that keeps the texts of a column as they are written."""
     texts = dict(zip(grid.rows, grid.columns[i], strict=True))
     return replace(grid, as_written={grid.letters[i]: texts, **grid.as_written})
@@ -200,4 +200,4 @@ def _with_units(grid: Grid, i: int, beside: Sequence[str], mapping: written.Mapp
             column.append(NO_UNIT + text if needed else text)
         else:
             column.append(f"{text} {unit}")
-    return replace(_as_written(grid, i), columns=[*grid.columns[:i], column, *grid.columns[i + 1 :]])
+    return replace(as_written(grid, i), columns=[*grid.columns[:i], column, *grid.columns[i + 1 :]])

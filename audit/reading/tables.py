@@ -14,6 +14,7 @@ from audit.reading.grid import Grid
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
 from audit.reading.ignored_units import ignored_units, unread_units
+from audit.reading.labelled_cells import slips_in_labelled, with_labelled
 from audit.reading.mapped_names import among
 from audit.reading.mapping_told import ignored
 from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
@@ -81,8 +82,10 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     names, problems = resolve(grid, mapping, words)
     problems += slips_in_only(grid, mapping, words)
     problems += slips_in_parts(grid, mapping, words)
+    problems += slips_in_labelled(grid, names, mapping, words)
     stop_if([*problems, *slips_in_shared_cells(grid, names, mapping, words)])
     grid, names = with_composed_tag(grid, names, mapping, words)
+    grid, names = with_labelled(grid, names, mapping, words)
     grid, names = taken_apart(grid, names, mapping, words)
     grid, mapping = with_units_of_row(grid, names, mapping, words)
     grid, left_out = only_kept(grid, mapping, words)

@@ -20,6 +20,7 @@ from audit.reading.csv_grid import MOST_COLUMNS
 from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED, WHICH, heading_field
 from audit.reading.identifiers import bare
+from audit.reading.labelled_cells import slips_in_labelled, with_labelled
 from audit.reading.mapped_names import is_ignored, tag_parts
 from audit.reading.mappings import problem_in
 from audit.reading.only_rows import only_kept, slips_in_only
@@ -76,7 +77,9 @@ def turned_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     labels = column_letter(turned.heading_row - 1)
     problems += slips_in_only(labelled, mapping, words)
     problems += slips_in_shared_cells(labelled, names, mapping, words)
+    problems += slips_in_labelled(labelled, names, mapping, words)
     stop_if([_at_label(problem, labelled, labels) for problem in problems])
+    labelled, names = with_labelled(labelled, names, mapping, words)
     labelled, names = taken_apart(labelled, names, mapping, words)
     labelled, left_out = only_kept(labelled, mapping, words)
     mapping = _with_units(turned, unit_at, mapping, words)

@@ -9,6 +9,7 @@ from audit.errors import Problem, known_words, near
 from audit.phrases import listed
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
+from audit.reading.labelled_cells import are_labelled
 from audit.reading.quoting import cut, holds_code, quoted, quoted_name
 from audit.reading.shared_cells import are_pairs, are_units
 from audit.reading.unseparated import unseparated
@@ -77,7 +78,7 @@ def unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Problem
             hint = "if it holds the tags, use tag as heading; or "
         if len(grid.headings) == 1:
             hint += "if it is a title, state in a mapping how many rows to skip (`skip_rows`); or "
-        hint += _shared_cells(column)
+        hint += _shared_cells(column, words)
         mend = hint + NAME_IT
         if alike > 1:
             message = f"{alike} columns have the unknown heading {shown}"
@@ -97,12 +98,14 @@ def _at_heading(grid: Grid, i: int, message: str, mend: str, words: Vocabulary) 
     return Problem(message, mend, grid.file, grid.sheet, grid.row_of_heading(letter), place)
 
 
-def _shared_cells(texts: Sequence[str]) -> str:
-    """Return what a mapping can state of a column with the units of its rows, or with two numbers each."""
+def _shared_cells(texts: Sequence[str], words: Vocabulary) -> str:
+    """Return what a mapping can state of a column with units, or with several settings in each cell."""
     if are_units(texts):
         return (
             "if it has the unit of other numbers in its row, name it under `unit_columns` in a mapping; or "
         )
     if are_pairs(texts):
         return "if it has two settings in each cell, name it under `split` in a mapping; or "
+    if are_labelled(texts, words):
+        return "if it has settings behind labels, name it under `labelled` in a mapping; or "
     return ""

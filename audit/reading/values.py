@@ -9,7 +9,7 @@ from decimal import Context, Decimal
 
 from audit.model.device import Setting
 from audit.model.roles import DIFFERENCES, TRIALS
-from audit.model.table import MERGED, NO_UNIT, NOT_TWO, Style, tidied
+from audit.model.table import MERGED, NO_UNIT, NOT_LABELLED, NOT_TWO, Style, tidied
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.codes import code
@@ -53,7 +53,7 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
     if means_not_read(text, setting, style):
         return BLANK
     text = tidied(text)
-    if text.startswith((MERGED, NOT_TWO, NO_UNIT)):
+    if text.startswith((MERGED, NOT_TWO, NOT_LABELLED, NO_UNIT)):
         return _unclear(*why_no_value(text))
     if setting.kind == "secret":
         return Value(code(text))

@@ -6,7 +6,7 @@ import re
 from functools import cache
 
 from audit.model.device import Setting
-from audit.model.table import NO_UNIT, NOT_TWO, Style
+from audit.model.table import NO_UNIT, NOT_LABELLED, NOT_TWO, Style
 from audit.reading import units
 
 OTHER_MARK = "; state `decimal"
@@ -19,6 +19,8 @@ GROUPING = (",", ".", " ", "'")
 """The marks between groups of three digits that a mapping can declare."""
 WHY_NOT_TWO = "is not two numbers, such as 0-1000 or -1 to 9, with a unit after the second or none"
 """What is wrong with a cell that a mapping splits. A single number, or one behind a label, is such."""
+WHY_NOT_LABELLED = "is not only settings behind their labels, such as L 280 / H 780 kPa"
+"""What is wrong with a cell in which a mapping looks for labels."""
 OTHER_BASE = re.compile(r"(?i)0x[0-9a-f]{1,16}|0o[0-7]{1,21}")
 """A whole number to the base 16 or 8, as the core schema of YAML 1.2.2 has them (10.3.2)."""
 
@@ -27,6 +29,8 @@ def why_no_value(text: str) -> tuple[str, str]:
     """Return what a cell says that has no value of its own or lacks something, and why it has none."""
     if text.startswith(NOT_TWO):
         return text.removeprefix(NOT_TWO), WHY_NOT_TWO
+    if text.startswith(NOT_LABELLED):
+        return text.removeprefix(NOT_LABELLED), WHY_NOT_LABELLED
     if text.startswith(NO_UNIT):
         return text.removeprefix(NO_UNIT), "has no unit in its row, where the mapping says that there is one"
     return text, "is not a value; unmerge the cells and write the value in every row"

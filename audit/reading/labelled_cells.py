@@ -1,0 +1,171 @@
+"""Labelled cells: several settings in one cell, each behind its label, such as `L 280 / H 780 kPa`.
+
+A register writes the alarms of a device so. A mapping names the columns. A cell that has anything else is
+reported and not read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from audit.errors import Problem
+from audit.model import mapping as written
+from audit.model.table import NOT_LABELLED, tidied
+from audit.reading.grid import Grid
+from audit.reading.headings import IGNORED
+from audit.reading.identifiers import bare
+from audit.reading.mapped_names import is_ignored
+from audit.reading.mappings import problem_in
+from audit.reading.named_columns import columns_of, not_there_once
+from audit.reading.quoting import quoted
+from audit.reading.shared_cells import as_written
+from audit.reading.vocabulary import Vocabulary, folded
+from audit.reading.written_numbers import pattern
+
+_ASIDE = " ;,/|=:"
+"""What may stand around a value."""
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """The labels that cells of a file may have, and how its numbers are written."""
+
+    names: Mapping[str, str]
+    """Folded label → setting; IGNORED for one that the mapping ignores."""
+    label: re.Pattern[str]
+    """A label with a value behind it."""
+    number: re.Pattern[str]
+    blanks: frozenset[str]
+
+
+def slips_in_labelled(
+    grid: Grid, names: Sequence[str], mapping: written.Mapping, words: Vocabulary
+) -> Iterator[Problem]:
+    """Yield problems for columns under `labelled` that are not there, give no setting, or one given already.
+
+    `names` are the fields of the grid's columns.
+    """
+    given: list[str] = []
+    for k, heading in enumerate(mapping.labelled):
+        steps = ("labelled", k)
+        wrong = [*not_there_once(heading, mapping.labelled, steps, grid, mapping, words)]
+        yield from wrong
+        if wrong:
+            continue
+        if words.headed(heading) in words.secrets:
+            message = (
+                f"the column {quoted(heading, words.secrets)} may have access codes, which are not shown"
+            )
+            yield problem_in(mapping, steps, message, "name another column")
+            continue
+        i = columns_of(heading, mapping.labelled, grid, mapping)[0]
+        found = _settings(grid.columns[i], labels(mapping, words))
+        if not found and any(map(str.strip, grid.columns[i])):
+            message = f"no cell of the column {quoted(heading)} has settings such as `L 280 / H 780 kPa`"
+            yield problem_in(mapping, steps, message, "name a column whose cells have labels and values")
+        for name in found:
+            if name in [*names, *given]:
+                message = f"two columns would give {name}"
+                yield problem_in(mapping, steps, message, "name one of them under `ignore`")
+        given += found
+
+
+def with_labelled(
+    grid: Grid, names: Sequence[str], mapping: written.Mapping, words: Vocabulary
+) -> tuple[Grid, list[str]]:
+    """Return a grid with a column for each setting that cells of a column under `labelled` name.
+
+    `names` are the fields of the grid's columns. Each cell keeps its text as it is written, as evidence.
+    """
+    names = list(names)
+    if not mapping.labelled:
+        return grid, names
+    known = labels(mapping, words)
+    for heading in mapping.labelled:
+        i = columns_of(heading, mapping.labelled, grid, mapping)[0]
+        found = _settings(grid.columns[i], known)
+        parts = {text: _parts(text, found, known) for text in set(grid.columns[i])}
+        columns = [[parts[text][name] for text in grid.columns[i]] for name in found]
+        grid = replace(
+            as_written(grid, i),
+            headings=[*grid.headings[:i], *[grid.headings[i]] * len(found), *grid.headings[i + 1 :]],
+            letters=[*grid.letters[:i], *[grid.letters[i]] * len(found), *grid.letters[i + 1 :]],
+            columns=[*grid.columns[:i], *columns, *grid.columns[i + 1 :]],
+        )
+        names = [*names[:i], *found, *names[i + 1 :]]
+    return grid, names
+
+
+def labels(mapping: written.Mapping, words: Vocabulary) -> Labels:
+    """Return the labels of settings with numbers, those that a mapping names, and those that it ignores."""
+    numbers = {name for name, setting in words.settings.items() if setting.kind in ("integer", "decimal")}
+    names = {word: name for word, name in words.words.items() if name in numbers}
+    names |= {folded(key): IGNORED for key in mapping.ignore if is_ignored(key, mapping)}
+    own = ((folded(key), words.field(word)) for key, word in mapping.columns.items())
+    names |= {key: name for key, name in own if name in numbers}
+    longest_first = sorted(names.keys() - {"", "*"}, key=lambda name: (-len(name), name))
+    label = _one_of(re.escape(name).replace("_", r"[\s_-]+") for name in longest_first)
+    blank = _one_of(re.escape(text) for text in mapping.not_read if text)
+    behind = rf"\s*[=:]?\s*(?:[-+]?[.,]?\d|{blank}(?!\w))"
+    return Labels(
+        names,
+        re.compile(rf"(?<![^\s;,/|])(?P<label>{label})(?={behind})", re.IGNORECASE),
+        pattern(mapping.decimal, mapping.grouping),
+        mapping.not_read,
+    )
+
+
+def _one_of(patterns: Iterable[str]) -> str:
+    """Return a pattern for any of some patterns; one that fits nothing if there are none."""
+    return f"(?:{'|'.join(patterns) or '(?!)'})"
+
+
+def labelled_values(text: str, known: Labels) -> dict[str, str] | None:
+    """Return setting → value with its unit; None if there is anything else in the cell.
+
+    A unit after the last one is that of all, if no other has one.
+    """
+    plain = tidied(text)
+    found = list(known.label.finditer(plain))
+    if not found or plain[: found[0].start()].strip(_ASIDE):
+        return None
+    ends = [*(at.start() for at in found[1:]), len(plain)]
+    names = [known.names[folded(at["label"])] for at in found]
+    texts = [plain[at.end() : end].strip(_ASIDE) for at, end in zip(found, ends, strict=True)]
+    numbers = [known.number.fullmatch(text) for text in texts]
+    odd = [not number and text.casefold() not in known.blanks
+           for number, text in zip(numbers, texts, strict=True)]  # fmt: skip
+    kept = [name for name in names if name != IGNORED]
+    if any(odd) or len(set(kept)) < len(kept):
+        return None
+    units = [number["unit"] or "" for number in numbers if number]
+    shared = units[-1] if units and not any(units[:-1]) else ""
+    return {
+        name: f"{text} {shared}" if shared and number and not number["unit"] else text
+        for name, text, number in zip(names, texts, numbers, strict=True) if name != IGNORED
+    }  # fmt: skip
+
+
+def are_labelled(texts: Iterable[str], words: Vocabulary) -> bool:
+    """Return whether most cells of a column that are not blank have settings behind their labels."""
+    known = labels(written.Mapping(), words)
+    filled = [text for text in map(bare, texts) if text.casefold() not in known.blanks]
+    return 2 * sum(bool(labelled_values(text, known)) for text in filled) > len(filled)
+
+
+def _settings(texts: Iterable[str], known: Labels) -> list[str]:
+    """Return the settings that the cells of a column name, in the order in which they do."""
+    found = (labelled_values(text, known) for text in dict.fromkeys(texts))
+    return list(dict.fromkeys(name for values in found for name in values or ()))
+
+
+def _parts(text: str, settings: Iterable[str], known: Labels) -> Mapping[str, str]:
+    """Return setting → text; what cannot be read, or means not read, is the same for all of them."""
+    if tidied(text).casefold() in known.blanks:
+        return dict.fromkeys(settings, text)
+    values = labelled_values(text, known)
+    return {
+        name: NOT_LABELLED + tidied(text) if values is None else values.get(name, "") for name in settings
+    }
