@@ -152,17 +152,17 @@ def test_a_code_is_not_a_number(tmp_path: Path, check: dict[str, Any]) -> None:
     assert codes_in("".join(problems)) == []
 
 
-def test_a_setting_that_is_secret_in_one_device_type_is_secret(tmp_path: Path) -> None:
-    """A name that one device type calls a text, and another a secret, is treated as a secret."""
+def test_a_setting_that_is_secret_in_one_device_type_is_refused(tmp_path: Path) -> None:
+    """A name that one device type calls a text, and another a secret: none of its values is quoted."""
     site = small_site(
         tmp_path, settings=WITH_CODES, gateway_settings=(*RADIO, {"name": "access_code", "kind": "text"})
     )
-    file = wide_csv(site)
+    wide_csv(site)
 
-    assert codes_in(everything(site)) == []
-    assert codes_in(in_memory(site)) == []
-    _, digests = result_of(site)
-    assert digests[file.name] is None
+    outcome = site.check()
+
+    assert (outcome.code, len(outcome.problems)) == (2, 1)
+    assert codes_in(outcome.written) == []
 
 
 def test_an_internal_fault_shows_no_code(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -43,6 +43,7 @@ def read_device_types(
     `references` are paths relative to the plan, each with the line on which it is written.
     """
     types: dict[str, DeviceType] = {}
+    files: dict[str, str] = {}
     problems: list[Problem] = []
     for reference, line in references:
         try:
@@ -55,10 +56,26 @@ def read_device_types(
                     file=path.as_posix(),
                 )
             types[kind.name] = kind
+            files[kind.name] = path.as_posix()
         except InputProblems as found:
             problems.extend(found.problems)
-    stop_if(problems)
+    stop_if([*problems, *_sometimes_codes(types, files)])
     return types
+
+
+def _sometimes_codes(types: Mapping[str, DeviceType], files: Mapping[str, str]) -> Iterator[Problem]:
+    """Yield a problem for each setting that is an access code in one device type, and none in another.
+
+    A column of a readback is for the devices of all types: its texts can only be hidden together.
+    """
+    of_name = grouped(
+        (s.name, (kind.name, s.kind == "secret")) for kind in types.values() for s in kind.settings
+    )
+    for name, uses in of_name.items():
+        codes, others = ([kind for kind, secret in uses if secret is wanted] for wanted in (True, False))
+        if codes and others:
+            message = f"{name} is no access code here, but one in the device type {codes[0]!r}"
+            yield Problem(message, "give it another name in one of them", files[others[0]])
 
 
 def _read(path: Path, inputs: Inputs) -> DeviceType:

@@ -11,6 +11,8 @@ from audit.errors import InputProblems
 from audit.model.device import DeviceType
 from audit.reading.device_types import read_device_types
 from audit.reading.inputs import Inputs
+from tests.refusing import assert_refused
+from tests.small_site import ACCESS_CODE, RADIO, SETTINGS, small_site
 
 COMMON = """\
 asfound: device-settings/1
@@ -123,3 +125,12 @@ def test_an_input_that_is_spelt_in_two_ways_without_sensors(tmp_path: Path) -> N
 
     numbered = bare.replace("suction", "in_1").replace("discharge", "in_2").replace("temperature", "in_11")
     assert read(tmp_path, PROBE + numbered).setting("warm")
+
+
+def test_an_access_code_is_one_in_every_device_type(tmp_path: Path) -> None:
+    """Values of one name are in one column, which is hidden as a whole: a word in it was no option."""
+    lock = {"name": "access_code", "kind": "option", "options": ["set", "not set"]}
+    site = small_site(tmp_path, settings=[*SETTINGS, ACCESS_CODE], gateway_settings=[*RADIO, lock])
+
+    assert_refused(site, at="gateway.yaml", mend="give it another name in one of them",
+                   says="access_code is no access code here, but one in the device type 'node'")  # fmt: skip
