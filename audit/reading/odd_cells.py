@@ -35,12 +35,12 @@ def odd_cells(file: FileBytes) -> dict[str, Odd]:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             if "content.xml" in archive.namelist():
                 return _of_ods(archive)
-            return {name: _of_xlsx(archive.read(part)) for name, part in _parts(archive)}
+            return {name: _of_xlsx(archive.read(part)) for name, part in sheet_parts(archive)}
     except (ElementTree.ParseError, KeyError, ValueError):
         return {}  # the values were readable; the odd cells are only an addition
 
 
-def _parts(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
+def sheet_parts(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
     """Yield the name of each sheet of an XLSX, and the archive member that contains it."""
     links = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))  # noqa: S314 -- expat limits entities
     targets = {link.get("Id"): link.get("Target", "") for link in links.findall(".//{*}Relationship")}

@@ -31,6 +31,7 @@ from audit.reading.readback_files import any_unmapped, files_of, unread_mapping,
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
+from audit.reading.struck_out import tell_struck_out
 from audit.reading.tables import need_identity, to_table
 from audit.reading.trials import without_codes
 from audit.reading.values import DITTO
@@ -64,6 +65,7 @@ def read_tables(
     kept = _kept(tables, mapping, file.name, inputs)
     for sentence in mapping_told.told(kept, mapping, words):
         inputs.tell(file.name, sentence)
+    tell_struck_out(file, kept, inputs)
     return kept
 
 

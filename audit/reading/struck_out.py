@@ -1,0 +1,154 @@
+"""Struck-out cells of workbooks: somebody crossed them out, and a reader of values takes them for valid.
+
+They are read like any other, since nobody can know what was meant; but this is told. A text of which a part
+is struck out, such as an old setpoint before the new one, is read with that part.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Iterable, Iterator, Sequence
+from xml.etree import ElementTree
+
+from audit.errors import Problem
+from audit.model.table import Table, column_letter
+from audit.phrases import listed
+from audit.reading.files import FileBytes
+from audit.reading.inputs import Inputs
+from audit.reading.odd_cells import MOST_REPEATED, sheet_parts
+
+MOST_CELLS = 6
+"""Most cells that are named."""
+MEND = (
+    "delete what no longer holds; to leave out whole rows, name what they have under `leave_out` in a mapping"
+)
+_OFF = ("0", "false", "none")
+_TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
+_TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
+_STYLE = "{urn:oasis:names:tc:opendocument:xmlns:style:1.0}"
+Cells = set[tuple[int, str]]
+"""Rows and column letters."""
+
+
+def tell_struck_out(file: FileBytes, tables: Sequence[Table], inputs: Inputs) -> None:
+    """Warn of struck-out cells among those that tables have read from a workbook, also in the report."""
+    cells = struck_cells(file) if tables and tables[0].sheet else {}
+    for sheet, struck in cells.items():
+        read = {
+            (place.row, place.column)
+            for table in tables if table.sheet == sheet
+            for name, column in table.columns.items() if not column.fixed
+            for entry, text in enumerate(column.texts) if text.strip()
+            if ((place := table.place(entry, name)).row, place.column) in struck
+        }  # fmt: skip
+        if read:
+            which = [f"{letter}{row}" for row, letter in sorted(read)]
+            are = "cell is" if len(read) == 1 else "cells are"
+            message = f"{len(read)} {are} struck out, wholly or in part, and read like any other"
+            message += f": {listed(which, MOST_CELLS)}"
+            inputs.tell(file.name, f"in {sheet!r}, {message}")
+            inputs.warn([Problem(message, MEND, file.name, sheet)])
+
+
+def struck_cells(file: FileBytes) -> dict[str, Cells]:
+    """Return sheet name → its struck-out cells, for a workbook that can be read."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
+            if "content.xml" in archive.namelist():
+                content = archive.read("content.xml")
+                return _of_ods(content) if b"line-through" in content else {}
+            return _of_xlsx(archive)
+    except (ElementTree.ParseError, KeyError, ValueError, zipfile.BadZipFile):
+        return {}  # the values were readable; this is only an addition
+
+
+def _of_xlsx(archive: zipfile.ZipFile) -> dict[str, Cells]:
+    styles = _struck_styles(_member(archive, "xl/styles.xml"))
+    texts = _struck_texts(_member(archive, "xl/sharedStrings.xml"))
+    sheets = ((name, archive.read(part)) for name, part in sheet_parts(archive))
+    return {
+        name: _of_sheet(xml, styles, texts) for name, xml in sheets if styles or texts or b"strike" in xml
+    }
+
+
+def _member(archive: zipfile.ZipFile, name: str) -> bytes:
+    """Return a member of an archive if it says anything about striking out; else nothing."""
+    data = archive.read(name) if name in archive.namelist() else b""
+    return data if b"strike" in data else b""
+
+
+def _struck_styles(xml: bytes) -> set[str]:
+    """Return the numbers of the cell formats whose font is struck out."""
+    if not xml:
+        return set()
+    root = ElementTree.fromstring(xml)  # noqa: S314 -- expat limits entities
+    fonts = {str(k) for k, font in enumerate(root.findall("{*}fonts/{*}font")) if _is_struck(font)}
+    formats = root.findall("{*}cellXfs/{*}xf")
+    return {str(k) for k, one in enumerate(formats) if one.get("fontId") in fonts}
+
+
+def _struck_texts(xml: bytes) -> set[str]:
+    """Return the numbers of the shared texts of which a part is struck out."""
+    root = ElementTree.fromstring(xml) if xml else ()  # noqa: S314
+    return {str(k) for k, text in enumerate(root) if _in_part(text)}
+
+
+def _in_part(text: ElementTree.Element | None) -> bool:
+    return text is not None and any(map(_is_struck, text.iterfind("{*}r/{*}rPr")))
+
+
+def _is_struck(font: ElementTree.Element) -> bool:
+    struck = font.find("{*}strike")
+    return struck is not None and struck.get("val", "1") not in _OFF
+
+
+def _of_sheet(xml: bytes, styles: set[str], texts: set[str]) -> Cells:
+    struck: Cells = set()
+    for _, element in ElementTree.iterparse(io.BytesIO(xml)):  # noqa: S314
+        name = element.tag.rpartition("}")[2]  # its namespace is another in strict workbooks
+        if name == "c":
+            text = element.findtext("{*}v", "") if element.get("t") == "s" else ""
+            if element.get("s") in styles or text in texts or _in_part(element.find("{*}is")):
+                reference = element.get("r", "")
+                letter = reference.rstrip("0123456789")
+                struck.add((int(reference[len(letter) :] or 0), letter))
+        elif name == "row":
+            element.clear()
+    return struck
+
+
+def _of_ods(xml: bytes) -> dict[str, Cells]:
+    root = ElementTree.fromstring(xml)  # noqa: S314
+    styles = {
+        style.get(f"{_STYLE}name", "") for style in root.iter(f"{_STYLE}style")
+        if any(_is_line(properties) for properties in style.iter(f"{_STYLE}text-properties"))
+    }  # fmt: skip
+    return {
+        sheet.get(f"{_TABLE}name", ""): set(_of_ods_sheet(sheet, styles))
+        for sheet in root.iter(f"{_TABLE}table")
+    }
+
+
+def _is_line(properties: ElementTree.Element) -> bool:
+    named = (properties.get(f"{_STYLE}text-line-through-{what}", "none") for what in ("style", "type"))
+    return any(line not in _OFF for line in named)
+
+
+def _of_ods_sheet(sheet: ElementTree.Element, styles: set[str]) -> Iterator[tuple[int, str]]:
+    number = 1
+    for row in sheet.iter(f"{_TABLE}table-row"):
+        column = 0
+        for cell in row:
+            times = int(cell.get(f"{_TABLE}number-columns-repeated", "1"))
+            if cell.get(f"{_TABLE}style-name") in styles or _has_struck_part(cell, styles):
+                yield from ((number, column_letter(column + k)) for k in range(min(times, MOST_REPEATED)))
+            column += times
+        number += int(row.get(f"{_TABLE}number-rows-repeated", "1"))
+
+
+def _has_struck_part(cell: Iterable[ElementTree.Element], styles: set[str]) -> bool:
+    return any(
+        span.get(f"{_TEXT}style-name") in styles
+        for paragraph in cell for span in paragraph.iter(f"{_TEXT}span")
+    )  # fmt: skip
