@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from audit.errors import Problem
@@ -13,7 +13,7 @@ from audit.model.value import Value
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.planned_defaults import Inherited, default_text, gateways_texts
+from audit.reading.planned_defaults import default_text, gateways_texts
 from audit.reading.values import expected
 from audit.reading.written_numbers import OTHER_MARK, THOUSANDS, WHY_NOT_LABELLED, WHY_NOT_TWO, without_advice
 
@@ -100,12 +100,16 @@ def _unclear(plan: LoadedPlan) -> Iterator[_Unclear]:
     given = gateways_texts(plan)
     for groups, inherited in ((plan.gateways, {}), (plan.nodes, given), (plan.further, None)):
         for group in groups:
+            networks = list(dict.fromkeys(group.networks))
             for kind in [plan.types[name] for name in dict.fromkeys(group.types) if name in plan.types]:
                 for setting in kind.settings:
                     if setting.kind != "secret":
                         yield from _in_table(group, kind, setting, meanings)
                         if inherited is not None:  # defaults come in where no table says anything
-                            yield from _in_defaults(plan, group, kind, setting, inherited, meanings)
+                            usual = {
+                                one: default_text(plan, kind, setting, one, inherited) for one in networks
+                            }
+                            yield from _in_defaults(usual, group, kind, setting, meanings)
 
 
 def _in_table(group: Group, kind: DeviceType, setting: Setting, meanings: Meanings) -> Iterator[_Unclear]:
@@ -121,26 +125,21 @@ def _in_table(group: Group, kind: DeviceType, setting: Setting, meanings: Meanin
 
 
 def _in_defaults(
-    plan: LoadedPlan,
+    usual: Mapping[str, tuple[str, Place] | None],
     group: Group,
     kind: DeviceType,
     setting: Setting,
-    inherited: Inherited,
     meanings: Meanings,
 ) -> Iterator[_Unclear]:
-    """Yield the unclear defaults of one setting that devices of one type get."""
+    """Yield the unclear defaults of one setting that devices of a type get; `usual`: network → default."""
+    memo = meanings.memo(setting, INLINE)
+    bad = {network: default for network, default in usual.items()
+           if default and memo[default[0]].state in NO_VALUE}  # fmt: skip
     column = group.table.columns.get(setting.name)
-    blank = {text for text in set(column.texts) if not text.strip()} if column else {""}
-    inline = meanings.memo(setting, INLINE)
-    defaults = {}
-    for network in dict.fromkeys(group.networks) if blank else ():
-        default = default_text(plan, kind, setting, network, inherited)
-        if default and inline[default[0]].state in NO_VALUE:
-            defaults[network] = default
-    for e in _entries(group, kind) if defaults else ():
-        default = defaults.get(group.networks[e])
-        if default and (column is None or column.texts[e] in blank):
-            yield _about(setting, group, e, inline[default[0]], default[1])
+    for e in _entries(group, kind) if bad else ():
+        default = bad.get(group.networks[e])
+        if default and (column is None or not column.texts[e].strip()):
+            yield _about(setting, group, e, memo[default[0]], default[1])
 
 
 def _entries(group: Group, kind: DeviceType) -> list[int]:
