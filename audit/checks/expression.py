@@ -8,8 +8,10 @@ and `may_use`. Numbers are doubles; those of one quantity are in the unit of the
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
+from types import ModuleType
 from typing import Any
 
 from audit.checks.context import Context, hit
@@ -29,6 +31,8 @@ from audit.reading.values import number_of, plain
 @cache
 def program(when: str) -> Any:
     """Return the compiled expression. Raises ValueError if it is not CEL."""
+    # The package brings a shell of its own, whose import takes longer than the check of a small site.
+    sys.modules.setdefault("cel.cli", ModuleType("cel.cli"))
     import cel
 
     return cel.compile(when)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -238,3 +240,12 @@ def test_a_span_or_a_time_of_hearing_counts_as_seconds(tmp_path: Path, text: str
 
     (finding,) = (finding for finding in result.findings if finding.rule == "silent-node")
     assert (finding.raw, finding.found) == (text, "last_heard 901 s, report_interval not read")
+
+
+def test_the_shell_of_the_library_is_not_loaded() -> None:
+    """A small site is checked in the time that its import would take."""
+    code = "from audit.checks.expression import program; import sys; program('1 > 0'); print(*sys.modules)"
+    loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+
+    assert "cel" in loaded.split()
+    assert not {"prompt_toolkit", "rich", "typer"} & {*loaded.split()}
