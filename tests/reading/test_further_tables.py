@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import csv
+import json
+import shutil
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -9,7 +12,8 @@ import pytest
 
 from tests.exported_codes import DIGITS
 from tests.refusing import assert_refused, refusal
-from tests.small_site import ACCESS_CODE, SETTINGS, SmallSite, as_xlsx, small_site
+from tests.small_site import ACCESS_CODE, SETTINGS, SmallSite, as_xlsx, run, small_site
+from tests.the_examples import EXAMPLES
 
 INDEX = """tag,serial,address,range_low,range_high
 N-1,100001,11,0,1000
@@ -271,3 +275,33 @@ def test_a_node_that_the_index_repeats_is_one_node(tmp_path: Path) -> None:
     site.read("found.csv", "tag,high_alarm\nN-1,780\n")
 
     assert planned(site)["N-1"]["high_alarm"] == "780 kPa"
+
+
+@pytest.mark.parametrize("moved", [["low_alarm", "high_alarm"], ["serial", "location", "unit"], ["address"]])
+def test_a_site_with_its_table_in_two_has_the_same_findings(moved: list[str], tmp_path: Path) -> None:
+    """Whichever columns are in the second table, and in whatever order its rows are."""
+    shutil.copytree(EXAMPLES / "merrow-vale", tmp_path, dirs_exist_ok=True)
+    whole = findings(tmp_path)
+    with (tmp_path / "nodes" / "upper.csv").open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    rest = [name for name in rows[0] if name not in moved]
+    for name, columns, order in (("nodes/upper.csv", rest, rows), ("more.csv", ["tag", *moved], rows[::-1])):
+        with (tmp_path / name).open("w", encoding="utf-8", newline="") as stream:
+            writer = csv.DictWriter(stream, columns, extrasaction="ignore")
+            writer.writeheader()
+            writer.writerows(order)
+    with (tmp_path / "plan.yaml").open("a", encoding="utf-8") as stream:
+        stream.write("\nfurther_tables: [{file: more.csv}]\n")
+
+    assert findings(tmp_path) == whole
+    assert len(whole) > 10
+
+
+def findings(folder: Path) -> list[tuple[str, str, str]]:
+    """Return rule, node and message of all findings on the example in a folder."""
+    out = folder / "result.json"
+    assert (
+        run("check", folder / "plan.yaml", folder / "as-found", "--on", "2026-04-17", "--out", out).code == 1
+    )
+    found = json.loads(out.read_text(encoding="utf-8"))["findings"]
+    return [(one["rule"], one["node"], one["message"]) for one in found]
