@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.refusing import assert_refused, refusal
-from tests.small_site import NAME, small_site
+from tests.small_site import NAME, run, small_site
 
 LONG_WORD = "7" * 10_000_000
 MEGABYTE = "7" * 1_000_000
@@ -237,3 +237,14 @@ def test_half_a_character_is_written_out(tmp_path: Path) -> None:
     shown = json.dumps(result)
     assert "X\\\\ud800Y" in shown
     assert "no\\\\udcffdes.json" in shown
+
+
+def test_a_photo_whose_name_is_not_utf_8_does_not_stop_a_seal(tmp_path: Path) -> None:
+    """The name of what was passed over goes into the baseline, which is UTF-8."""
+    site, baseline = small_site(tmp_path), tmp_path / "b.json"
+    site.write("found/found.csv", site.readbacks[0].read_bytes())
+    site.write(os.fsdecode(b"found/h\xf6he.jpg"), b"")
+    outcome = run("seal", site.plan, tmp_path / "found", "--signed-by", "R. Sample", "--out", baseline)
+
+    assert (outcome.code, outcome.stderr) == (0, "")
+    assert "h\\\\udcf6he.jpg" in baseline.read_text(encoding="utf-8")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from audit.errors import Problem
 from audit.model.table import Place
 from audit.model.used import InputFile
-from audit.reading.files import FileBytes
+from audit.reading.files import FileBytes, whole_characters
 
 if TYPE_CHECKING:  # entries are read by means that note their files here
     from audit.reading.entries import Entries
@@ -46,6 +46,7 @@ class Inputs:
 
     def passed_over(self, name: str, why: str) -> None:
         """Note a file that was not read, and why."""
+        name, why = whole_characters(name), whole_characters(why)
         self.files[name] = InputFile(file=name, kind=NOT_READ, sha256=None, note=why)
 
     def note_codes(self, place: Place) -> None:
