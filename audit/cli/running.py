@@ -84,16 +84,35 @@ def json_files(named: Sequence[Path], kind: str, stderr: TextIO) -> list[Path]:
 
 
 def _of_kind(folder: Path, kind: str, stderr: TextIO) -> list[Path]:
-    """Return the JSON files of a folder. Our files of another kind are skipped, and this is reported."""
-    from audit.reading.files import inside
+    """Return the JSON files of a folder. Our files of another kind, and folders, are skipped and reported."""
+    from audit.reading.files import inside, is_hidden
     from audit.reading.own_files import kind_of_file
 
-    files = [file for file in inside(folder) if file.suffix == ".json"]
-    kinds = {file: kind_of_file(file) for file in files if not file.name.endswith(".sarif.json")}
+    seen = [path for path in inside(folder) if not is_hidden(path)]
+    for path in filter(_holds_json, seen):
+        terminal.tell(f"{path.as_posix()}: skipped, a folder in a folder; to read it, name it too", stderr)
+    files = [path for path in seen if _is_json(path) and not path.is_dir()]
+    kinds = {file: kind_of_file(file) for file in files}
     for file, its_kind in kinds.items():
         if its_kind not in ("", kind):
             terminal.tell(f"{file.as_posix()}: skipped, a {its_kind}", stderr)
     return [file for file, its_kind in kinds.items() if its_kind in ("", kind)]
+
+
+def _is_json(path: Path) -> bool:
+    """Return whether a file may be one of ours in JSON, judging by its name; SARIF is for others."""
+    name = path.name.lower()
+    return name.endswith(".json") and not name.endswith(".sarif.json")
+
+
+def _holds_json(path: Path) -> bool:
+    """Return whether this is a folder with files that may be ours; not if it may not be looked into."""
+    from audit.reading.files import inside, is_hidden
+
+    try:
+        return path.is_dir() and any(_is_json(one) and not is_hidden(one) for one in inside(path))
+    except OSError:
+        return False
 
 
 @contextmanager

@@ -51,6 +51,11 @@ def inside(folder: Path) -> list[Path]:
     return sorted(folder.iterdir(), key=attrgetter("name"))  # glob() hides errors
 
 
+def is_hidden(path: Path) -> bool:
+    """Return whether a file or folder is one that people do not see: a lock, or what macOS leaves behind."""
+    return path.name.startswith((".", "~$"))
+
+
 def once(paths: Iterable[Path]) -> list[Path]:
     """Return the files, each once, even if named again, for instance by the plan and by an option."""
     return list({os.path.realpath(path): path for path in paths}.values())

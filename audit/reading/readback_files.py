@@ -11,7 +11,7 @@ from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.mapping import MappingFile
 from audit.phrases import listed
 from audit.reading.csv_grid import read_csv
-from audit.reading.files import inside, read_bytes
+from audit.reading.files import inside, is_hidden, read_bytes
 from audit.reading.headings import is_readback
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import is_for, mapping_for, problem_in, read_mappings
@@ -79,7 +79,7 @@ def _folder(
         maps = read_mappings(mapping, inputs)
     files = []
     for entry in entries:
-        if _is_hidden(entry) or entry.name == MAPPING:
+        if is_hidden(entry) or entry.name == MAPPING:
             continue
         if entry.is_file() and (_may_hold_a_readback(entry) or _is_text_of_readings(entry, maps, words)):
             files.append((entry, maps))
@@ -88,13 +88,8 @@ def _folder(
         elif not entry.is_dir() and entry not in named:
             _pass_over_file(entry, inputs)
     if not files:
-        raise _no_readback(folder, [entry for entry in entries if not _is_hidden(entry)])
+        raise _no_readback(folder, [entry for entry in entries if not is_hidden(entry)])
     return files
-
-
-def _is_hidden(path: Path) -> bool:
-    """Return whether a file or folder is one that people do not see: a lock, or what macOS leaves behind."""
-    return path.name.startswith((".", "~$"))
 
 
 def _no_readback(folder: Path, entries: Sequence[Path]) -> InputProblems:
@@ -142,12 +137,12 @@ def _pass_over_folder(folder: Path, inputs: Inputs) -> None:
     name = folder.as_posix()
     inputs.passed_over(name, "a folder in a folder")
     try:
-        inside = sorted(path.name for path in folder.iterdir() if _may_hold_a_readback(path))
+        names = [path.name for path in inside(folder) if not is_hidden(path) and _may_hold_a_readback(path)]
     except OSError:
         return
-    if inside:
-        more = f" and {len(inside) - 1} more" if len(inside) > 1 else ""
-        message = f"a folder in a folder was not read; it contains {inside[0]}{more}"
+    if names:
+        more = f" and {len(names) - 1} more" if len(names) > 1 else ""
+        message = f"a folder in a folder was not read; it contains {names[0]}{more}"
         inputs.warn([Problem(message, "if these are readbacks, name the folder too", name)])
 
 

@@ -71,6 +71,33 @@ def test_other_files_of_ours_in_the_folder_are_passed_over(results: Path) -> Non
     assert "work.json: is a work list of asfound, but a result was expected" in named.stderr
 
 
+@pytest.mark.parametrize("name", ["._1.json", "~$1.json", ".1.json.0f3a", ".~lock.1.json#"])
+def test_what_other_programs_leave_in_the_folder_is_passed_over(results: Path, name: str) -> None:
+    """Nobody sees these files, and none is a result."""
+    (results / name).write_bytes(b"\x00\x05\x16\x07")
+
+    outcome = run("summary", results)
+    assert (outcome.code, outcome.stderr) == (0, "")
+
+
+def test_capital_letters_in_the_ending_make_no_difference(results: Path) -> None:
+    """Left out, the latest result would not count."""
+    (results / "2.json").rename(results / "2.JSON")
+
+    assert run("summary", results).stdout.startswith("PASS  0 of 1 site failing\nfrom 2 results")
+
+
+@pytest.mark.parametrize(("name", "told"), [("3.json", True), ("._3.json", False), ("photo.jpg", False)])
+def test_a_folder_in_the_folder_is_told(results: Path, name: str, told: bool) -> None:
+    """Nothing in it counts until it is named too, so nobody should think that it did."""
+    (results / "2025.json").mkdir()
+    (results / "2025.json" / name).write_bytes((results / "1.json").read_bytes())
+
+    outcome = run("summary", results)
+    skipped = f"{results.as_posix()}/2025.json: skipped, a folder in a folder; to read it, name it too\n"
+    assert (outcome.code, outcome.stderr) == (0, skipped if told else "")
+
+
 def test_a_failing_site_fails(results: Path) -> None:
     """The exit code is 1 where the latest result of a site fails; its causes are listed."""
     outcome = run("summary", results / "1.json")

@@ -165,3 +165,17 @@ def test_the_folder_one_is_in_may_be_given_as_readback(
     tables = read_readback([Path()], None, WORDS, ["S"], Inputs())
 
     assert [table.file for table in tables] == ["a.csv"]
+
+
+@pytest.mark.parametrize(
+    ("name", "told"), [("b.csv", ["it contains b.csv"]), ("._b.csv", []), ("~$b.xlsx", [])]
+)
+def test_a_folder_in_the_folder_is_told_if_it_may_hold_readings(
+    tmp_path: Path, name: str, told: list[str]
+) -> None:
+    """Archives made on macOS hold a folder with nothing but hidden files."""
+    (tmp_path / "__MACOSX").mkdir()
+    (tmp_path / "__MACOSX" / name).write_text(TABLE)
+
+    _, warnings = read(tmp_path, a_csv=TABLE)
+    assert [warning.splitlines()[0].rpartition("; ")[2] for warning in warnings] == told
