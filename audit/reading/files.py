@@ -140,8 +140,9 @@ def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
         raise stop(f"{reference!r} is not a relative path", mend + ", with / between names",
                    file=file, line=line)  # fmt: skip
     folder = base.parent.resolve()
+    spelt = _as_on_disk(folder, reference)
     try:
-        target = (folder / reference).resolve()
+        target = (folder / spelt).resolve()
         loop = target.is_symlink()  # from Python 3.13 on, what cannot be followed comes back as it was
     except RuntimeError:
         loop = True
@@ -151,4 +152,27 @@ def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
         raise stop(f"{reference!r} leads out of the plan's folder", mend, file=file, line=line)
     if not target.exists():
         raise stop(f"there is no file {reference!r}", "check the name and the folder", file=file, line=line)
-    return base.parent / reference
+    return base.parent / spelt
+
+
+def _as_on_disk(folder: Path, reference: str) -> str:
+    """Return a path below a folder with its names as they are spelt on the disk.
+
+    Our texts are composed, and a name on the disk need not be: macOS and its archives write an accent as a
+    character of its own.
+    """
+    path = Path()
+    for name in Path(reference).parts:
+        path /= _spelt_in(folder / path, name)
+    return path.as_posix()
+
+
+def _spelt_in(folder: Path, name: str) -> str:
+    """Return a file's name as it is spelt in a folder; as it was given if there is none."""
+    if name.isascii():
+        return name
+    try:
+        alike = [path.name for path in inside(folder) if composed(path.name) == composed(name)]
+    except OSError:  # that there is no such folder is told of the whole path
+        return name
+    return alike[0] if alike and name not in alike else name

@@ -10,6 +10,7 @@ from audit.model.base import Scalar
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Place
 from audit.reading.documents import read_model
+from audit.reading.files import composed
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
@@ -35,7 +36,7 @@ def mapping_for(path: Path, maps: MappingFile | None) -> Mapping:
 
 def is_for(mapping: Mapping, name: str) -> bool:
     """Return whether one of a mapping's patterns matches a file name, the same on every system."""
-    return any(fnmatchcase(name, pattern) for pattern in mapping.files)
+    return any(fnmatchcase(composed(name), pattern) for pattern in mapping.files)
 
 
 def problem_in(mapping: Mapping, steps: Steps, message: str, mend: str) -> Problem:

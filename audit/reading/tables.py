@@ -10,6 +10,7 @@ from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.model.mapping import Mapping
 from audit.model.table import RawColumn, Style, Table
 from audit.reading.composed_tags import slips_in_parts, with_composed_tag
+from audit.reading.files import composed
 from audit.reading.grid import Grid
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
@@ -134,7 +135,7 @@ def _says_otherwise(table: Table, name: str, constant: str, words: Vocabulary) -
 
 def _tag_in_name(table: Table, mapping: Mapping, words: Vocabulary) -> RawColumn:
     """Return the tag that the name of the file or of the sheet gives, as a column."""
-    text = table.sheet if mapping.tag_from == "sheet" else PurePath(table.file).stem
+    text = composed(table.sheet if mapping.tag_from == "sheet" else PurePath(table.file).stem)
     if not text:
         message = f"{table.file} has no sheets, so that none gives the tag"
         raise InputProblems([problem_in(mapping, ("tag_from",), message, "state `tag_from: file`")])

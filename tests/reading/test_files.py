@@ -6,6 +6,7 @@ import json
 import os
 import unicodedata
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from xlsxwriter import Workbook
@@ -16,7 +17,7 @@ from audit.run import Order, run
 from tests.folding.sites import QUIET
 from tests.reading.made import file
 from tests.site_builder import SiteOf
-from tests.small_site import small_site
+from tests.small_site import node, small_site
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
@@ -62,6 +63,46 @@ def test_an_accent_in_a_character_of_its_own_makes_no_other_tag(tmp_path: Path, 
     result = run(Order(order.write(tmp_path).plan, [path], mapping=mapping, run_on="2026-05-01"))
 
     assert [finding.rule for finding in result.findings] == ["gateway-not-read"]
+
+
+FORMS: tuple[Literal["NFC", "NFD"], ...] = ("NFC", "NFD")
+"""How a letter with an accent may be spelt: as one character, or as two."""
+
+
+@pytest.mark.parametrize("written", FORMS)
+@pytest.mark.parametrize("on_disk", FORMS)
+def test_an_accent_in_a_character_of_its_own_makes_no_other_file(
+    tmp_path: Path, written: Literal["NFC", "NFD"], on_disk: Literal["NFC", "NFD"]
+) -> None:
+    """Archives made on macOS unpack to names in which it is one; our texts are composed."""
+    path = tmp_path / unicodedata.normalize(on_disk, "S\u00fcd/T\u00fcr.yaml")
+    path.parent.mkdir()
+    path.write_text("asfound: device-type/1", encoding="utf-8")
+
+    reference = unicodedata.normalize(written, "S\u00fcd/T\u00fcr.yaml")
+    assert beside(tmp_path / "plan.yaml", reference, "plan.yaml").is_file()
+
+
+@pytest.mark.parametrize("reference", ["S\u00fcd/T\u00fcr.yaml", "T\u00fcr.yaml"])
+def test_a_file_with_an_accent_that_is_not_there_is_told(tmp_path: Path, reference: str) -> None:
+    """Neither is its folder, in the first case."""
+    with pytest.raises(InputProblems, match=f"there is no file '{reference}'"):
+        beside(tmp_path / "plan.yaml", reference, "plan.yaml")
+
+
+@pytest.mark.parametrize("on_disk", FORMS)
+def test_an_accent_in_the_name_of_a_file_makes_no_other_tag(
+    tmp_path: Path, on_disk: Literal["NFC", "NFD"]
+) -> None:
+    """The mapping is for the file, and the tag that its name gives is the planned one."""
+    site = small_site(tmp_path, nodes=[node(1) | {"tag": "T\u00c4-11"}])
+    name = unicodedata.normalize(on_disk, "T\u00c4-11.csv")
+    site.read(f"found/{name}", "network,Kanal,address\nMain,8,11\n")
+    mapping = site.mapping(files=["T\u00c4-*.csv"], tag_from="file", columns={"Kanal": "channel"})
+
+    findings = site.result("--mapping", mapping)["findings"]
+    assert [one["node"] for one in findings if one["rule"] == "channel-differs"] == ["T\u00c4-11"]
+    assert "tag-serial-mismatch" not in [one["rule"] for one in findings]
 
 
 def test_a_file_that_is_named_twice_is_read_once(tmp_path: Path) -> None:
