@@ -51,7 +51,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "entries", metavar="READBACK", type=options.file, help="the file of readings (.jsonl)"
     )
-    parser.add_argument("--by", metavar="NAME", help="who reads the devices; if left out, asked for once")
+    parser.add_argument(
+        "--by", metavar="NAME", type=options.words, help="who reads the devices; if left out, asked for once"
+    )
     parser.add_argument(
         "--decimal",
         metavar="MARK",

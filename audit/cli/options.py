@@ -27,6 +27,17 @@ def file(text: str) -> Path:
     return Path(text)
 
 
+def words(text: str) -> str:
+    """Return a text that goes into files, for argparse; these are UTF-8, which arguments need not be."""
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is not in UTF-8, as files are; set the terminal to UTF-8, or leave accents out"
+        ) from None
+    return text
+
+
 def number(text: str) -> float:
     """Return a number with a decimal point, for argparse."""
     try:

@@ -61,7 +61,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="what is accepted or rejected as a whole: the site (the default), or each network by itself",
     )
     _add_terms(parser)
-    parser.add_argument("--seed", metavar="TEXT", help="the seed to draw by (default: a random one)")
+    parser.add_argument(
+        "--seed", metavar="TEXT", type=options.words, help="the seed to draw by (default: a random one)"
+    )
     parser.add_argument(
         "--spread",
         choices=("networks", "none"),

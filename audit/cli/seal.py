@@ -43,7 +43,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument("plan", metavar="PLAN", type=options.file, nargs="?", help="the plan (YAML or JSON)")
     options.add_readback(parser, "what was read: files or folders; with --verify: baselines")
-    parser.add_argument("--signed-by", metavar="NAME", help="who answers for the baseline")
+    parser.add_argument(
+        "--signed-by", metavar="NAME", type=options.words, help="who answers for the baseline"
+    )
     parser.add_argument(
         "--out", metavar="FILE", type=options.file, help="the baseline to write; never overwrites a file"
     )

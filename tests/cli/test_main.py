@@ -76,6 +76,18 @@ WRONG_USAGE = [
     pytest.param(["check", "plan.yaml", "--width", "-5"], "-5", id="width below nothing"),
     pytest.param(["check", "plan.yaml", "--out"], "--out", id="option without its value"),
     pytest.param(["rules", "one", "two"], "asfound rules: unknown: two", id="one argument too many"),
+    *(
+        pytest.param(
+            [*command, "S\udce4mple"],
+            "'S\\udce4mple' is not in UTF-8",
+            id=f"{command[-1]} not UTF-8",
+        )
+        for command in (
+            ["seal", "plan.yaml", "found.csv", "--signed-by"],
+            ["enter", "plan.yaml", "new.jsonl", "--by"],
+            ["sample", "plan.yaml", "--seed"],
+        )
+    ),
 ]
 
 
