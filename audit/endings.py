@@ -13,6 +13,11 @@ SHARED_ENTRIES = ".jsonl.txt"
 NOT_READ = (".xls", ".xlsb", ".numbers")
 """Kinds of table files that are not read."""
 
+ARCHIVES = (".zip", ".7z", ".rar", ".gz", ".eml", ".msg")
+"""Archives and mails, which may contain readbacks but are not opened."""
+UNFINISHED = (".part", ".partial", ".filepart", ".crdownload", ".download")
+"""What programs add to the name of a file while they transfer it."""
+
 
 def holds_entries(name: str) -> bool:
     """Return whether a file is JSON Lines, as entries are, judging by its name."""

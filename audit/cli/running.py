@@ -85,10 +85,10 @@ def json_files(named: Sequence[Path], kind: str, stderr: TextIO) -> list[Path]:
 
 def _of_kind(folder: Path, kind: str, stderr: TextIO) -> list[Path]:
     """Return the JSON files of a folder. Our files of another kind, and folders, are skipped and reported."""
-    from audit.reading.files import inside, is_hidden
+    from audit.reading.files import inside, is_hidden, marked
     from audit.reading.own_files import kind_of_file
 
-    seen = [path for path in inside(folder) if not is_hidden(path)]
+    seen = [path for path in (marked(path) or path for path in inside(folder)) if not is_hidden(path)]
     for path in filter(_holds_json, seen):
         terminal.tell(f"{path.as_posix()}: skipped, a folder in a folder; to read it, name it too", stderr)
     files = [path for path in seen if _is_json(path) and not path.is_dir()]

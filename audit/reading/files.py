@@ -76,7 +76,7 @@ def read_bytes(path: Path, name: str = "") -> FileBytes:
         if name == "-":
             mend = "write it to a file and name that file: reports quote its name and digest as evidence"
             raise stop("standard input is not read", mend, file="-") from None
-        raise stop("there is no such file", "check the name and the folder", file=name) from None
+        raise stop(*_why_missing(path), file=name) from None
     except PermissionError:
         mend = "ask for read permission, close it in other programs, or copy it"
         raise stop("may not be read", mend, file=name) from None
@@ -84,6 +84,33 @@ def read_bytes(path: Path, name: str = "") -> FileBytes:
         reason = getattr(error, "strerror", None) or "the name cannot be used"
         raise stop(f"cannot be read: {reason}", "check the name and the disk", file=name) from None
     return FileBytes(name, path, data, hashlib.sha256(data).hexdigest())
+
+
+def _why_missing(path: Path) -> tuple[str, str]:
+    """Return why there is no file of a name, and what to do about it."""
+    if path.is_symlink():
+        return "is a link that leads nowhere", "put the file in its place, or remove the link"
+    if fetched_later(path).exists():
+        mend = "open it in the file manager, which fetches it"
+        return "is not on this disk: a program that syncs folders has left only a mark of it", mend
+    return "there is no such file", "check the name and the folder"
+
+
+MARK_ENDING = ".icloud"
+"""The ending of the hidden files that stand for files which macOS has not fetched."""
+
+
+def fetched_later(path: Path) -> Path:
+    """Return the mark of a file that has not been fetched to this disk; file managers show it as the file."""
+    return path.with_name(f".{path.name}{MARK_ENDING}")
+
+
+def marked(path: Path) -> Path | None:
+    """Return the file that a mark stands for, None if this is no mark."""
+    name = path.name
+    if not (name.startswith(".") and name.endswith(MARK_ENDING)):
+        return None
+    return path.with_name(name.removeprefix(".").removesuffix(MARK_ENDING))
 
 
 def decode(file: FileBytes, encoding: str = "") -> str:

@@ -6,12 +6,21 @@ import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from audit.endings import NOT_READ, PERHAPS_TABLES, RECORDS, TABLES, WORKBOOKS, holds_entries
+from audit.endings import (
+    ARCHIVES,
+    NOT_READ,
+    PERHAPS_TABLES,
+    RECORDS,
+    TABLES,
+    UNFINISHED,
+    WORKBOOKS,
+    holds_entries,
+)
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.mapping import MappingFile
 from audit.phrases import listed
 from audit.reading.csv_grid import read_csv
-from audit.reading.files import inside, is_hidden, read_bytes
+from audit.reading.files import inside, is_hidden, marked, read_bytes
 from audit.reading.headings import is_readback
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import is_for, mapping_for, problem_in, read_mappings
@@ -78,11 +87,11 @@ def _folder(
     if maps is None and mapping in entries:
         maps = read_mappings(mapping, inputs)
     files = []
-    for entry in entries:
+    for entry in (marked(entry) or entry for entry in entries):
         if is_hidden(entry) or entry.name == MAPPING:
             continue
-        if entry.is_file() and (_may_hold_a_readback(entry) or _is_text_of_readings(entry, maps, words)):
-            files.append((entry, maps))
+        if not entry.is_dir() and (_may_hold_a_readback(entry) or _is_text_of_readings(entry, maps, words)):
+            files.append((entry, maps))  # even if it leads nowhere: reading it says so
         elif entry.is_dir() and entry not in named:
             _pass_over_folder(entry, inputs)
         elif not entry.is_dir() and entry not in named:
@@ -130,6 +139,12 @@ def _pass_over_file(path: Path, inputs: Inputs) -> None:
     elif ending in NOT_READ:
         mend = "if it is a readback, save it as .xlsx or .csv, and remove the old file"
         inputs.warn([Problem(f"was not read: {ending} files are not supported", mend, name)])
+    elif ending in ARCHIVES:
+        mend = "if there are readbacks in it, save them in this folder; otherwise keep it elsewhere"
+        inputs.warn([Problem("an archive or a mail was not read", mend, name)])
+    elif ending in UNFINISHED and _may_hold_a_readback(path.with_suffix("")):
+        mend = f"copy {path.stem} again, and remove this file"
+        inputs.warn([Problem("was not read: its transfer has not been finished", mend, name)])
 
 
 def _pass_over_folder(folder: Path, inputs: Inputs) -> None:

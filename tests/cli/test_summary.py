@@ -80,6 +80,15 @@ def test_what_other_programs_leave_in_the_folder_is_passed_over(results: Path, n
     assert (outcome.code, outcome.stderr) == (0, "")
 
 
+def test_a_result_that_was_not_fetched_is_missed(results: Path) -> None:
+    """It may be the latest; file managers show it as a file."""
+    (results / ".3.json.icloud").write_bytes(b"")
+
+    outcome = run("summary", results)
+    assert outcome.code == 2
+    assert "3.json: is not on this disk" in outcome.stderr
+
+
 def test_capital_letters_in_the_ending_make_no_difference(results: Path) -> None:
     """Left out, the latest result would not count."""
     (results / "2.json").rename(results / "2.JSON")

@@ -179,3 +179,56 @@ def test_a_folder_in_the_folder_is_told_if_it_may_hold_readings(
 
     _, warnings = read(tmp_path, a_csv=TABLE)
     assert [warning.splitlines()[0].rpartition("; ")[2] for warning in warnings] == told
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("april.ZIP", "an archive or a mail was not read"),
+        ("readings.eml", "an archive or a mail was not read"),
+        ("b.csv.part", "was not read: its transfer has not been finished"),
+        ("b.xlsx.crdownload", "was not read: its transfer has not been finished"),
+    ],
+)
+def test_what_may_contain_readings_is_told(tmp_path: Path, name: str, told: str) -> None:
+    """Whoever put it there may believe that it was read."""
+    (tmp_path / name).write_bytes(b"")
+
+    names, (warning,) = read(tmp_path, a_csv=TABLE)
+    assert names == ["a.csv"]
+    assert warning.startswith(f"{name}: {told}\n")
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["photo.jpg", "photo.jpg.part", "a.csv.bak", "a.csv~", "a.tmp", "Thumbs.db", "~$a.xlsx", "._a.csv",
+     ".~lock.a.csv#", ".a.csv.swp", ".photo.jpg.icloud"],
+)  # fmt: skip
+def test_what_other_programs_leave_behind_is_passed_over(tmp_path: Path, name: str) -> None:
+    """There is nothing in it that is not in the files themselves."""
+    (tmp_path / name).write_bytes(b"\x00")
+
+    assert read(tmp_path, a_csv=TABLE) == (["a.csv"], [])
+
+
+@pytest.mark.parametrize(
+    ("name", "leads_to", "told"),
+    [
+        ("b.csv", "elsewhere.csv", "b.csv: is a link that leads nowhere"),
+        ("b.csv", "b.csv", "b.csv: cannot be read: Too many levels of symbolic links"),
+        (".b.csv.icloud", "", "b.csv: is not on this disk"),
+    ],
+    ids=["a link that leads nowhere", "a link to itself", "a file that was not fetched"],
+)
+@pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
+def test_a_readback_that_is_not_there_stops_the_run(
+    tmp_path: Path, name: str, leads_to: str, told: str
+) -> None:
+    """File managers show it as a file; passed over, its nodes would be reported as not read."""
+    if leads_to:
+        (tmp_path / name).symlink_to(leads_to)
+    else:
+        (tmp_path / name).write_bytes(b"")
+
+    with pytest.raises(InputProblems, match=told):
+        read(tmp_path, a_csv=TABLE)
