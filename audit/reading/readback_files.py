@@ -23,7 +23,7 @@ from audit.reading.csv_grid import read_csv
 from audit.reading.files import inside, is_hidden, marked, read_bytes
 from audit.reading.headings import is_readback
 from audit.reading.inputs import Inputs
-from audit.reading.mappings import is_for, mapping_for, problem_in, read_mappings
+from audit.reading.mappings import is_for, mapping_for, place_in, problem_in, read_mappings
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
 
@@ -184,10 +184,22 @@ def any_unmapped(files: Sequence[Mapped]) -> bool:
 
 
 def unread_mapping(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:
-    """Return a problem if a mapping beside a file, which cannot be read without one, was not used."""
+    """Return a problem if a file needs a mapping, and those that there are were not used for it."""
+    if not any("mapping" in problem.mend for problem in problems):
+        return []
+    if maps:
+        return _for_other_files(path, maps)
     beside = path.parent / MAPPING
-    wanted = maps is None and any("mapping" in problem.mend for problem in problems)
-    if not wanted or path == beside or not beside.is_file():
+    if path == beside or not beside.is_file():
         return []
     mend = f"give the folder instead of the file, or add --mapping {beside.as_posix()}"
     return [Problem(f"the {MAPPING} beside it was not read", mend, path.as_posix())]
+
+
+def _for_other_files(path: Path, maps: MappingFile) -> list[Problem]:
+    """Return a problem if none of the mappings is for a file; it may be a copy of one that has a mapping."""
+    if not maps.mappings or any(is_for(mapping, path.name) for mapping in maps.mappings):
+        return []
+    where = place_in(maps.mappings[0], ("files",), "").file
+    mend = "if it is a copy, take it away; otherwise name it under `files` there"
+    return [Problem(f"none of the mappings in {where} is for this file", mend, path.as_posix())]

@@ -232,3 +232,19 @@ def test_a_readback_that_is_not_there_stops_the_run(
 
     with pytest.raises(InputProblems, match=told):
         read(tmp_path, a_csv=TABLE)
+
+
+@pytest.mark.parametrize(
+    ("files", "told"), [("[b.csv]", True), ("['b*.csv']", False)], ids=["the original only", "its copies too"]
+)
+def test_a_copy_that_no_mapping_is_for_is_told(tmp_path: Path, files: str, told: bool) -> None:
+    """Its headings are unknown only because the mapping is not for its name."""
+    table = "tag,Kanal,?\nA,7,1\n"
+    (tmp_path / "b (1).csv").write_text(table)
+
+    with pytest.raises(InputProblems) as refused:
+        read(tmp_path, f"{{files: {files}, columns: {{Kanal: channel}}}}", b_csv=table)
+    messages = [problem.message for problem in refused.value.problems]
+    folder = tmp_path.as_posix()
+    assert (f"none of the mappings in {folder}/mapping.yaml is for this file" in messages) == told
+    assert any("'?'" in message for message in messages)
