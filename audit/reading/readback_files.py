@@ -17,6 +17,7 @@ from audit.endings import (
     holds_entries,
 )
 from audit.errors import InputProblems, Problem, nearest, stop
+from audit.grouping import grouped
 from audit.model.mapping import MappingFile
 from audit.phrases import listed
 from audit.reading.csv_grid import read_csv
@@ -32,6 +33,12 @@ MAPPING = "mapping.yaml"
 
 MOST_SHOWN = 3
 """How many names of a folder without readbacks are shown."""
+
+MOST_ALIKE = 10
+"""How many files of one kind that are not read are noted each by itself."""
+
+TOLD_EACH = (*PERHAPS_TABLES, *NOT_READ, *ARCHIVES, *UNFINISHED)
+"""Endings of files that are not read, but may contain readings."""
 
 Mapped = tuple[Path, MappingFile | None]
 """A file to be read, and the mappings that apply to it."""
@@ -86,7 +93,7 @@ def _folder(
     mapping = folder / MAPPING
     if maps is None and mapping in entries:
         maps = read_mappings(mapping, inputs)
-    files = []
+    files, others = [], []
     for entry in (marked(entry) or entry for entry in entries):
         if is_hidden(entry) or entry.name == MAPPING:
             continue
@@ -95,9 +102,10 @@ def _folder(
         elif entry.is_dir() and entry not in named:
             _pass_over_folder(entry, inputs)
         elif not entry.is_dir() and entry not in named:
-            _pass_over_file(entry, inputs)
+            others.append(entry)
     if not files:
         raise _no_readback(folder, [entry for entry in entries if not is_hidden(entry)])
+    _pass_over_files(folder, others, inputs)
     return files
 
 
@@ -127,6 +135,17 @@ def _is_text_of_readings(path: Path, maps: MappingFile | None, words: Vocabulary
         return is_readback(read_csv(file, mapping), mapping, words)
     except InputProblems:
         return False
+
+
+def _pass_over_files(folder: Path, paths: Sequence[Path], inputs: Inputs) -> None:
+    """Note the files of a folder that are not read: many of one kind, such as photos, together."""
+    for ending, alike in grouped((path.suffix.lower(), path) for path in paths).items():
+        if ending and ending not in TOLD_EACH and len(alike) > MOST_ALIKE:
+            name = (folder / f"*{ending}").as_posix()
+            inputs.passed_over(name, f"{len(alike):,} files, not of a kind that can be a readback")
+        else:
+            for path in alike:
+                _pass_over_file(path, inputs)
 
 
 def _pass_over_file(path: Path, inputs: Inputs) -> None:

@@ -248,3 +248,21 @@ def test_a_copy_that_no_mapping_is_for_is_told(tmp_path: Path, files: str, told:
     folder = tmp_path.as_posix()
     assert (f"none of the mappings in {folder}/mapping.yaml is for this file" in messages) == told
     assert any("'?'" in message for message in messages)
+
+
+@pytest.mark.parametrize(
+    ("photos", "noted"),
+    [(10, [f"{n:02d}.JPG" for n in range(10)]), (11, ["*.jpg"])],
+)
+def test_many_files_of_one_kind_are_noted_together(tmp_path: Path, photos: int, noted: list[str]) -> None:
+    """A photo for each reading would bury the files that were read; each text file is told."""
+    for n in range(photos):
+        (tmp_path / f"{n:02d}.JPG").write_bytes(b"")
+        (tmp_path / f"{n:02d}.txt").write_text("Cold\n")
+    (tmp_path / "a.csv").write_text(TABLE)
+    inputs = Inputs()
+    read_readback([tmp_path], None, WORDS, ["S"], inputs)
+
+    names = [Path(one.file).name for one in inputs.files.values() if one.kind == "not read"]
+    assert [name for name in names if not name.endswith(".txt")] == noted
+    assert len(inputs.warnings) == photos
