@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import errno
+import io
 import os
 import signal
 import sys
@@ -37,6 +38,7 @@ def main() -> NoReturn:
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # closed by whoever started the program
             setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8"))
+    sys.stdout = _buffered(sys.stdout)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a Windows console may use a code page without '→'
             stream.reconfigure(errors="backslashreplace")
@@ -46,11 +48,22 @@ def main() -> NoReturn:
         code = run(sys.argv[1:], sys.stdout, sys.stderr)
     except OSError:  # the message cannot be written either; only the exit code is left to say it
         code = EXIT_NO_VERDICT
-    try:
-        sys.stderr.flush()
-    except OSError:
-        _to_nowhere(sys.stderr)
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except OSError:
+            _to_nowhere(stream)
     sys.exit(code)
+
+
+def _buffered(stream: TextIO) -> TextIO:
+    """Return a stream with a buffer, which PYTHONUNBUFFERED takes away.
+
+    Without one, what a full disk does not take of a text is lost, and Python raises no error.
+    """
+    if not isinstance(getattr(stream, "buffer", None), io.RawIOBase):
+        return stream
+    return open(stream.fileno(), "w", encoding=stream.encoding, closefd=False)
 
 
 def _has_gone(stdout: TextIO, error: OSError) -> bool:

@@ -161,6 +161,21 @@ def test_a_full_disk_behind_stdout(tmp_path: Path) -> None:
 
 
 @SHELL
+@pytest.mark.parametrize("form", ["text", "json"])
+@pytest.mark.parametrize("unbuffered", ["", "1"])
+def test_a_disk_that_takes_only_a_part(tmp_path: Path, form: str, unbuffered: str) -> None:
+    """A report that breaks off is no report; containers often set PYTHONUNBUFFERED, which hides the error."""
+    site = with_a_finding(tmp_path)
+    command = shlex.join([sys.executable, "-m", "audit", "check", str(site.plan), "--format", form])
+
+    done = subprocess.run(["sh", "-c", f"ulimit -f 1; {command} > cut"], capture_output=True, text=True,
+                          check=False, cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT),
+                                                          "PYTHONUNBUFFERED": unbuffered})  # fmt: skip
+
+    assert (done.returncode, done.stderr) == (2, "asfound: the report cannot be written: File too large\n")
+
+
+@SHELL
 @pytest.mark.parametrize(
     "end", ["2>/dev/full", "2>&-", "2>&1 | true", ">&-"], ids=["full", "closed", "gone", "stdout closed"]
 )
