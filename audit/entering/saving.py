@@ -82,7 +82,13 @@ class EntryFile:
             what = error.errors()[0]
             raise NotSaved(f"{what['loc'][0]} cannot be written to the file: {what['msg']}") from None
         except OSError as error:
-            raise NotSaved(error.strerror or type(error).__name__) from None
+            raise NotSaved(self._reason(error)) from None
+
+    def _reason(self, error: OSError) -> str:
+        """Return why the system refused, and which file unless it is this one: its lock is hidden."""
+        reason = error.strerror or type(error).__name__
+        name = Path(str(error.filename or "")).name
+        return f"{reason}: {name}" if name not in ("", self.path.name) else reason
 
     def _append(self, draft: Draft, signature: Signature) -> list[Line]:
         new = not self.path.exists()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import json
 import os
+import re
 import subprocess
 import sys
 from types import SimpleNamespace
@@ -202,6 +203,15 @@ def test_a_file_that_is_held_by_another_program_is_told(talk: Talk, monkeypatch:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
+def test_a_lock_that_cannot_be_opened_is_named(talk: Talk) -> None:
+    """It is hidden: whoever is told no more than that permission was denied looks at the wrong file."""
+    lock = talk.path.with_name(f".{talk.path.name}.lock")
+    lock.mkdir()
+
+    with pytest.raises(NotSaved, match=rf": {re.escape(lock.name)}$"):
+        save(talk, opened(talk), "17")
+
+
 def test_a_link_in_the_place_of_the_lock_empties_no_file(talk: Talk) -> None:
     """Somebody else may have put it into a shared folder; releases of filelock before 3.20.1 follow it."""
     theirs = talk.path.with_name("theirs.txt")
