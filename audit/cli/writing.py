@@ -73,9 +73,9 @@ def keep_apart(paths: Sequence[Path], read: Iterable[str]) -> None:
             )
 
 
-def write_whole(path: Path, content: str | bytes) -> None:
-    """Write a file in full or not at all. Raises InputProblems."""
-    name = path.as_posix()
+def write_whole(path: Path, content: str | bytes, name: str = "") -> None:
+    """Write a file in full or not at all; `name` is what messages call it. Raises InputProblems."""
+    name = name or path.as_posix()
     mend = "check the folder, its permissions and the space on the disk, and close the file in other programs"
     temporary = path.with_name(
         f".{path.name}.{token_hex(6)}"
@@ -115,7 +115,7 @@ def write_new(path: Path, content: str | bytes) -> None:
     if path.exists() or path.is_symlink():
         raise taken
     draft = path.with_name(f".{path.name}.{os.getpid()}.draft")
-    write_whole(draft, content)
+    write_whole(draft, content, name)
     try:
         os.link(draft, path)  # unlike a rename, this never replaces what another program put there meanwhile
     except FileExistsError:
