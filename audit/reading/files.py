@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from operator import attrgetter
 from pathlib import Path
 
-from audit.errors import InputProblems, stop
+from audit.errors import InputProblems, near, stop
 
 MOST_BYTES = 1 << 30
 """Larger files are refused: a million nodes with 30 settings take about a third of this."""
@@ -93,7 +93,18 @@ def _why_missing(path: Path) -> tuple[str, str]:
     if fetched_later(path).exists():
         mend = "open it in the file manager, which fetches it"
         return "is not on this disk: a program that syncs folders has left only a mark of it", mend
-    return "there is no such file", "check the name and the folder"
+    return "there is no such file", f"check the name and the folder{_with_like_names(path)}"
+
+
+def _with_like_names(path: Path) -> str:
+    """Return the names in a file's folder that are most like its own, whatever their endings and capitals."""
+    try:
+        there = [one for one in inside(path.parent) if not is_hidden(one)]
+    except OSError:
+        return ""
+    stems = near(path.stem, (one.stem for one in there))
+    names = [whole_characters(one.name) for one in there if one.stem in stems]
+    return f"; nearest: {', '.join(names[:3])}" if names else ""
 
 
 MARK_ENDING = ".icloud"
@@ -178,7 +189,8 @@ def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
     if not target.is_relative_to(folder):
         raise stop(f"{reference!r} leads out of the plan's folder", mend, file=file, line=line)
     if not target.exists():
-        raise stop(f"there is no file {reference!r}", "check the name and the folder", file=file, line=line)
+        mend = f"check the name and the folder{_with_like_names(target)}"
+        raise stop(f"there is no file {reference!r}", mend, file=file, line=line)
     return base.parent / spelt
 
 

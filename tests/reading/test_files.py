@@ -12,7 +12,7 @@ import pytest
 from xlsxwriter import Workbook
 
 from audit.errors import InputProblems
-from audit.reading.files import beside, decode
+from audit.reading.files import beside, decode, read_bytes
 from audit.run import Order, run
 from tests.folding.sites import QUIET
 from tests.reading.made import file
@@ -117,3 +117,23 @@ def test_a_file_that_is_named_twice_is_read_once(tmp_path: Path) -> None:
     again: list[str | Path] = ["--rules", own, "--rules", tmp_path / "." / "own.yaml", "--waivers", waivers]
 
     assert site.rules_found(*again) == site.rules_found() == ["waiver-unused"]
+
+
+@pytest.mark.parametrize(
+    ("name", "hint"),
+    [("Node.yaml", "; nearest: node.yaml"), ("plan", "; nearest: plan.yaml"), ("x.csv", ""), ("x/y.csv", "")],
+    ids=["other capital letters", "without its ending", "nothing like it", "no such folder"],
+)
+def test_a_file_that_is_not_there_is_told_with_what_is(tmp_path: Path, name: str, hint: str) -> None:
+    """Names that Windows takes for the same differ on other systems."""
+    for there in ("node.yaml", "plan.yaml", ".Node.yaml.swp"):
+        (tmp_path / there).touch()
+
+    for look in (
+        lambda: read_bytes(tmp_path / name),
+        lambda: beside(tmp_path / "plan.yaml", name, "plan.yaml"),
+    ):
+        with pytest.raises(InputProblems) as missing:
+            look()
+        (problem,) = missing.value.problems
+        assert problem.mend == f"check the name and the folder{hint}"
