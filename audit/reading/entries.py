@@ -17,7 +17,7 @@ from audit.model.entry import DEVICE_FIELDS, Entry
 from audit.model.readback import FIELDS
 from audit.reading.csv_grid import LONGEST_CELL
 from audit.reading.documents import build, parse_json
-from audit.reading.files import FileBytes, composed, whole_characters
+from audit.reading.files import FileBytes, composed, refuse_merge_marks, whole_characters
 from audit.reading.forms import USE_NEWER, newer_form
 from audit.reading.marks import Document
 from audit.reading.quoting import HIDDEN_QUOTE, cut, may_be_code, quoted
@@ -55,6 +55,7 @@ def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
     """
     if file.data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         raise stop("is not UTF-8 but UTF-16", "save it as UTF-8", file=file.name)
+    refuse_merge_marks(file)
     _refuse_newer(file)
     lines: list[Line] = []
     torn: list[Problem] = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import hashlib
 import os
+import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -129,6 +130,7 @@ def decode(file: FileBytes, encoding: str = "") -> str:
     data = file.data
     if not data.strip():
         raise stop("is empty", "check that it was saved, and that this is the right file", file=file.name)
+    refuse_merge_marks(file)
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) and not encoding:
         encoding = "utf-16"
     elif b"\x00" in data and not encoding:
@@ -144,6 +146,21 @@ def decode(file: FileBytes, encoding: str = "") -> str:
     if "\x00" in text:
         raise _nul_bytes(file)
     return text
+
+
+_MERGED = re.compile(rb"^<{7} .*?^>{7} ", re.MULTILINE | re.DOTALL)
+"""Lines that two people changed, as version control marks them."""
+
+
+def refuse_merge_marks(file: FileBytes) -> None:
+    """Raise InputProblems if version control has marked lines of a text that two people changed.
+
+    In a table the marks would be rows without readings, and the lines of both people would count.
+    """
+    if b"<<<<<<< " in file.data and (marked := _MERGED.search(file.data)):
+        message = "has the marks of a merge that was not finished (<<<<<<<, =======, >>>>>>>)"
+        mend = "keep the lines that are right, and delete the others and the marks"
+        raise stop(message, mend, file=file.name, line=file.data.count(b"\n", 0, marked.start()) + 1)
 
 
 def is_text_encoding(name: str) -> bool:

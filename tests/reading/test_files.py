@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import unicodedata
+from collections.abc import Callable
 from pathlib import Path
 from typing import Literal
 
@@ -12,10 +13,11 @@ import pytest
 from xlsxwriter import Workbook
 
 from audit.errors import InputProblems
-from audit.reading.files import beside, decode, read_bytes
+from audit.reading.entries import read_entries
+from audit.reading.files import FileBytes, beside, decode, read_bytes
 from audit.run import Order, run
 from tests.folding.sites import QUIET
-from tests.reading.made import file
+from tests.reading.made import WORDS, file
 from tests.site_builder import SiteOf
 from tests.small_site import node, small_site
 
@@ -33,6 +35,24 @@ def test_an_encoding_that_does_not_fit_is_told(encoding: str) -> None:
     """Some encodings do not say where they fail."""
     with pytest.raises(InputProblems, match=f"is not {encoding}"):
         decode(file("x.csv", b"xn--\n;a"), encoding)
+
+
+@pytest.mark.parametrize("read", [decode, lambda found: read_entries(found, WORDS)], ids=["text", "entries"])
+def test_an_unfinished_merge_is_told(read: Callable[[FileBytes], object]) -> None:
+    """Otherwise both people's lines would count, or the marks would be called bad JSON line by line."""
+    merged = b"tag,CH\n<<<<<<< ours\nA,7\n=======\nA,8\n>>>>>>> theirs\n"
+    with pytest.raises(InputProblems) as refused:
+        read(file("x.csv", merged))
+
+    (problem,) = refused.value.problems
+    assert problem.place() == "x.csv:2"
+    assert "merge that was not finished" in problem.message
+
+
+@pytest.mark.parametrize("text", ["a\n<<<<<<< b\n", "a <<<<<<< b\n>>>>>>> c\n", ">>>>>>> a\n<<<<<<< b\n"])
+def test_other_angle_brackets_are_text(text: str) -> None:
+    """A mark begins a line, and has its counterpart below."""
+    assert decode(file("x.csv", text.encode())) == text
 
 
 @pytest.mark.parametrize("ending", ["csv", "json", "yaml", "jsonl", "xlsx"])
