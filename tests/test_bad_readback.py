@@ -162,7 +162,7 @@ def test_a_number_as_a_heading_is_not_shown(tmp_path: Path, headings: str) -> No
     """It may be an access code that has slipped into the wrong row; its place is enough to find it."""
     site = small_site(tmp_path).read("found.csv", f"{headings}\nN-1,{'7,' * headings.count(',')}\n")
 
-    problems = "\n".join(refusal(site).problems)
+    problems = "\n".join(refusal(site).problems).replace(tmp_path.as_posix(), "")  # may be numbered so itself
     assert "not shown" in problems
     assert "835" not in problems
 
