@@ -148,8 +148,8 @@ def decode(file: FileBytes, encoding: str = "") -> str:
     return text
 
 
-_MERGED = re.compile(rb"^<{7} .*?^>{7} ", re.MULTILINE | re.DOTALL)
-"""Lines that two people changed, as version control marks them."""
+_MERGE_BEGINS, _MERGE_ENDS = (re.compile(rb"^%b{7} " % mark, re.MULTILINE) for mark in (b"<", b">"))
+"""What stands around lines that two people changed, as version control marks them."""
 
 
 def refuse_merge_marks(file: FileBytes) -> None:
@@ -157,10 +157,11 @@ def refuse_merge_marks(file: FileBytes) -> None:
 
     In a table the marks would be rows without readings, and the lines of both people would count.
     """
-    if b"<<<<<<< " in file.data and (marked := _MERGED.search(file.data)):
+    begin = _MERGE_BEGINS.search(file.data) if b"<<<<<<< " in file.data else None
+    if begin and _MERGE_ENDS.search(file.data, begin.end()):
         message = "has the marks of a merge that was not finished (<<<<<<<, =======, >>>>>>>)"
         mend = "keep the lines that are right, and delete the others and the marks"
-        raise stop(message, mend, file=file.name, line=file.data.count(b"\n", 0, marked.start()) + 1)
+        raise stop(message, mend, file=file.name, line=file.data.count(b"\n", 0, begin.start()) + 1)
 
 
 def is_text_encoding(name: str) -> bool:
