@@ -21,6 +21,13 @@ function draft(field, unfinished = false) {
   if (field.input) drafts.set(draftOf(field), { value: field.input.value, unit: field.unit?.value, unfinished });
 }
 
+// Firefox calls an input changed when its page is left in the middle of typing, after it has hidden the page.
+function leaveUnfinished(field) {
+  draft(field, true);
+  say(field, UNFINISHED);
+  field.changed();
+}
+
 function forget(field) {
   if (!drafts.delete(draftOf(field))) return;
   field.said.replaceChildren();

@@ -24,13 +24,13 @@ function isSkip(entry) {
 }
 
 function newest(device, setting) {
-  return of(device, setting).at(-1);
+  return of(device, setting).pop();
 }
 
 // The readings since the setting was last left out: those that count.
 function readings(device, setting) {
   const all = of(device, setting);
-  return all.slice(all.findLastIndex(isSkip) + 1);
+  return all.slice(all.map(isSkip).lastIndexOf(true) + 1);
 }
 
 function linesOf(record, site, revision) {

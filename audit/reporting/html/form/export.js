@@ -110,7 +110,12 @@ function askDelete() {
   const fresh = notExported();
   const none = "All of them were exported; check that the file is there.";
   const lost = fresh ? `${fresh} of them ${fresh === 1 ? "was" : "were"} not exported.` : none;
-  byId("sure-told").textContent = `${entriesOf(count)} of this form will be deleted. ${lost}`;
+  const told = `${entriesOf(count)} of this form will be deleted. ${lost}`;
+  if (!byId("sure").showModal) { // Safari before 15.4, Firefox before 98: the browser asks
+    if (confirm(`${told} Delete them?`)) deleteAll();
+    return;
+  }
+  byId("sure-told").textContent = told;
   byId("really-delete").textContent = fresh ? "Delete without export" : "Delete";
   byId("sure").showModal();
 }
@@ -123,7 +128,7 @@ function deleteAll() {
   unsaved.clear();
   kept.exported = 0;
   saveForm();
-  byId("sure").close();
+  byId("sure").close?.();
   outcome = "Deleted.";
   showExport();
 }

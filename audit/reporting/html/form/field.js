@@ -50,7 +50,11 @@ function inputOf(field) {
     autocomplete: "off", autocapitalize: "off", autocorrect: "off", spellcheck: "false",
     inputmode: { integer: "numeric", decimal: "decimal" }[setting.kind] ?? "text", enterkeyhint: "next",
     "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint ${field.id}-said` + (setting.unit ? ` ${field.id}-unit` : ""),
-    onchange: () => field.input.value === field.handled || enter(field, field.input.value),
+    onchange: () => {
+      if (field.input.value === field.handled) return;
+      if (document.hidden && field.input.value.trim()) leaveUnfinished(field);
+      else enter(field, field.input.value);
+    },
     onkeydown: (event) => {
       if (event.key !== "Enter") return;
       event.preventDefault();

@@ -39,8 +39,9 @@ function listen() {
   addEventListener("hashchange", route);
   addEventListener("storage", otherTab);
   document.addEventListener("visibilitychange", () => document.hidden && keepDrafts());
+  addEventListener("pagehide", keepDrafts); // Safari before 14.5 does not count a page that is left as hidden
   addEventListener("beforeunload", (event) => {
-    if (unsavedCount() && notExported()) event.preventDefault();
+    if (unsavedCount() && notExported()) event.returnValue = "unsaved"; // Chromium before 119 needs a value
   });
   byId("reader").addEventListener("change", () => {
     kept.reader = byId("reader").value.trim();
