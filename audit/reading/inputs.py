@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from audit.errors import Problem
+from audit.grouping import grouped
 from audit.model.table import Place
 from audit.model.used import InputFile
 from audit.reading.files import FileBytes, whole_characters
@@ -68,6 +69,13 @@ class Inputs:
             others = [part for part in (known.note or "").split("; ") if part and not part.endswith(WITHHELD)]
             note = "; ".join([*others, f"{why}{WITHHELD}"])
             self.files[name] = known.model_copy(update={"sha256": None, "note": note})
+
+    def tell_copies(self, kind: str) -> None:
+        """Note which files of a kind have the same content as another: one may be in the place of a third."""
+        read = [one for one in self.files.values() if one.kind == kind and one.sha256]
+        for names in grouped((one.sha256, one.file) for one in read).values():
+            for name in names[1:]:
+                self.tell(name, f"the same, byte for byte, as {names[0]}")
 
     def tell(self, name: str, what: str) -> None:
         """Note what the list of inputs says of a file in addition."""

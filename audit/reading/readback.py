@@ -218,6 +218,7 @@ def read_readback(
         raise InputProblems([*unused(files, others), *problems])
     for name, missing in gaps(inputs.entered).items() if kind == "readback" else ():
         inputs.tell(name, f"readings missing by their numbers: {missing}")
+    inputs.tell_copies(kind)
     if kind != GATEWAY_LIST and any_unmapped(files):  # a mapping given for lists may be for a readback
         inputs.warn(unused(files, others))
     return tables

@@ -266,3 +266,16 @@ def test_many_files_of_one_kind_are_noted_together(tmp_path: Path, photos: int, 
     names = [Path(one.file).name for one in inputs.files.values() if one.kind == "not read"]
     assert [name for name in names if not name.endswith(".txt")] == noted
     assert len(inputs.warnings) == photos
+
+
+def test_a_second_file_with_the_same_content_is_noted(tmp_path: Path) -> None:
+    """Whoever saved one network twice under two names sees why another network was not read."""
+    for name, text in (("north.csv", TABLE), ("south.csv", TABLE), ("west.csv", TABLE.replace("7", "8"))):
+        (tmp_path / name).write_text(text)
+    inputs = Inputs()
+
+    read_readback([tmp_path], None, WORDS, ["S"], inputs)
+
+    assert [one.note for one in inputs.files.values()] == [
+        None, f"the same, byte for byte, as {(tmp_path / 'north.csv').as_posix()}", None
+    ]  # fmt: skip
