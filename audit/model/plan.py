@@ -9,6 +9,7 @@ from typing import Annotated, Literal, Self
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from audit.model.base import Name, Position, Scalar, SettingName, Written
+from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.radio import AlarmTimes, Positive, Radio
 
 Settings = dict[SettingName, Scalar]
@@ -22,6 +23,11 @@ def _to_date(value: object) -> object:
         except ValueError:
             raise ValueError(f"{value[:60]!r} is not a date -- write it as 2026-03-31") from None
     return value
+
+
+def _serial(text: str) -> str:
+    """Return a serial number; blank for what says that it is not known, such as `n/a`."""
+    return "" if text.strip().casefold() in DEFAULT_BLANKS else text
 
 
 Date = Annotated[
@@ -101,7 +107,7 @@ class Gateway(Written):
     """Its tag. Surrounding blanks are removed, as everywhere, so that it can be found among the devices."""
     type: Name
     """Name of its device type."""
-    serial: str = ""
+    serial: Annotated[str, AfterValidator(_serial)] = ""
     """Its serial number, in quotes."""
     location: str = ""
     """Where it is, in words."""
@@ -129,7 +135,7 @@ class NodePlan(Written):
     """Its tag."""
     type: str = ""
     """Name of its device type; if left out, the network's `node_type`."""
-    serial: str = ""
+    serial: Annotated[str, AfterValidator(_serial)] = ""
     """Its serial number, in quotes."""
     location: str = ""
     """Where it is, in words: sheets, work lists and routes quote it."""

@@ -15,6 +15,8 @@ from audit.reading.identifiers import bare
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
 Item = TypeVar("Item")
+NAMES = ("tag", "serial")
+"""The fields that name one device."""
 
 
 def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> Style:
@@ -45,10 +47,17 @@ def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabular
 
 
 def translated(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
-    """Return a field's column with the mapping's translations applied; settings are translated later."""
-    if not column.style.translate or name in words.settings:
+    """Return a field's column with the mapping's translations applied; settings are translated later.
+
+    A tag or serial number that says `not read`, such as `-`, names no device.
+    """
+    if name in words.settings:
         return column
     meant = dict(column.style.translate)
+    if name in NAMES and not column.style.blanks.isdisjoint(map(str.casefold, map(str.strip, column.texts))):
+        meant = {text: "" for text in map(bare, column.texts) if column.style.is_blank(text)} | meant
+    if not meant:
+        return column
     return replace(column, texts=[meant.get(bare(text), text) for text in column.texts], raw=column.texts)
 
 

@@ -272,6 +272,24 @@ def test_a_plan_may_say_that_nothing_is_planned(tmp_path: Path, nothing: str) ->
     assert contents(nodes(write(tmp_path, plan=of_network)), "interval") == [None, 300]
 
 
+@pytest.mark.parametrize("nothing", ["n/a", "'-'", "'?'"])
+def test_a_plan_may_say_that_a_serial_number_is_not_known_yet(tmp_path: Path, nothing: str) -> None:
+    """Gateways and nodes whose serial numbers are not known do not share one."""
+    plan = PLAN.replace("{tag: ", f"{{serial: {nothing}, tag: ")
+    plan += "    node_tables: [{file: t.csv}]\n"
+    path = write(tmp_path, plan=plan, **{"t.csv": "tag,serial\nC,-\n"})
+    blocks = planned_blocks(read_plan(path, Inputs()), Meanings())
+
+    assert [block.serials for block in blocks] == [[""], ["", "", ""]]
+
+
+def test_an_unknown_name_is_told_even_where_nothing_is_planned(tmp_path: Path) -> None:
+    """It may be misspelt; only a known setting of other types may be said to be none."""
+    (problem,) = problems(write(tmp_path, plan=PLAN.replace("{address: 007}", "{adress: n/a, address: 7}")))
+
+    assert problem.message == "unknown setting 'adress' of device type 'node'"
+
+
 def test_nothing_may_be_planned_where_the_device_type_has_nothing(tmp_path: Path) -> None:
     """It is right to write n/a at each gateway for what only nodes have."""
     plan = write(tmp_path, plan=PLAN.replace("{channel: 016}", "{channel: 016, urv: n/a}"))

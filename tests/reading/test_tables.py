@@ -272,3 +272,25 @@ def test_a_remark_in_a_column_that_is_ignored_is_no_heading() -> None:
     found = table("tag,CH,\nA,7,serial\nB,7,\n", ignore=("",))
 
     assert found.texts("tag") == ["A", "B"]
+
+
+@pytest.mark.parametrize("nothing", ["-", "n/a", "N/A", "?", "none"])
+def test_a_tag_or_serial_number_that_says_not_read_is_blank(nothing: str) -> None:
+    """Several devices without a label do not share one serial number."""
+    found = texts(f"tag,serial,net\nA,{nothing},{nothing}\n {nothing} ,100002,A7\n")
+
+    assert (found["tag"], found["serial"]) == (["A", ""], ["", "100002"])
+    assert found["net"] == [nothing, "A7"]  # of a setting it is told later, as written
+
+
+def test_a_mapping_says_what_means_that_there_is_no_serial_number() -> None:
+    """What is then no blank, or is translated, is a serial number like any other."""
+    text = "tag,serial\nA,-\nB,none\n"
+
+    assert texts(text, blanks=("none",))["serial"] == ["-", ""]
+    assert texts(text, values={"serial": {"-": "100001"}})["serial"] == ["100001", ""]
+
+
+def test_what_said_not_read_is_quoted_as_written() -> None:
+    """The place of a blank tag keeps the text of its cell."""
+    assert table("tag,serial\n-,100001\n").place(0, "tag").raw == "-"
