@@ -45,7 +45,7 @@ def test_many_unknown_columns_without_a_mapping_are_told_at_once() -> None:
 
 def test_a_remark_beside_the_table_may_be_left_out() -> None:
     """It is reported where it is, without its text, which may be a code that has lost its heading."""
-    text = "tag,channel,,\nA,7,,\nB,7,,hatch was stuck\n"
+    text = "tag,channel,, \nA,7,,\nB,7,,hatch was stuck\n"
     with pytest.raises(InputProblems) as error:
         texts(text)
     (problem,) = error.value.problems
