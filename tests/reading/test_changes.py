@@ -79,6 +79,18 @@ def test_slips(tmp_path: Path, slip: dict[str, Any], says: str, mend: str) -> No
     assert_clear(outcome.stderr)
 
 
+def test_a_value_is_told_where_it_is_written(tmp_path: Path) -> None:
+    """The old and the new value each have their line."""
+    site = small_site(tmp_path)
+    lines = [f"    {key}: {value!r}\n" for key, value in (GOOD | {"from": "little", "to": "much"}).items()]
+    path = site.write("changes.yaml", f"asfound: changes/1\nchanges:\n  -\n{''.join(lines)}")
+
+    told = [problem.partition("changes.yaml:")[2] for problem in drift(site, path).problems]
+
+    old, new = (4 + next(n for n, line in enumerate(lines) if word in line) for word in ("little", "much"))
+    assert sorted(int(text.partition(":")[0]) for text in told) == sorted([old, new])
+
+
 def test_all_slips_of_all_files_are_told_at_once(tmp_path: Path) -> None:
     """A slip in one record does not hide one in another, nor do those of one file hide those of another."""
     site = small_site(tmp_path)

@@ -116,6 +116,15 @@ def test_an_input_that_is_spelt_in_two_ways(tmp_path: Path, old: str, new: str, 
     assert len(found.value.problems) == 1
 
 
+def test_a_misspelt_input_is_told_after_one_of_another_name(tmp_path: Path) -> None:
+    """The temperature needs no sensor, and does not end the search."""
+    slip = "  - {name: cold, kind: decimal, role: alarm_low, input: suctn, step: 1}\n"
+    with pytest.raises(InputProblems) as found:
+        read(tmp_path, PROBE + INPUTS + slip)
+
+    assert [problem.message.partition(":")[0] for problem in found.value.problems] == ["cold"]
+
+
 def test_an_input_that_is_spelt_in_two_ways_without_sensors(tmp_path: Path) -> None:
     """The name with more settings counts; inputs told apart by a number are two inputs."""
     bare = INPUTS.partition("\n")[2]

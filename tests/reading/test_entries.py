@@ -162,6 +162,15 @@ def test_the_newest_serial_number_says_whose_readings_they_are(tmp_path: Path) -
     assert finding["node"] == "N-2"
 
 
+def test_all_rows_have_the_newest_serial_number() -> None:
+    """Also that of the older number, which was mistyped."""
+    lines = as_lines(entry("N-1", "serial", "100099"), entry("N-1", "channel", "8"),
+                     entry("N-1", "serial", "100002", reading=2))  # fmt: skip
+    table = entry_table(read_entries(as_file(lines), WORDS))
+
+    assert list(table.texts("serial")) == ["100002"] * 3
+
+
 def test_a_label_and_another_case_name_a_setting(tmp_path: Path) -> None:
     """A file written by hand may name settings as the display does."""
     lines = as_lines(entry("N-2", "NET ID", "A8"), entry("N-2", "Photo", "a.jpg"))

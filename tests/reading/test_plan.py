@@ -314,3 +314,11 @@ def test_a_node_table_may_say_what_the_plan_may() -> None:
     keys = {*NodePlan.model_fields, *Position.model_fields} - {"position", "settings", "obstacles"}
 
     assert sorted(keys - set(NODE_FIELDS)) == [], "name it in NODE_FIELDS of audit/reading/plan.py"
+
+
+def test_settings_are_kept_in_tables_alone(tmp_path: Path) -> None:
+    """Where access codes are replaced: the plan beside them has no settings, so that it holds no code."""
+    plan = read_plan(write(tmp_path), Inputs()).file
+
+    assert plan.defaults == {}
+    assert [(one.defaults, one.gateway.settings, one.nodes) for one in plan.networks] == [({}, {}, ())]
