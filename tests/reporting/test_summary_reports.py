@@ -63,6 +63,14 @@ def test_text_tells_verdict_then_sites_then_causes_then_trends(summary: Summary)
     assert [text.index(head) for head in heads] == sorted(text.index(head) for head in heads)
 
 
+def test_text_tells_the_day_or_the_days_of_its_results(summary: Summary) -> None:
+    """One day is not a span."""
+    alone = sum_up([read("tarnbeck", "as-found", "2026-04-19")])
+
+    assert "from 1 result, runs of 2026-04-19\n" in summary_text.render(alone)
+    assert "from 3 results, runs of 2026-04-19 to 2026-04-20\n" in summary_text.render(summary)
+
+
 def test_text_writes_out_what_a_terminal_would_obey(summary: Summary) -> None:
     """Characters that change the direction of text are shown as codes."""
     assert "\u202e" not in summary_text.render(summary)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from html import unescape
 from typing import Any
 
 import pytest
@@ -9,6 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.model.device import DeviceType, Sensor, Setting
+from audit.reporting import sheet_html
+from audit.reporting.sheet_notes import CAUTIONS
 from audit.sheets import paper
 from audit.sheets.boxes import Answer, answer
 from audit.sheets.cards import Card, cards, side_by_side
@@ -93,12 +97,23 @@ def test_every_setting_is_on_a_card_once_and_in_order(settings: list[Setting]) -
 
 
 def test_a_long_device_has_parts() -> None:
-    """What is asked last is on the last part."""
+    """What is asked last, and what is read elsewhere, is on the last part."""
     refused = made(name="refused", kind="option", options=("yes", "no", "not tried"), role="default_refused")
-    parts = all_cards([made(name=f"s{n}", kind="integer") for n in range(60)] + [refused])
+    heard = made(name="heard", kind="integer", read_at="gateway")
+    parts = all_cards([made(name=f"s{n}", kind="integer") for n in range(60)] + [refused, heard])
 
     assert len(parts) == 3
     assert [part.refused is not None for part in parts] == [False, False, True]
+    assert [list(part.elsewhere) for part in parts] == [[], [], ["at the gateway: heard"]]
+
+
+def test_each_card_says_how_to_fill_it_in_and_what_to_beware_of() -> None:
+    """At its foot, since cards are handed out one by one."""
+    sheet = Sheet("Main", [("Main", Device("N-1", "Somewhere", kind(made(kind="integer"))))], [])
+    page = sheet_html.render(Book("Site", "A", [sheet], sheet, with_plan=False))
+
+    (foot,) = re.findall("<footer>(.*)</footer>", page)
+    assert unescape(foot) == " ".join([*sheet_html.HOW, *CAUTIONS])
 
 
 def test_what_is_read_elsewhere_is_told_and_not_asked() -> None:

@@ -19,6 +19,7 @@ from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from audit.reading.vocabulary import heading_and_unit, vocabulary
 from audit.sheets.headings import heading, where_to_read
+from audit.sheets.layout import rows
 from audit.sheets.making import book_of
 from audit.sheets.model import Book
 from audit.sheets.ordering import in_one_order
@@ -222,6 +223,13 @@ def test_planned_values_belong_to_their_device(tmp_path: Path) -> None:
         mine = planned[f"N-{number}"]
         assert (mine["address"], mine["chamber"]) == (f"{10 + number}", f"3-{number}")
         assert (mine["channel"], mine["range_low"]) == ("7", "-2.5 kPa")
+
+
+def test_planned_values_are_in_rows_that_are_told_from_those_to_fill_in(tmp_path: Path) -> None:
+    """A workbook shows these in another style; a blind one has none."""
+    for with_plan, expected in ((True, [True, False] * 4), (False, [False] * 4)):
+        made = book(tmp_path, with_plan=with_plan)
+        assert [row.planned for row in rows(made.whole, made)] == expected
 
 
 def test_a_node_that_is_planned_twice_is_one_row_and_moves_no_other_node_s_values(tmp_path: Path) -> None:
