@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import io
 import json
 import os
@@ -116,6 +117,15 @@ def test_the_time_can_be_fixed(
     times = [line["read_at"][:23] for line in lines(site)]
     assert times == [f"{wanted}.000", f"{wanted}.000", f"{wanted}.001"]
     assert "readings-disagree" not in run("check", site.plan, site.folder / "e.jsonl", "--all").stdout
+
+
+def test_a_fixed_time_without_an_offset_is_that_of_the_clock(site: SmallSite, typed: Any) -> None:
+    """Every reading has its offset, so that those of other clocks can be put in order."""
+    typed("N-1", "100001", options=("--by", "R. Sample", "--at", "2026-03-31T09:15"))
+
+    (line,) = lines(site)
+    read_at = datetime.datetime.fromisoformat(line["read_at"])
+    assert read_at == datetime.datetime(2026, 3, 31, 9, 15).astimezone()
 
 
 def test_a_reading_from_the_future_is_told(site: SmallSite, typed: Any) -> None:

@@ -6,11 +6,12 @@ import csv
 import json
 import re
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import jsonschema
 import pytest
 
+from audit.model.sampling_tables import InspectionLevel
 from audit.reporting.formats import SAMPLE_FORMATS
 from audit.resources import schema_text
 from tests.baselines import seal
@@ -101,6 +102,12 @@ def test_a_seed_that_was_made_up_is_said_and_draws_the_same_again(tmp_path: Path
 
     assert f"--seed {seed} draws the same nodes again" in " ".join(outcome.stdout.split())
     assert site.file.read_text() == kept
+
+
+@pytest.mark.parametrize("level", get_args(InspectionLevel))
+def test_any_inspection_level_can_be_asked_for(tmp_path: Path, level: str) -> None:
+    """The command takes those that the tables have."""
+    assert fleet(tmp_path).draw("--aql", "4.0", "--level", level)["terms"]["level"] == level
 
 
 def test_the_tables_give_size_and_numbers(tmp_path: Path) -> None:

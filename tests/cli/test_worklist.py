@@ -208,6 +208,7 @@ def test_waived_findings_make_no_step() -> None:
     ("arguments", "message"),
     [
         (["--radio", "Main"], "--radio Main is not NETWORK=WAY"),
+        (["--radio", "plan"], "--radio plan is not NETWORK=WAY"),
         (
             ["--radio", "Main=up"],
             "is not NETWORK=WAY\n    fix: write --radio North=plan, North=gateway or North=nodes",
@@ -228,11 +229,11 @@ def test_wrong_arguments_are_refused(tmp_path: Path, arguments: list[str], messa
     assert "Traceback" not in outcome.stderr
 
 
-@pytest.mark.parametrize("text", ["here", "1", "nan,1"])
+@pytest.mark.parametrize("text", ["here", "1", "nan,1", "1e9,1", "-1e9,1"])
 def test_a_start_is_two_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str) -> None:
-    """As with `asfound why`."""
+    """As with `asfound why`; both are on a map."""
     with pytest.raises(SystemExit) as stopped:
-        worklist(small_site(tmp_path), "--start", text)
+        worklist(small_site(tmp_path), f"--start={text}")
 
     assert stopped.value.code == 2
     assert "--start" in capsys.readouterr().err
