@@ -31,6 +31,15 @@ SITE = [
 ]  # fmt: skip
 
 
+def test_an_unknown_band_of_a_network_is_told_there(tmp_path: Path) -> None:
+    """Not where the network begins."""
+    site = small_site(tmp_path, nodes=[node(1)]).replace(
+        "  node_type: node", "  radio:\n    band: eu-868\n  node_type: node"
+    )
+
+    assert_refused(site, at=site.line("eu-868"), says="unknown band 'eu-868'", mend="eu-863-870")
+
+
 @pytest.mark.parametrize(("words", "spot", "says", "mend"), SITE)
 def test_slips_in_the_plan(tmp_path: Path, words: str, spot: str, says: str, mend: str) -> None:
     """Each slip is reported at its place, with what was expected."""

@@ -42,6 +42,7 @@ KINDS = [
     ("x.jsonl", ONE, True),
     ("x.json", ONE, True),
     ("x.txt", "\ufeff" + ONE, True),
+    ("x.json", "\n" + ONE, True),
     ("x.jsonl", "", True),
     ("x.jsonl", '{"asfo', True),
     ("x.jsonl", '{"asfound": "entry/2"}\n', True),

@@ -87,6 +87,7 @@ def test_places_of_planned_values(tmp_path: Path) -> None:
     assert block.planned_place(0, "urv").row == 9
     assert block.planned_place(0, "interval").row == 4
     assert block.planned_place(0, "channel").row == 7
+    assert {block.planned_place(0, name).sheet for name in ("address", "urv", "channel")} == {""}
 
 
 def test_a_node_table_fills_blanks_from_defaults_and_keeps_dashes(tmp_path: Path) -> None:

@@ -81,6 +81,18 @@ def test_another_text_file_is_told(tmp_path: Path, text: str) -> None:
     assert "name it" in warning
 
 
+def test_a_file_that_is_given_twice_is_read_once_and_told(tmp_path: Path) -> None:
+    """Named by itself, and in a folder that is reached in another way."""
+    (tmp_path / "a.csv").write_text("tag,CH\nA,7\n")
+    inputs = Inputs()
+    again = tmp_path / "." / ".." / tmp_path.name
+    tables = read_readback([tmp_path / "a.csv", again], None, WORDS, ["S"], inputs)
+
+    assert len(tables) == 1
+    (note,) = (one.note for one in inputs.files.values() if one.note)
+    assert note == f"is {(tmp_path / 'a.csv').as_posix()} again"
+
+
 def test_a_workbook_of_a_kind_that_is_not_read_is_told(tmp_path: Path) -> None:
     """A picture is not."""
     names, (warning,) = read(tmp_path, a_XLS="", b_jpg="", c_csv="tag,CH\nA,7\n")

@@ -35,6 +35,14 @@ def test_a_second_heading_row_begins_a_second_table(tmp_path: Path) -> None:
     assert second.place(0, "channel")[:6] == (first.file, "", 7, "D", "CH", "9")
 
 
+def test_headings_that_a_mapping_names_begin_a_second_table_too() -> None:
+    """Also where these alone say which device a row is about."""
+    mapping = Mapping(columns={"Loop": "tag", "Kanal": "channel"}, ignore=("Ort",))
+    grid = read_csv(file("x.csv", "Loop,Kanal,Ort\nA,7,x\nLOOP,Kanal,Ort\nB,8,y\n"), mapping)
+
+    assert [part.columns[0] for part in tables_in(grid, mapping, WORDS)] == [["A"], ["B"]]
+
+
 def test_a_second_table_may_be_narrower(tmp_path: Path) -> None:
     """Columns that only the first table has do not belong to the second."""
     _, second = stacked(tmp_path, "tag,serial,CH,net\nA,1,7,3\ntag,serial,urv [kPa],\nC,3,16,\n")

@@ -43,6 +43,14 @@ def test_many_unknown_columns_without_a_mapping_are_told_at_once() -> None:
     assert [problem.column for problem in error.value.problems] == ["B", "C", "D", "E", "F"]
 
 
+def test_unknown_columns_beside_half_as_many_known_ones_are_told_one_by_one() -> None:
+    """The mapping was not forgotten where the site's own headings are mostly the usual ones."""
+    with pytest.raises(InputProblems) as error:
+        texts("tag,serial,CH,net,p1,p2,p3,p4,p5,p6,p7\nA,1,7,3,1,2,3,4,5,6,7\n")
+
+    assert [problem.column for problem in error.value.problems] == [*"EFGHIJK"]
+
+
 def test_a_remark_beside_the_table_may_be_left_out() -> None:
     """It is reported where it is, without its text, which may be a code that has lost its heading."""
     text = "tag,channel,, \nA,7,,\nB,7,,hatch was stuck\n"
