@@ -3,8 +3,16 @@
 from __future__ import annotations
 
 from audit.model.device import Setting
-from audit.model.table import RawColumn, Style
+from audit.model.table import HIDDEN, RawColumn, Style
+from audit.reading.codes import code
 from audit.reading.meanings import Meanings
+
+
+def test_an_access_code_is_shown_as_hidden() -> None:
+    """Wherever its value is quoted."""
+    value = Meanings().code(code("5521"))
+
+    assert (value.read, value.shown) == (True, HIDDEN)
 
 
 def test_a_column_is_not_among_the_values_of_all_other_files() -> None:

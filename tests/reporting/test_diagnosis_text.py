@@ -73,6 +73,20 @@ def test_where_no_check_is_left_for_the_first_cause(tmp_path: Path, saw: tuple[s
     assert text.count("none of them looks for the most probable cause: do what its remedy says first") == told
 
 
+def test_checks_that_are_not_worth_it_are_named_once_the_cause_is_as_good_as_known(tmp_path: Path) -> None:
+    """Apart from those that are; until then every check is listed with what to do."""
+    one = diagnosis(tmp_path)
+    (node,) = one.nodes
+    settled = node.model_copy(update={"settled": True, "done": []})
+    known = one.model_copy(update={"nodes": [settled]})
+    text = " ".join(render(known, 100).split())
+
+    named = re.search(r"not worth it, since each has .* the cause: ([a-z, -]*[a-z])", text)
+    assert named
+    assert named[1].split(", ") == [check.id for check in node.checks if check.chance < 0.02]
+    assert "not worth it" not in render(one, 100)
+
+
 def test_evidence_is_told_with_file_row_and_text(tmp_path: Path) -> None:
     """A person has to be able to look it up."""
     text = render(diagnosis(tmp_path), 200)
@@ -137,7 +151,7 @@ def test_all_missing_nodes_in_a_table(tmp_path: Path) -> None:
 
     assert text.startswith("1 node is missing at 1 gateway\n")
     assert "GW-North (North): 1 of its 3 nodes is missing" in text
-    assert re.search(r"\n    A +not listed +its channel", text)
+    assert re.search(r"\n    A +not listed +its channel.* \d+ %  \w+, 10 min, on a trip\n", text)
 
 
 def test_a_silent_gateway_that_has_left_the_plan(tmp_path: Path) -> None:

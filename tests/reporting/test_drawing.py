@@ -91,6 +91,16 @@ def test_a_crowd_has_tags_only_for_what_needs_looking_at() -> None:
     assert all(tag.leader for tag in drawing.tags)
 
 
+def test_a_node_as_planned_has_its_tag_close_by_or_none() -> None:
+    """Lines to tags further away are for what needs looking at."""
+    crowd = at([(5.0 + n / 100, 5.0) for n in range(40)])
+    calm = [node.model_copy(update={"state": "as planned"}) for node in crowd]
+
+    assert draw(calm).tags
+    assert not any(tag.leader for tag in draw(calm).tags)
+    assert any(tag.leader for tag in draw(crowd).tags)
+
+
 def test_tags_without_room_are_counted() -> None:
     """If more nodes differ than the margins have room for, the map says how many tags are missing."""
     drawing = draw(nodes(600, faulty=0.9))

@@ -12,7 +12,7 @@ from audit.model.result import EvidencePlace, Finding, Result, Since
 from audit.phrases import clean
 from audit.reporting.lines import Lines
 from audit.reporting.text_report import render, where_it_stands
-from tests.reporting.parts import finding
+from tests.reporting.parts import WAIVED, finding
 from tests.the_examples import audit
 
 
@@ -39,6 +39,17 @@ def test_one_setting_differs_and_two_differ(failed: Result, number: int, says: s
     counts = failed.counts.model_copy(update={"differing": number})
 
     assert f"{says}, 15 not read" in render(failed.model_copy(update={"counts": counts}))
+
+
+def test_a_waived_finding_is_told_with_its_waiver(failed: Result) -> None:
+    """It is not among the causes, and nobody has to look up elsewhere what is waived."""
+    one = finding(1, waived=WAIVED)
+    _, _, text = with_findings(failed, [one]).partition("\nWAIVED, listed and not counted above\n")
+
+    told, waiver = text.strip().splitlines()[:2]
+    assert told.startswith(f"- {one.level}, ")
+    assert f"{one.message} ({one.rule})" in told
+    assert waiver.startswith(f"    waiver {WAIVED.waiver}, approved by {WAIVED.approver}, until ")
 
 
 def test_numbers_are_printed_as_they_are(failed: Result) -> None:

@@ -22,7 +22,7 @@ from tests.sheets.filling import (
     rich_site,
     shows,
 )
-from tests.small_site import run
+from tests.small_site import NAME, run
 from tests.the_examples import EXAMPLES
 
 Page = Any
@@ -124,6 +124,20 @@ def test_options_and_flags_are_offered(page: Page) -> None:
     assert validation(page, f"{rate}4").formula1 == '"4.8,9.6,50"'
     assert validation(page, f"{enc}4").formula1 == '"on,off"'
     assert {validation(page, f"{rate}{row}").type for row in (3, 4, 5, 6)} == {"list"}
+
+
+def test_the_last_sheet_says_of_which_plan_the_others_are(tmp_path: Path) -> None:
+    """Site and revision, before how to fill them in."""
+    notes = openpyxl.load_workbook(blank(rich_site(tmp_path))).worksheets[-1]
+
+    assert f"Site: {NAME}, plan revision A" in [row[0] for row in notes.iter_rows(values_only=True)]
+
+
+def test_rows_of_the_same_setting_have_one_drop_down(page: Page) -> None:
+    """One range, however many nodes there are; the gateway's own setting is another."""
+    enc = column_of(page, "ENC")
+
+    assert str(validation(page, f"{enc}4").sqref) == f"{enc}4:{enc}6"
 
 
 def test_nothing_is_refused(page: Page) -> None:
