@@ -1,4 +1,4 @@
-"""Phrases: commands that can be pasted."""
+"""Phrases: numbers that people read, and commands that can be pasted."""
 
 from __future__ import annotations
 
@@ -6,7 +6,16 @@ import shlex
 
 import pytest
 
-from audit.phrases import typed
+from audit.phrases import rounded, typed
+
+
+@pytest.mark.parametrize(
+    ("number", "shown"),
+    [(0.012345, "0.0123"), (12.345, "12.3"), (999.4, "999"), (999.7, "1,000"), (-1234.4, "-1,234")],
+)
+def test_a_number_is_told_to_three_digits(number: float, shown: str) -> None:
+    """From 1,000 on it is a whole number, also where it only becomes one by rounding."""
+    assert rounded(number) == shown
 
 
 @pytest.mark.parametrize(

@@ -215,10 +215,6 @@ class CausesFile(Written):
                     raise ValueError(f"{under}: an answer is rarer than the floor {self.floor:g} -- raise it")
         return self
 
-    def cause(self, name: str) -> Cause:
-        """Return the cause with this id, which must be one of them."""
-        return next(cause for cause in self.causes if cause.id == name)
-
     def answers(self) -> dict[str, tuple[Question, Answer]]:
         """Return answer id → its question and the answer."""
         return {answer.id: (q, answer) for q in self.questions for answer in q.answers}

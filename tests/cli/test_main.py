@@ -91,6 +91,15 @@ WRONG_USAGE = [
 ]
 
 
+def test_only_the_first_of_many_problems_are_told(tmp_path: Path) -> None:
+    """With how many there are in all: nobody reads to the end of a list of hundreds."""
+    unknown = "".join(f"x_{n}: 1, " for n in range(53))
+    outcome = small_site(tmp_path).replace("{address: 11}", f"{{{unknown}address: 11}}").check()
+
+    assert outcome.stderr.count("unknown setting") == 50
+    assert outcome.stderr.endswith("… and 3 more problems\nasfound: no verdict: 53 problems in the input\n")
+
+
 @pytest.mark.parametrize(("arguments", "says"), WRONG_USAGE)
 def test_2_is_wrong_usage(
     tmp_path: Path,

@@ -57,6 +57,11 @@ def test_several_files_at_once(site: SmallSite) -> None:
     )
 
 
+def test_cards_alone_are_not_to_be_checked(site: SmallSite) -> None:
+    """What is written on paper has to be typed in first."""
+    assert "next" not in run("sheet", site.plan, "--out", site.folder / "a.html").stdout
+
+
 def test_quiet_says_nothing(site: SmallSite) -> None:
     """Only the exit code says that it worked."""
     assert run("sheet", site.plan, "--out", site.folder / "a.csv", "--quiet").stdout == ""

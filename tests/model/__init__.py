@@ -1,0 +1,1 @@
+"""Tests of the models that have methods of their own."""
