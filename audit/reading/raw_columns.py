@@ -15,8 +15,6 @@ from audit.reading.identifiers import bare
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
 Item = TypeVar("Item")
-NAMES = ("tag", "serial")
-"""The fields that name one device."""
 
 
 def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> Style:
@@ -49,12 +47,13 @@ def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabular
 def translated(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
     """Return a field's column with the mapping's translations applied; settings are translated later.
 
-    A tag or serial number that says `not read`, such as `-`, names no device.
+    A serial number that says `not read`, such as `-`, is none. A tag may be `NA`.
     """
     if name in words.settings:
         return column
     meant = dict(column.style.translate)
-    if name in NAMES and not column.style.blanks.isdisjoint(map(str.casefold, map(str.strip, column.texts))):
+    said = map(str.casefold, map(str.strip, column.texts)) if name == "serial" else ()
+    if not column.style.blanks.isdisjoint(said):
         meant = {text: "" for text in map(bare, column.texts) if column.style.is_blank(text)} | meant
     if not meant:
         return column
