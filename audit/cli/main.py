@@ -101,9 +101,10 @@ def _ended(number: int, _: object) -> NoReturn:
 
 def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
     """Run a command and return its exit code. Raises nothing but the SystemExit of argparse."""
-    args = _parsed(arguments)
+    args = argparse.Namespace(debug="--debug" in arguments)  # until they are parsed
     _signals.clear()
     try:
+        args = _parsed(arguments)
         code = int(args.run(args, stdout, stderr))
         stdout.flush()
     except InputProblems as error:
@@ -170,6 +171,11 @@ def _like(rest: Sequence[str], command: argparse.ArgumentParser) -> str:
 
 class _Parser(argparse.ArgumentParser):
     """A parser whose errors are cleaned for a terminal: what was typed may hold any character."""
+
+    def exit(self, status: int = 0, message: str | None = None) -> NoReturn:
+        """Leave, once what --help shows is written. Raises OSError where it cannot be."""
+        sys.stdout.flush()
+        super().exit(status, message)
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong with the arguments and leave."""

@@ -88,7 +88,7 @@ def test_progress_is_wiped_before_a_problem_is_told(tmp_path: Path, monkeypatch:
 
 
 @pytest.mark.parametrize(
-    "arguments", [["check", "plan.yaml", "found.csv", "--all"], ["rules"], ["rules", "--roles"]]
+    "arguments", [["check", "plan.yaml", "found.csv", "--all"], ["rules"], ["rules", "--roles"], ["--help"]]
 )
 def test_a_closed_pipe(tmp_path: Path, arguments: list[str]) -> None:
     """A reader that closes the pipe, as `head` does, causes no traceback."""
@@ -198,6 +198,19 @@ def test_a_version_that_cannot_be_written(tmp_path: Path) -> None:
     done = in_a_process("--version", cwd=tmp_path, stdout=os.open("/dev/full", os.O_WRONLY))
 
     assert (done.returncode, done.stderr) == (2, "")
+
+
+@SHELL
+@pytest.mark.parametrize("arguments", [["--help"], ["check", "--help"]])
+@pytest.mark.parametrize("unbuffered", ["", "1"])
+def test_a_help_that_cannot_be_written(tmp_path: Path, arguments: list[str], unbuffered: str) -> None:
+    """It is told as for any other text; Python's own code for it would be 120."""
+    full = os.open("/dev/full", os.O_WRONLY)
+    done = in_a_process(*arguments, cwd=tmp_path, stdout=full, PYTHONUNBUFFERED=unbuffered)
+    os.close(full)
+
+    reason = "asfound: the report cannot be written: No space left on device\n"
+    assert (done.returncode, done.stderr) == (2, reason)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a name that is too long is not there on Windows")
