@@ -106,6 +106,8 @@ class EntryFile:
             _write_whole(handle, closing + as_line(entry))
         finally:
             os.close(handle)
+            if new and not self.path.stat().st_size:  # `check` of its folder would stop at it
+                self.path.unlink()
         if new:
             _sync_folder(self.path.parent)
         self.taken_in += len(rest) + len(closing) + len(as_line(entry))

@@ -249,6 +249,28 @@ def full_disk(handle: int, data: memoryview) -> int:
     raise OSError(28, "No space left on device")
 
 
+def test_a_first_value_that_is_not_saved_leaves_no_file(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`check` of the folder would stop at an empty one."""
+    file = opened(talk)
+    monkeypatch.setattr(os, "write", full_disk)
+    with pytest.raises(NotSaved, match="No space left on device"):
+        save(talk, file, "17")
+    assert not talk.path.exists()
+
+    monkeypatch.undo()
+    assert save(talk, file, "17") == 1
+
+
+def test_an_empty_file_that_was_there_stays(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Somebody else has made it."""
+    talk.path.touch()
+    monkeypatch.setattr(os, "write", full_disk)
+    with pytest.raises(NotSaved):
+        save(talk, opened(talk), "17")
+
+    assert talk.path.read_bytes() == b""
+
+
 def test_a_torn_record_is_closed_off_though_the_first_try_fails(
     talk: Talk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -328,4 +350,5 @@ def test_what_an_entry_cannot_hold_is_not_saved(talk: Talk) -> None:
     entries = opened(talk)
     with pytest.raises(NotSaved, match="read_by cannot be written to the file"):
         entries.append(Draft(node(talk), "channel", "7"), Signature(NAME, "A", "x" * 1001))
+    assert not talk.path.exists()
     entries.append(Draft(node(talk), "channel", "", skipped="gone \ud800"), SIGNATURE)
