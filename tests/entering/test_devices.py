@@ -14,7 +14,7 @@ from audit.errors import InputProblems
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from tests.entering.talks import without_settings
-from tests.small_site import ACCESS_CODE, DEFAULT_REFUSED, RADIO, SETTINGS, node, small_site
+from tests.small_site import ACCESS_CODE, DEFAULT_REFUSED, SETTINGS, node, small_site
 from tests.the_examples import EXAMPLES
 
 
@@ -74,10 +74,7 @@ def test_the_list_of_a_large_network_fits_the_terminal() -> None:
 
 
 def test_the_factory_code_is_tried_when_all_else_at_the_device_is_read(tmp_path: Path) -> None:
-    """Trying a code may lock the menu; what is read elsewhere comes after. Codes are never asked for.
-
-    A setting that one device type keeps secret is not asked for on another that calls it a text.
-    """
+    """Trying a code may lock the menu; what is read elsewhere comes after. Codes are never asked for."""
     host = {
         "name": "host_low",
         "kind": "decimal",
@@ -86,15 +83,12 @@ def test_the_factory_code_is_tried_when_all_else_at_the_device_is_read(tmp_path:
         "unit": "kPa",
         "step": 1,
     }
-    code_as_text = {"name": "access_code", "kind": "text", "required": False}
-    site = small_site(tmp_path, settings=[DEFAULT_REFUSED, host, ACCESS_CODE, *SETTINGS],
-                      gateway_settings=[*RADIO, code_as_text])  # fmt: skip
+    site = small_site(tmp_path, settings=[DEFAULT_REFUSED, host, ACCESS_CODE, *SETTINGS])
 
-    gateway, node_1, *_ = to_read(read_plan(site.plan, Inputs())).devices
+    _, node_1, *_ = to_read(read_plan(site.plan, Inputs())).devices
 
     names = [setting["name"] for setting in SETTINGS]
     assert [step.name for step in node_1.steps] == ["serial", *names, "default_refused", "host_low"]
-    assert [step.name for step in gateway.steps] == ["serial", "channel", "network_id"]
 
 
 def test_the_devices_of_a_network_are_looked_up() -> None:
