@@ -159,14 +159,6 @@ def test_no_factory_code_is_in_the_file(tmp_path: Path) -> None:
     assert "type (not shown) at SETUP" in page
 
 
-def test_a_setting_that_is_secret_in_one_type_is_asked_in_none(tmp_path: Path) -> None:
-    """A name that one device type calls a text, and another a secret, is treated as a secret."""
-    text = {"name": "access_code", "kind": "text"}
-    site = small_site(tmp_path, settings=(*SETTINGS, ACCESS_CODE), gateway_settings=(*RADIO, text))
-
-    assert all(setting["name"] != "access_code" for setting in data_of(form_of(site.plan))["settings"])
-
-
 # One file, and nothing else
 
 
