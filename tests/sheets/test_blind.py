@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.sheets.filling import blank, planned_node, rich_site
-from tests.small_site import NODES, SmallSite, small_site
+from tests.small_site import SmallSite
 
 FILES = ["sheets.xlsx", "sheets.csv", "cards.html"]
 TELLING: dict[str, Any] = {"address": 173, "chamber": "7-Q", "range_high": 1847.3, "range_low": -63.7}
@@ -96,16 +96,3 @@ def test_access_codes_are_not_asked_for_nor_shown(tmp_path: Path, name: str, wit
 
     for text in (b"83917", b"1234", b"CODE", b"access_code", b"access code<"):
         assert text not in told
-
-
-def test_a_code_of_one_type_is_a_code_of_all(tmp_path: Path) -> None:
-    """A name that means a code on the gateway is not asked for on a node either: it would read as a code."""
-    site = small_site(
-        tmp_path,
-        settings=[{"name": "channel", "kind": "integer"}, {"name": "menu", "label": "MENU", "kind": "text"}],
-        gateway_settings=[{"name": "channel", "kind": "integer"}, {"name": "menu", "kind": "secret"}],
-        nodes=[{**NODES[0], "settings": {"channel": 7}}], defaults={},
-        gateway={"tag": "GW-1", "type": "gateway", "serial": "900001", "settings": {"channel": 7}},
-    )  # fmt: skip
-
-    assert b"MENU" not in content(blank(site, "sheets.csv"))
