@@ -41,14 +41,17 @@ def slips_in_only(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Probl
 def only_kept(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[Grid, LeftOut]:
     """Return a grid with the rows that the mapping keeps, and what the others are.
 
-    Its headings must have no slips. Texts are compared without case and blanks around them. Names and times
-    from merged cells are filled in first, since the row that has the text may be left out.
+    Its headings must have no slips. Texts are compared as they are written, before cells are taken apart, but
+    without case and blanks around them. Names and times from merged cells are filled in first, since the row
+    that has the text may be left out.
     """
     said: dict[int, str] = {}
     for part, heading in _named(mapping):
         texts = {bare(text).casefold() for text in _texts(part, heading, mapping)}
         at = columns_of(heading, getattr(mapping, part), grid, mapping)[0]
-        for entry, text in enumerate(map(bare, grid.filled(at))):
+        written = grid.as_written.get(grid.letters[at])
+        cells = [written[row] for row in grid.rows] if written else grid.filled(at)
+        for entry, text in enumerate(map(bare, cells)):
             if (text.casefold() in texts) == (part == "leave_out"):
                 its = HIDDEN if may_be_code(heading) else quoted(text, words.secrets)
                 said.setdefault(entry, f"{cut(bare(heading))} {its if text else 'blank'}")
