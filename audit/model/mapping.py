@@ -109,7 +109,8 @@ class Mapping(Written):
     labelled: tuple[str, ...] = ()
     """Headings of columns whose cells have settings behind labels: `L 280 / H 780 kPa`, `H=780; HH=900`.
 
-    A unit after the last value is that of all, if no other has one. Further labels can be named under
+    A unit after the last value is that of all, if no other has one. A minus sign needs a blank or an equals
+    sign before it: the hyphen of `H-780` may be a dash. Further labels can be named under
     `columns`, and those to leave out under `ignore`.
     """
     blanks: tuple[str, ...] = DEFAULT_BLANKS

@@ -1,7 +1,7 @@
 """Labelled cells: several settings in one cell, each behind its label, such as `L 280 / H 780 kPa`.
 
-A register writes the alarms of a device so. A mapping names the columns. A cell that has anything else is
-reported and not read.
+A register writes the alarms of a device so. A mapping names the columns. A cell that has anything else, or
+that can be read in two ways, is reported and not read.
 """
 
 from __future__ import annotations
@@ -19,13 +19,15 @@ from audit.reading.identifiers import bare
 from audit.reading.mapped_names import is_ignored
 from audit.reading.mappings import problem_in
 from audit.reading.named_columns import columns_of, not_there_once
-from audit.reading.quoting import quoted
+from audit.reading.quoting import holds_code, quoted
 from audit.reading.shared_cells import as_written
 from audit.reading.vocabulary import Vocabulary, folded
-from audit.reading.written_numbers import pattern
+from audit.reading.written_numbers import WHY_NOT_LABELLED, pattern
 
 _ASIDE = " ;,/|=:"
-"""What may stand around a value."""
+"""What may stand around a value; before it no comma, which may be the mark of a decimal."""
+_SIGN_APART = re.compile("[-+] ")
+"""Start of a value whose sign may be a dash behind the label."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +36,11 @@ class Labels:
 
     names: Mapping[str, str]
     """Folded label → setting; IGNORED for one that the mapping ignores."""
+    unitless: frozenset[str]
+    """Settings whose numbers have no unit, such as a channel."""
     label: re.Pattern[str]
-    """A label with a value behind it."""
+    """A label with a value behind it, in lower case. Right behind it stands no sign, which may be a dash, nor
+    a digit behind another or before a group of digits: `H1 780` may have the label H1."""
     number: re.Pattern[str]
     blanks: frozenset[str]
 
@@ -47,7 +52,8 @@ def slips_in_labelled(
 
     `names` are the fields of the grid's columns.
     """
-    given: list[str] = []
+    given = [words.field(word) or word for pair in mapping.split.values() for word in pair]
+    codes = {*words.secrets, *(word for word, name in words.words.items() if name in words.secrets)}
     for k, heading in enumerate(mapping.labelled):
         steps = ("labelled", k)
         wrong = [*not_there_once(heading, mapping.labelled, steps, grid, mapping, words)]
@@ -61,10 +67,19 @@ def slips_in_labelled(
             yield problem_in(mapping, steps, message, "name another column")
             continue
         i = columns_of(heading, mapping.labelled, grid, mapping)[0]
-        found = _settings(grid.columns[i], labels(mapping, words))
-        if not found and any(map(str.strip, grid.columns[i])):
-            message = f"no cell of the column {quoted(heading)} has settings such as `L 280 / H 780 kPa`"
-            yield problem_in(mapping, steps, message, "name a column whose cells have labels and values")
+        if coded := [entry for entry, text in enumerate(grid.columns[i]) if holds_code(text, codes)]:
+            message = f"the column {quoted(heading)} may have an access code here, which is not shown"
+            mend = "take it out of the column; codes are read from a column of their own"
+            yield Problem(message, mend, grid.file, grid.sheet, grid.row(coded[0], i), grid.letters[i])
+            continue
+        known = labels(mapping, words)
+        found = _settings(grid.columns[i], known)
+        filled = [text for text in grid.columns[i] if tidied(text).casefold() not in known.blanks]
+        if filled and not found:
+            message = f"no cell of the column {quoted(heading)} can be read; "
+            message += f"{quoted(filled[0])} {WHY_NOT_LABELLED}"
+            mend = "name a column whose cells have labels and values; or state how they are written"
+            yield problem_in(mapping, steps, message, f"{mend}, such as `decimal: ','`, or what labels mean")
         for name in found:
             if name in [*names, *given]:
                 message = f"two columns would give {name}"
@@ -86,6 +101,8 @@ def with_labelled(
     for heading in mapping.labelled:
         i = columns_of(heading, mapping.labelled, grid, mapping)[0]
         found = _settings(grid.columns[i], known)
+        if not found:
+            continue  # all are blank
         parts = {text: _parts(text, found, known) for text in set(grid.columns[i])}
         columns = [[parts[text][name] for text in grid.columns[i]] for name in found]
         grid = replace(
@@ -108,10 +125,12 @@ def labels(mapping: written.Mapping, words: Vocabulary) -> Labels:
     longest_first = sorted(names.keys() - {"", "*"}, key=lambda name: (-len(name), name))
     label = _one_of(re.escape(name).replace("_", r"[\s_-]+") for name in longest_first)
     blank = _one_of(re.escape(text) for text in mapping.not_read if text)
-    behind = rf"\s*[=:]?\s*(?:[-+]?[.,]?\d|{blank}(?!\w))"
+    apart, attached = r"(?:\s*[=:]\s*|\s+)[-+]?[.,]?\d", r"(?<!\d)[.,]?\d(?!\d* \d)"
+    behind = rf"{apart}|{attached}|\s*[=:]?\s*{blank}(?!\w)"
     return Labels(
         names,
-        re.compile(rf"(?<![^\s;,/|])(?P<label>{label})(?={behind})", re.IGNORECASE),
+        frozenset(name for name in numbers if not words.settings[name].unit),
+        re.compile(rf"(?<![^\s;,/|])(?P<label>{label})(?={behind})"),
         pattern(mapping.decimal, mapping.grouping),
         mapping.not_read,
     )
@@ -128,24 +147,41 @@ def labelled_values(text: str, known: Labels) -> dict[str, str] | None:
     A unit after the last one is that of all, if no other has one.
     """
     plain = tidied(text)
-    found = list(known.label.finditer(plain))
-    if not found or plain[: found[0].start()].strip(_ASIDE):
+    lower, at = _in_lower_case(plain)
+    found = list(known.label.finditer(lower))
+    if not found or plain[: at[found[0].start()]].strip(_ASIDE):
         return None
-    ends = [*(at.start() for at in found[1:]), len(plain)]
-    names = [known.names[folded(at["label"])] for at in found]
-    texts = [plain[at.end() : end].strip(_ASIDE) for at, end in zip(found, ends, strict=True)]
-    numbers = [known.number.fullmatch(text) for text in texts]
+    ends = [*(one.start() for one in found[1:]), len(lower)]
+    names = [known.names[folded(one["label"])] for one in found]
+    texts = [plain[at[one.end()] : at[end]].lstrip(" =:").rstrip(_ASIDE)
+             for one, end in zip(found, ends, strict=True)]  # fmt: skip
+    numbers = [None if _SIGN_APART.match(text) else known.number.fullmatch(text) for text in texts]
     odd = [not number and text.casefold() not in known.blanks
            for number, text in zip(numbers, texts, strict=True)]  # fmt: skip
     kept = [name for name in names if name != IGNORED]
     if any(odd) or len(set(kept)) < len(kept):
         return None
-    units = [number["unit"] or "" for number in numbers if number]
+    units = [number["unit"] or "" for name, number in zip(names, numbers, strict=True)
+             if number and (number["unit"] or name not in known.unitless)]  # fmt: skip
     shared = units[-1] if units and not any(units[:-1]) else ""
+    if not shared and any(units) and not all(units):
+        return None  # a number may be in the unit of another, or in that of its setting
+    if any(known.names.get(folded(unit), IGNORED) not in (IGNORED, *names) for unit in units):
+        return None  # in `H 5 L`, L may be litres, or a label without a value
     return {
-        name: f"{text} {shared}" if shared and number and not number["unit"] else text
+        name: f"{text} {shared}" if shared and number and not number["unit"] and name not in known.unitless
+        else text
         for name, text, number in zip(names, texts, numbers, strict=True) if name != IGNORED
     }  # fmt: skip
+
+
+def _in_lower_case(text: str) -> tuple[str, list[int]]:
+    """Return a text without case, as labels are, and where each of its characters and its end are in it.
+
+    A text may become longer: `ß` is `ss`.
+    """
+    parts = [mark.casefold() for mark in text]
+    return "".join(parts), [*(i for i, part in enumerate(parts) for _ in part), len(text)]
 
 
 def are_labelled(texts: Iterable[str], words: Vocabulary) -> bool:

@@ -19,7 +19,10 @@ GROUPING = (",", ".", " ", "'")
 """The marks between groups of three digits that a mapping can declare."""
 WHY_NOT_TWO = "is not two numbers, such as 0-1000 or -1 to 9, with a unit after the second or none"
 """What is wrong with a cell that a mapping splits. A single number, or one behind a label, is such."""
-WHY_NOT_LABELLED = "is not only settings behind their labels, such as L 280 / H 780 kPa"
+WHY_NOT_LABELLED = (
+    "is not only settings behind their labels, such as L 280 / H 780 kPa, with a unit behind each value, "
+    "behind the last, or none"
+)
 """What is wrong with a cell in which a mapping looks for labels."""
 OTHER_BASE = re.compile(r"(?i)0x[0-9a-f]{1,16}|0o[0-7]{1,21}")
 """A whole number to the base 16 or 8, as the core schema of YAML 1.2.2 has them (10.3.2)."""
