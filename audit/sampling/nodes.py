@@ -34,7 +34,6 @@ def _with_duties(plan: LoadedPlan) -> Iterator[tuple[Unit, str]]:
     """Yield every node of a plan with its duties as written; a node that is planned twice, once."""
     repeats = left_out(planned_twice(plan.nodes))
     for g, group in enumerate(plan.nodes):
-        columns = (group.table.texts(name) for name in ("tag", "duties"))
-        for e, (network, tag, duties) in enumerate(zip(group.networks, *columns, strict=True)):
+        for e, (network, tag) in enumerate(zip(group.networks, group.table.texts("tag"), strict=True)):
             if (g, e) not in repeats:
-                yield Unit(network, bare(tag)), duties
+                yield Unit(network, bare(tag)), group.stating(e, "duties").text("duties")

@@ -11,7 +11,6 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from audit.asking import check_networks, in_turn
 from audit.model.device import DeviceType
-from audit.model.table import Table
 from audit.pairing.planned_twice import left_out, planned_twice
 from audit.pairing.planning import planned_blocks
 from audit.reading.identifiers import bare
@@ -35,7 +34,7 @@ def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool =
     entries = [*_entries(plan.gateways), *_entries(plan.nodes)]
     planned = _planned(plan) if with_plan else [{}] * len(entries)
     devices = [
-        (group.networks[e], _device(kinds[group.types[e]], group.table, e, texts))
+        (group.networks[e], _device(kinds[group.types[e]], group, e, texts))
         for (group, e), texts in zip(entries, planned, strict=True)
     ]
     wanted = [name for name in known if name in networks or not networks]
@@ -59,8 +58,8 @@ def _without_codes(kind: DeviceType, secrets: Collection[str]) -> DeviceType:
     return kind.model_copy(update={"settings": settings})
 
 
-def _device(kind: DeviceType, table: Table, entry: int, planned: Mapping[str, str]) -> Device:
-    tag, location = bare(table.texts("tag")[entry]), bare(table.texts("location")[entry])
+def _device(kind: DeviceType, group: Group, entry: int, planned: Mapping[str, str]) -> Device:
+    tag, location = (bare(group.stating(entry, name).text(name)) for name in ("tag", "location"))
     return Device(tag, location, kind, planned)
 
 

@@ -10,6 +10,10 @@ from typing import Any
 
 import pytest
 
+from audit.reading.inputs import Inputs
+from audit.reading.plan import read_plan
+from audit.sampling.by_chance import Unit
+from audit.sampling.nodes import duties_of
 from tests.exported_codes import DIGITS
 from tests.refusing import assert_refused, refusal
 from tests.small_site import ACCESS_CODE, SETTINGS, SmallSite, as_xlsx, run, small_site
@@ -92,6 +96,16 @@ def test_fields_and_what_the_index_leaves_blank_come_from_it_too(tmp_path: Path)
     assert (devices["N-3"]["serial"], devices["N-3"]["location"]) == ("100003", "Kiln Lane 5")
     assert planned(site)["N-3"] == {"range_high": "9 bar = 900 kPa"}
     assert planned(site)["N-1"]["range_high"] == "1000 kPa"
+
+
+def test_sheets_and_samples_have_what_it_says(tmp_path: Path) -> None:
+    """Whoever goes out finds the node, and nodes of a duty are not left to chance."""
+    site = with_further(tmp_path, "tag,location,duties\nN-3,Kiln Lane 5,billing\n")
+
+    sheet = run("sheet", site.plan, "--out", "-", "--format", "csv").stdout
+
+    assert "N-3,Kiln Lane 5" in sheet
+    assert duties_of(read_plan(site.plan, Inputs())) == {Unit("Main", "N-3"): ["billing"]}
 
 
 def test_a_row_is_found_by_its_serial_number(tmp_path: Path) -> None:
