@@ -5,16 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from audit.comparing import same
+from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
 from audit.model.site import PlannedAgain
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import Group, Row
 from audit.reading.meanings import Meanings
+from audit.reading.values import is_number
+from audit.texts import parted
 
 Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""
 NOT_COMPARED = ("tag", "network", "type", "note")
 """By these a row is found, or they are compared when it is read; a note may say what it likes."""
+NUMBERS = (*Position.model_fields, "response_time_s")
+"""Fields that are numbers, and no settings."""
 
 
 def contradicted(
@@ -51,8 +56,15 @@ def _of_device(
 def _alike(counts: Row, row: Row, name: str, setting: Setting | None, meanings: Meanings) -> bool:
     """Tell whether two rows say the same of a field."""
     if setting is None:
-        return bare(counts.text(name)) == bare(row.text(name))
+        return _meant(name, counts.text(name)) == _meant(name, row.text(name))
     if setting.kind == "secret":
         return True
     one, other = (meanings.value(at.table.columns[name], setting, at.entry) for at in (counts, row))
     return same(one, other, setting)
+
+
+def _meant(name: str, text: str) -> object:
+    """Return what a text of a field means: 1250.0 m is 1250 m, and duties may be in any order."""
+    if name in NUMBERS and is_number(text.strip()):
+        return float(text)
+    return sorted(parted(text)) if name == "duties" else bare(text)

@@ -22,6 +22,7 @@ MOST_STRANGE = 3
 """How many rows about no device of the plan are reported singly: more may mean a table of the whole works."""
 OTHERS = "if it is about other devices too, say `other_devices: true` beside its `file` in the plan"
 NO_DEVICE = "give its tag; or, if it is about no device, remove it, or name what it has under `leave_out`"
+SAME = "write it the same, or translate it with `values: {{{}: …}}` in a mapping"
 SAY_WHERE = "add a column headed network, or name the table under its network in the plan"
 
 
@@ -32,6 +33,14 @@ class Reference(NamedTuple):
     line: int
     network: str
     """The network that names it; empty for one of the whole site."""
+
+
+class _Wrong(NamedTuple):
+    """What is wrong with a row: the field, what is said of it, and how to mend it."""
+
+    field: str
+    message: str
+    mend: str
 
 
 class _Entry(NamedTuple):
@@ -142,6 +151,8 @@ def _about(
         network = own or reference.network
         named = devices.by_tag.get(tag, ()) if tag else devices.by_serial.get(serial, ())
         there = [one for one in named if network in ("", devices.network(one))]
+        # Of several devices with a tag, that with the serial number of the row is meant.
+        there = [one for one in there if one in devices.by_serial.get(serial, ())] or there
         networks = list(dict.fromkeys(map(devices.network, there)))
         place = table.place(e, "tag" if tag or not serial else "serial")
         if not tag and not serial:
@@ -152,19 +163,38 @@ def _about(
         elif len(networks) > 1:
             message = f"{quoted(tag or serial)} is in {len(networks)} networks: {listed(networks)}"
             problems.append(place.problem(message, SAY_WHERE))
-        elif not there and (alike := devices.spelt.get(spelling(tag), ()) if tag and not named else ()):
-            message = f"{quoted(tag)} is written {listed(alike)} elsewhere in the plan"
-            mend = "write it the same, or translate it with `values: {tag: …}` in a mapping"
-            problems.append(place.problem(message, mend))
+        elif not there and (wrong := _written_otherwise(tag, serial, own, devices)):
+            problems.append(table.place(e, wrong.field).problem(wrong.message, wrong.mend))
         elif not there:
             of = f" of network {network!r}" if network else " of this plan"
-            known = nearest(tag, devices.by_tag) if tag else nearest(serial, devices.by_serial)
+            near = nearest(tag, devices.by_tag) if tag else nearest(serial, devices.by_serial)
             message = f"{quoted(tag or serial)} is no device{of}"
-            strange.append(place.problem(message, f"{known}; or, {OTHERS}"))
+            strange.append(place.problem(message, f"{near}; or, {OTHERS}"))
         about.append(there if len(networks) == 1 else ())
     if not reference.table.other_devices:
         problems.extend(_few(strange))
     return about
+
+
+def _written_otherwise(tag: str, serial: str, network: str, devices: _Devices) -> _Wrong | None:
+    """Return what is wrong with a row that may be about a device of the plan, but names it otherwise.
+
+    Such a row is not passed over, even where a table is about other devices too.
+    """
+    new = tag and tag not in devices.by_tag
+    if new and (alike := devices.spelt.get(spelling(tag), ())):
+        return _Wrong(
+            "tag", f"{quoted(tag)} is written {listed(alike)} elsewhere in the plan", SAME.format("tag")
+        )
+    if new and (others := devices.by_serial.get(serial, ())):
+        tags = [bare(devices.groups[one.group].table.texts("tag")[one.entry]) for one in others]
+        message = f"the plan has no {quoted(tag)}, and the serial number is that of {listed(tags)}"
+        return _Wrong("serial", message, "correct the tag or the serial number; or remove the row")
+    known = dict.fromkeys(name for group in devices.groups for name in group.networks)
+    if network not in known and (alike := [name for name in known if spelling(name) == spelling(network)]):
+        message = f"network {network!r} is written {listed(alike)} elsewhere in the plan"
+        return _Wrong("network", message, SAME.format("network"))
+    return None
 
 
 def _few(strange: Sequence[Problem]) -> Iterable[Problem]:

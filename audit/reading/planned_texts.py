@@ -135,10 +135,9 @@ def _in_defaults(
     memo = meanings.memo(setting, INLINE)
     bad = {network: default for network, default in usual.items()
            if default and memo[default[0]].state in NO_VALUE}  # fmt: skip
-    column = group.table.columns.get(setting.name)
     for e in _entries(group, kind) if bad else ():
         default = bad.get(group.networks[e])
-        if default and (column is None or not column.texts[e].strip()):
+        if default and not group.stating(e, setting.name).text(setting.name).strip():
             yield _about(setting, group, e, memo[default[0]], default[1])
 
 

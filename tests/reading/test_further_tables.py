@@ -239,6 +239,81 @@ def test_a_tag_written_otherwise_is_no_other_device(tmp_path: Path) -> None:
     assert_refused(site, at="alarms.csv:3:A", says="'n-01' is written N-1", mend="write it the same")
 
 
+@pytest.mark.parametrize(
+    ("row", "at", "says", "mend"),
+    [
+        ("XX-1,100001,,780", "B", "no 'XX-1', and the serial number is that of N-1", "correct the tag or"),
+        ("N-1,,MAIN,780", "C", "network 'MAIN' is written Main elsewhere", "`values: {network: …}`"),
+    ],
+)
+def test_a_row_that_may_be_about_a_device_is_not_passed_over(
+    row: str, at: str, says: str, mend: str, tmp_path: Path
+) -> None:
+    """Its setpoint would not be checked, and it would count as one about another device."""
+    site = with_further(tmp_path, f"tag,serial,network,high_alarm\n{row}\n", other_devices=True)
+    named = "further_tables:\n  - {file: alarms.csv, other_devices: true}\n"
+    site.replace(f"  {named}", named.replace("  -", "-"))
+
+    assert_refused(
+        site, at=f"alarms.csv:2:{at}", says=says, mend="rite it" if at == "C" else "correct the tag"
+    )
+
+
+def test_of_nodes_with_one_tag_the_serial_number_tells_which(tmp_path: Path) -> None:
+    """Each has its own setpoint; that two have one tag is a finding in any case."""
+    site = with_further(tmp_path, "tag,serial,high_alarm\nN-1,2,700\nN-1,1,780\n")
+    site.write("index.csv", "tag,serial\nN-1,1\nN-1,2\n")
+
+    result = site.result("--detail")
+
+    assert [one["rule"] for one in result["findings"]] == ["tag-duplicate"]
+    assert [setting["planned"] for device in result["devices"] for setting in device["settings"]
+            if setting["name"] == "high_alarm"] == ["780 kPa", "700 kPa"]  # fmt: skip
+
+
+def test_a_node_that_the_index_repeats_has_its_serial_number_from_there(tmp_path: Path) -> None:
+    """It is one node, and its rows differ."""
+    site = with_further(tmp_path, "tag,serial\nN-1,100001\n")
+    site.write("index.csv", "tag,address\nN-1,11\nN-1,12\n")
+
+    (finding,) = site.result()["findings"]
+
+    assert finding["message"] == (
+        "N-1, serial 100001, is planned twice, with different entries for address; the first counts"
+    )
+
+
+def test_a_gateway_of_which_it_says_otherwise_is_a_finding(tmp_path: Path) -> None:
+    """Its nodes take the channel over, from whichever row counts."""
+    site = with_further(tmp_path, "tag,channel\nGW-1,9\n")
+
+    (finding,) = site.result()["findings"]
+
+    assert finding["message"].startswith(
+        "GW-1, serial 900001, is planned twice, with different entries for c"
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "one", "other"), [("x_m,y_m", "1,2", "1.0,2.00"), ("response_time_s", "5", "5.0"),
+                               ("duties", "fire; billing", "billing;fire")]
+)  # fmt: skip
+def test_fields_written_otherwise_do_not_differ(name: str, one: str, other: str, tmp_path: Path) -> None:
+    """As 10 bar and 1000 kPa do not."""
+    site = with_further(tmp_path, f"tag,{name}\nN-1,{other}\n")
+    site.write("index.csv", f"tag,{name}\nN-1,{one}\n")
+
+    assert site.result()["findings"] == []
+
+
+def test_a_default_that_no_device_gets_is_not_read(tmp_path: Path) -> None:
+    """As in a plan with a single table."""
+    site = with_further(tmp_path, "tag,high_alarm\nN-1,780\nN-2,780\nN-3,700\n")
+    site.replace("defaults: {}", "defaults: {high_alarm: none yet}")
+
+    assert planned(site)["N-3"] == {"high_alarm": "700 kPa"}
+
+
 def test_a_register_of_the_whole_works_is_one_message(tmp_path: Path) -> None:
     """Not one for each of its rows."""
     rows = "".join(f"FT-{n},5\n" for n in range(40))
