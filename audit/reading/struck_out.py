@@ -7,8 +7,9 @@ is struck out, such as an old setpoint before the new one, is read with that par
 from __future__ import annotations
 
 import io
+import re
 import zipfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from xml.etree import ElementTree
 
 from audit.errors import Problem
@@ -24,11 +25,16 @@ MEND = (
     "delete what no longer holds; to leave out whole rows, name what they have under `leave_out` in a mapping"
 )
 _OFF = ("0", "false", "none")
+_OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 _TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 _TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 _STYLE = "{urn:oasis:names:tc:opendocument:xmlns:style:1.0}"
+_LINE = re.compile(rb"line-through-(?:style|type)=[\"'](?!none)")
+"""What shows that an ODS has struck-out text at all."""
 Cells = set[tuple[int, str]]
 """Rows and column letters."""
+Style = tuple[str, str | None]
+"""Family and name of a style of an ODS."""
 
 
 def tell_struck_out(file: FileBytes, tables: Sequence[Table], inputs: Inputs) -> None:
@@ -56,8 +62,7 @@ def struck_cells(file: FileBytes) -> dict[str, Cells]:
     try:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             if "content.xml" in archive.namelist():
-                content = archive.read("content.xml")
-                return _of_ods(content) if b"line-through" in content else {}
+                return _of_ods(archive)
             return _of_xlsx(archive)
     except (ElementTree.ParseError, KeyError, ValueError, zipfile.BadZipFile):
         return {}  # the values were readable; this is only an addition
@@ -118,37 +123,78 @@ def _of_sheet(xml: bytes, styles: set[str], texts: set[str]) -> Cells:
     return struck
 
 
-def _of_ods(xml: bytes) -> dict[str, Cells]:
-    root = ElementTree.fromstring(xml)  # noqa: S314
-    styles = {
-        style.get(f"{_STYLE}name", "") for style in root.iter(f"{_STYLE}style")
-        if any(_is_line(properties) for properties in style.iter(f"{_STYLE}text-properties"))
-    }  # fmt: skip
+def _of_ods(archive: zipfile.ZipFile) -> dict[str, Cells]:
+    parts = [archive.read(name) for name in ("styles.xml", "content.xml") if name in archive.namelist()]
+    if not any(map(_LINE.search, parts)):
+        return {}
+    roots = [ElementTree.fromstring(part) for part in parts]  # noqa: S314
+    styles = _struck_ods_styles(roots)
     return {
         sheet.get(f"{_TABLE}name", ""): set(_of_ods_sheet(sheet, styles))
-        for sheet in root.iter(f"{_TABLE}table")
+        for sheet in roots[-1].iter(f"{_TABLE}table")
     }
 
 
-def _is_line(properties: ElementTree.Element) -> bool:
-    named = (properties.get(f"{_STYLE}text-line-through-{what}", "none") for what in ("style", "type"))
-    return any(line not in _OFF for line in named)
+def _struck_ods_styles(roots: Iterable[ElementTree.Element]) -> set[Style]:
+    """Return the styles that are struck out, by themselves or as the style that they are based on."""
+    of_all: dict[Style, ElementTree.Element] = {
+        (style.get(f"{_STYLE}family", ""), style.get(f"{_STYLE}name", "")): style
+        for root in roots for style in root.iter(f"{_STYLE}style")
+    }  # fmt: skip
+    return {key for key in of_all if _is_struck_style(key, of_all)}
 
 
-def _of_ods_sheet(sheet: ElementTree.Element, styles: set[str]) -> Iterator[tuple[int, str]]:
+def _is_struck_style(key: Style, of_all: Mapping[Style, ElementTree.Element], deepest: int = 20) -> bool:
+    """Return whether a style is struck out; one that says nothing of it is as the style it is based on."""
+    style = of_all.get(key)
+    if style is None or not deepest:
+        return False
+    said = _says_struck(style)
+    if said is None:
+        return _is_struck_style((key[0], style.get(f"{_STYLE}parent-style-name")), of_all, deepest - 1)
+    return said
+
+
+def _says_struck(style: ElementTree.Element) -> bool | None:
+    """Return whether a style itself says that text is struck out, or is not; None if it says nothing."""
+    said = [
+        line for properties in style.iter(f"{_STYLE}text-properties") for what in ("style", "type")
+        if (line := properties.get(f"{_STYLE}text-line-through-{what}")) is not None
+    ]  # fmt: skip
+    return any(line not in _OFF for line in said) if said else None
+
+
+def _of_ods_sheet(sheet: ElementTree.Element, styles: set[Style]) -> Iterator[tuple[int, str]]:
+    """Yield the struck-out cells of a sheet that have a text; a cell without style has that of its column."""
+    of_columns = [
+        column.get(f"{_TABLE}default-cell-style-name")
+        for column in sheet.iter(f"{_TABLE}table-column")
+        for _ in range(min(int(column.get(f"{_TABLE}number-columns-repeated", "1")), MOST_REPEATED))
+    ]
     number = 1
     for row in sheet.iter(f"{_TABLE}table-row"):
+        of_row = row.get(f"{_TABLE}default-cell-style-name")
         column = 0
+        rows = int(row.get(f"{_TABLE}number-rows-repeated", "1"))
         for cell in row:
             times = int(cell.get(f"{_TABLE}number-columns-repeated", "1"))
-            if cell.get(f"{_TABLE}style-name") in styles or _has_struck_part(cell, styles):
-                yield from ((number, column_letter(column + k)) for k in range(min(times, MOST_REPEATED)))
+            for k in range(column, column + times) if _has_text(cell) else ():
+                of_column = of_columns[k] if k < len(of_columns) else None
+                style = cell.get(f"{_TABLE}style-name") or of_row or of_column
+                if ("table-cell", style) in styles or _has_struck_part(cell, styles):
+                    letter = column_letter(k)
+                    yield from ((number + n, letter) for n in range(min(rows, MOST_REPEATED)))
             column += times
-        number += int(row.get(f"{_TABLE}number-rows-repeated", "1"))
+        number += rows
 
 
-def _has_struck_part(cell: Iterable[ElementTree.Element], styles: set[str]) -> bool:
+def _has_text(cell: ElementTree.Element) -> bool:
+    return cell.get(f"{_OFFICE}value-type") is not None or cell.find(f"{_TEXT}p") is not None
+
+
+def _has_struck_part(cell: ElementTree.Element, styles: set[Style]) -> bool:
+    """Return whether a part of a cell's text is struck out; a note on the cell is no part of it."""
     return any(
-        span.get(f"{_TEXT}style-name") in styles
-        for paragraph in cell for span in paragraph.iter(f"{_TEXT}span")
+        ("text", span.get(f"{_TEXT}style-name")) in styles
+        for paragraph in cell.iterfind(f"{_TEXT}p") for span in paragraph.iter(f"{_TEXT}span")
     )  # fmt: skip

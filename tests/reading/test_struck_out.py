@@ -94,27 +94,49 @@ def test_texts_that_cells_share() -> None:
 
 
 LINES = """<office:automatic-styles>
-<style:style style:name="ce1"><style:text-properties style:text-line-through-style="solid"/></style:style>
-<style:style style:name="T1"><style:text-properties style:text-line-through-type="single"/></style:style>
-<style:style style:name="ce2"><style:text-properties style:text-line-through-style="none"/></style:style>
+<style:style style:name="ce1" style:family="table-cell" style:parent-style-name="Crossed"/>
+<style:style style:name="ce2" style:family="table-cell" style:parent-style-name="Crossed">
+<style:text-properties style:text-line-through-style="none"/></style:style>
+<style:style style:name="T1" style:family="text">
+<style:text-properties style:text-line-through-type="single"/></style:style>
+<style:style style:name="Crossed" style:family="text"/>
 </office:automatic-styles>"""
-CELLS = """<table:table-row table:number-rows-repeated="2"><table:table-cell/></table:table-row>
-<table:table-row><table:table-cell table:style-name="ce2"/>
-<table:table-cell table:style-name="ce1" table:number-columns-repeated="2"/>
-<table:table-cell><text:p><text:span text:style-name="T1">700</text:span> 780</text:p></table:table-cell>
-</table:table-row>"""
+NAMED = """<office:document-styles xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
+xmlns:style="urn:oasis:names:tc:opendocument:xmlns:style:1.0"><office:styles>
+<style:style style:name="Crossed" style:family="table-cell">
+<style:text-properties style:text-line-through-style="solid"/></style:style>
+</office:styles></office:document-styles>"""
+COLUMNS = """<table:table-column table:number-columns-repeated="4"/>
+<table:table-column table:default-cell-style-name="Crossed"/>"""
+PART = '<text:p><text:span text:style-name="T1">700</text:span> 780</text:p>'
+CELLS = f"""<table:table-row table:number-rows-repeated="2"><table:table-cell/></table:table-row>
+<table:table-row><table:table-cell table:style-name="ce2"><text:p>1</text:p></table:table-cell>
+<table:table-cell table:style-name="ce1" table:number-columns-repeated="2"><text:p>1</text:p>
+</table:table-cell>
+<table:table-cell>{PART}</table:table-cell>
+<table:table-cell office:value-type="float" office:value="1"/></table:table-row>
+<table:table-row table:number-rows-repeated="2" table:default-cell-style-name="ce1">
+<table:table-cell><text:p>1</text:p></table:table-cell>
+<table:table-cell table:style-name="ce2"><office:annotation>{PART}</office:annotation></table:table-cell>
+<table:table-cell table:number-columns-repeated="1020"/></table:table-row>"""
 
 
 def test_of_open_document() -> None:
-    """Whole cells, also repeated ones, and parts of texts."""
-    content = CONTENT.format(rows=CELLS)
+    """Whole cells, also repeated ones, and parts of texts; by the style of a cell, or of its row or column.
+
+    A style is based on another, which may be in a file of its own. Neither a note nor a blank cell counts.
+    """
+    content = CONTENT.format(rows=COLUMNS + CELLS)
     space = 'xmlns:style="urn:oasis:names:tc:opendocument:xmlns:style:1.0" office:version'
     content = content.replace("office:version", space, 1).replace("<office:body>", f"{LINES}<office:body>")
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w") as archive:
         archive.writestr("content.xml", content)
+        archive.writestr("styles.xml", NAMED)
 
-    assert struck_cells(file(made.getvalue())) == {"Main": {(3, "B"), (3, "C"), (3, "D")}}
+    assert struck_cells(file(made.getvalue())) == {
+        "Main": {(3, "B"), (3, "C"), (3, "D"), (3, "E"), (4, "A"), (5, "A")}
+    }
 
 
 @pytest.mark.parametrize("data", [b"", b"PK", book()[:400]])
