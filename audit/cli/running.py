@@ -88,7 +88,8 @@ def _of_kind(folder: Path, kind: str, stderr: TextIO) -> list[Path]:
     from audit.reading.files import inside, is_hidden, marked
     from audit.reading.own_files import kind_of_file
 
-    seen = [path for path in (marked(path) or path for path in inside(folder)) if not is_hidden(path)]
+    there = dict.fromkeys(marked(path) or path for path in inside(folder))
+    seen = [path for path in there if not is_hidden(path)]
     for path in filter(_holds_json, seen):
         terminal.tell(f"{path.as_posix()}: skipped, a folder in a folder; to read it, name it too", stderr)
     files = [path for path in seen if _is_json(path) and not path.is_dir()]

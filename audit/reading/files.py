@@ -87,13 +87,16 @@ def read_bytes(path: Path, name: str = "") -> FileBytes:
     return FileBytes(name, path, data, hashlib.sha256(data).hexdigest())
 
 
+_NOT_FETCHED = "is not on this disk: a program that syncs folders has left only a mark of it"
+_FETCH = "open it in the file manager, which fetches it"
+
+
 def _why_missing(path: Path) -> tuple[str, str]:
     """Return why there is no file of a name, and what to do about it."""
     if path.is_symlink():
         return "is a link that leads nowhere", "put the file in its place, or remove the link"
     if fetched_later(path).exists():
-        mend = "open it in the file manager, which fetches it"
-        return "is not on this disk: a program that syncs folders has left only a mark of it", mend
+        return _NOT_FETCHED, _FETCH
     return "there is no such file", f"check the name and the folder{_with_like_names(path)}"
 
 
@@ -208,6 +211,8 @@ def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
         raise stop(f"{reference!r} leads out of the plan's folder", mend, file=file, line=line)
     if not target.exists():
         mend = f"check the name and the folder{_with_like_names(target)}"
+        if fetched_later(target).exists():
+            raise stop(f"{reference!r} {_NOT_FETCHED}", _FETCH, file=file, line=line)
         raise stop(f"there is no file {reference!r}", mend, file=file, line=line)
     return base.parent / spelt
 

@@ -83,7 +83,7 @@ def _folder(
 ) -> list[Mapped]:
     """Return the files of a folder; a folder inside it that is also named is opened separately."""
     try:
-        entries = inside(folder)
+        entries = list(dict.fromkeys(marked(entry) or entry for entry in inside(folder)))
     except OSError as error:
         raise stop(
             f"the folder cannot be read: {error.strerror}",
@@ -94,7 +94,7 @@ def _folder(
     if maps is None and mapping in entries:
         maps = read_mappings(mapping, inputs)
     files, others = [], []
-    for entry in (marked(entry) or entry for entry in entries):
+    for entry in entries:
         if is_hidden(entry) or entry.name == MAPPING:
             continue
         if not entry.is_dir() and (_may_hold_a_readback(entry) or _is_text_of_readings(entry, maps, words)):

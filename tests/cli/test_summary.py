@@ -89,6 +89,13 @@ def test_a_result_that_was_not_fetched_is_missed(results: Path) -> None:
     assert "3.json: is not on this disk" in outcome.stderr
 
 
+def test_a_mark_that_was_left_beside_its_file_is_no_further_result(results: Path) -> None:
+    """The file is there, and is read once."""
+    (results / ".2.json.icloud").write_bytes(b"")
+
+    assert run("summary", results).stdout.startswith("PASS  0 of 1 site failing\nfrom 2 results")
+
+
 def test_capital_letters_in_the_ending_make_no_difference(results: Path) -> None:
     """Left out, the latest result would not count."""
     (results / "2.json").rename(results / "2.JSON")

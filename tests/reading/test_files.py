@@ -103,6 +103,14 @@ def test_an_accent_in_a_character_of_its_own_makes_no_other_file(
     assert beside(tmp_path / "plan.yaml", reference, "plan.yaml").is_file()
 
 
+def test_a_file_of_the_plan_that_was_not_fetched_is_told(tmp_path: Path) -> None:
+    """File managers show it as a file, so that its name cannot be the fault."""
+    (tmp_path / ".nodes.csv.icloud").write_bytes(b"")
+
+    with pytest.raises(InputProblems, match=r"'nodes\.csv' is not on this disk"):
+        beside(tmp_path / "plan.yaml", "nodes.csv", "plan.yaml")
+
+
 @pytest.mark.parametrize("reference", ["S\u00fcd/T\u00fcr.yaml", "T\u00fcr.yaml"])
 def test_a_file_with_an_accent_that_is_not_there_is_told(tmp_path: Path, reference: str) -> None:
     """Neither is its folder, in the first case."""

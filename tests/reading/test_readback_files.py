@@ -214,7 +214,7 @@ def test_what_may_contain_readings_is_told(tmp_path: Path, name: str, told: str)
 @pytest.mark.parametrize(
     "name",
     ["photo.jpg", "photo.jpg.part", "a.csv.bak", "a.csv~", "a.tmp", "Thumbs.db", "~$a.xlsx", "._a.csv",
-     ".~lock.a.csv#", ".a.csv.swp", ".photo.jpg.icloud"],
+     ".~lock.a.csv#", ".a.csv.swp", ".photo.jpg.icloud", ".a.csv.icloud"],
 )  # fmt: skip
 def test_what_other_programs_leave_behind_is_passed_over(tmp_path: Path, name: str) -> None:
     """There is nothing in it that is not in the files themselves."""
@@ -229,8 +229,9 @@ def test_what_other_programs_leave_behind_is_passed_over(tmp_path: Path, name: s
         ("b.csv", "elsewhere.csv", "b.csv: is a link that leads nowhere"),
         ("b.csv", "b.csv", "b.csv: cannot be read: Too many levels of symbolic links"),
         (".b.csv.icloud", "", "b.csv: is not on this disk"),
+        (".mapping.yaml.icloud", "", "mapping.yaml: is not on this disk"),
     ],
-    ids=["a link that leads nowhere", "a link to itself", "a file that was not fetched"],
+    ids=["a link that leads nowhere", "a link to itself", "a file not fetched", "a mapping not fetched"],
 )
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_readback_that_is_not_there_stops_the_run(
