@@ -67,10 +67,11 @@ def slips_in_labelled(
             yield problem_in(mapping, steps, message, "name another column")
             continue
         i = columns_of(heading, mapping.labelled, grid, mapping)[0]
-        if coded := [entry for entry, text in enumerate(grid.columns[i]) if holds_code(text, codes)]:
+        if coded := [text for text in dict.fromkeys(grid.columns[i]) if holds_code(text, codes)]:
+            row = grid.row(grid.columns[i].index(coded[0]), i)
             message = f"the column {quoted(heading)} may have an access code here, which is not shown"
             mend = "take it out of the column; codes are read from a column of their own"
-            yield Problem(message, mend, grid.file, grid.sheet, grid.row(coded[0], i), grid.letters[i])
+            yield Problem(message, mend, grid.file, grid.sheet, row, grid.letters[i])
             continue
         known = labels(mapping, words)
         found = _settings(grid.columns[i], known)
@@ -126,7 +127,7 @@ def labels(mapping: written.Mapping, words: Vocabulary) -> Labels:
     label = _one_of(re.escape(name).replace("_", r"[\s_-]+") for name in longest_first)
     blank = _one_of(re.escape(text) for text in mapping.not_read if text)
     apart, attached = r"(?:\s*[=:]\s*|\s+)[-+]?[.,]?\d", r"(?<!\d)[.,]?\d(?!\d* \d)"
-    behind = rf"{apart}|{attached}|\s*[=:]?\s*{blank}(?!\w)"
+    behind = rf"{apart}|{attached}|\s*[=:]?\s*{blank}(?!\w|[.,]\d)"
     return Labels(
         names,
         frozenset(name for name in numbers if not words.settings[name].unit),

@@ -69,7 +69,7 @@ def test_anything_else_in_a_cell_is_not_read(text: str) -> None:
     assert labelled_values(text, KNOWN) is None
 
 
-@pytest.mark.parametrize("text", ["H-780", "H - 780", "H= - 780", "L–280 / H–780"])
+@pytest.mark.parametrize("text", ["H-780", "H-.5", "H - 780", "H= - 780", "L–280 / H–780"])
 def test_a_dash_behind_a_label_may_be_no_sign(text: str) -> None:
     """A person who writes H-780 may mean 780."""
     assert labelled_values(text, KNOWN) is None
