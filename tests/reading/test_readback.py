@@ -176,7 +176,7 @@ def test_ditto_marks_in_columns_of_names_are_refused_once_a_column(tmp_path: Pat
     assert problem.message == "'\"' is a ditto mark, not a name, here and in 1 more row"
     assert problem.mend == "write the network in every row"
 
-    path.write_text('tag,channel\nA,7\ndo.,8\n')
+    path.write_text("tag,channel\nA,7\ndo.,8\n")
     with pytest.raises(InputProblems) as refused:
         read_readback([path], None, WORDS, ["S"], Inputs())
     assert [problem.message for problem in refused.value.problems] == ["'do.' is a ditto mark, not a name"]
