@@ -10,6 +10,7 @@ import io
 import re
 import zipfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import islice, repeat
 from xml.etree import ElementTree
 
 from audit.errors import Problem
@@ -19,6 +20,8 @@ from audit.reading.files import FileBytes
 from audit.reading.inputs import Inputs
 from audit.reading.odd_cells import MOST_REPEATED, sheet_parts
 
+MOST_COLUMNS = 1 << 14
+"""Most columns whose own style is looked at: spreadsheet programs have no more."""
 MOST_CELLS = 6
 """Most cells that are named."""
 MEND = (
@@ -166,11 +169,7 @@ def _says_struck(style: ElementTree.Element) -> bool | None:
 
 def _of_ods_sheet(sheet: ElementTree.Element, styles: set[Style]) -> Iterator[tuple[int, str]]:
     """Yield the struck-out cells of a sheet that have a text; a cell without style has that of its column."""
-    of_columns = [
-        column.get(f"{_TABLE}default-cell-style-name")
-        for column in sheet.iter(f"{_TABLE}table-column")
-        for _ in range(min(int(column.get(f"{_TABLE}number-columns-repeated", "1")), MOST_REPEATED))
-    ]
+    of_columns = list(islice(_styles_of_columns(sheet), MOST_COLUMNS))
     number = 1
     for row in sheet.iter(f"{_TABLE}table-row"):
         of_row = row.get(f"{_TABLE}default-cell-style-name")
@@ -178,7 +177,7 @@ def _of_ods_sheet(sheet: ElementTree.Element, styles: set[Style]) -> Iterator[tu
         rows = int(row.get(f"{_TABLE}number-rows-repeated", "1"))
         for cell in row:
             times = int(cell.get(f"{_TABLE}number-columns-repeated", "1"))
-            for k in range(column, column + times) if _has_text(cell) else ():
+            for k in range(column, column + min(times, MOST_REPEATED)) if _has_text(cell) else ():
                 of_column = of_columns[k] if k < len(of_columns) else None
                 style = cell.get(f"{_TABLE}style-name") or of_row or of_column
                 if ("table-cell", style) in styles or _has_struck_part(cell, styles):
@@ -186,6 +185,13 @@ def _of_ods_sheet(sheet: ElementTree.Element, styles: set[Style]) -> Iterator[tu
                     yield from ((number + n, letter) for n in range(min(rows, MOST_REPEATED)))
             column += times
         number += rows
+
+
+def _styles_of_columns(sheet: ElementTree.Element) -> Iterator[str | None]:
+    """Yield the style that a cell without one has, for each column."""
+    for column in sheet.iter(f"{_TABLE}table-column"):
+        times = int(column.get(f"{_TABLE}number-columns-repeated", "1"))
+        yield from repeat(column.get(f"{_TABLE}default-cell-style-name"), times)
 
 
 def _has_text(cell: ElementTree.Element) -> bool:
