@@ -22,7 +22,8 @@ class Difference:
     """The result of comparing the planned values of one setting of a block."""
 
     setting: Setting
-    verified: int
+    compared: int
+    """How many devices have a planned value and a clear reading of it."""
     differing: Sequence[int]
     """Indexes of devices with a different value."""
     unread: Sequence[int]
@@ -31,11 +32,6 @@ class Difference:
     """How many devices have a planned value."""
     rounded: Sequence[int] = ()
     """Indexes of devices with another number, which is the same as far as a display or a conversion tells."""
-
-    @property
-    def compared(self) -> int:
-        """How many devices have a planned value and a clear reading of it."""
-        return self.verified + len(self.differing)
 
 
 FEW = 4
@@ -74,8 +70,7 @@ def compare(block: Block, setting: Setting) -> Difference | None:
             unread.append(i)
         else:
             absent += 1
-    verified = number - len(differing) - len(unread) - absent
-    return Difference(setting, verified, differing, unread, number, rounded)
+    return Difference(setting, number - len(unread) - absent, differing, unread, number, rounded)
 
 
 def unlike(planned: Sequence[Value], found: Sequence[Value]) -> list[int]:
