@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from audit.errors import stop
 from audit.grouping import grouped
 from audit.model.device import READ_AT_WORDS, Setting
-from audit.model.readback import FIELDS
 from audit.phrases import clean
 from audit.reading.identifiers import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
@@ -19,19 +17,15 @@ PLACES = READ_AT_WORDS | {"display": ""}
 def heading(settings: Sequence[Setting], words: Vocabulary) -> str:
     """Return the heading for a setting of one or several device types: as the device shows it, with unit.
 
-    The unit is left out where it differs between the device types. Raises InputProblems where the setting
-    has the name of another column of a readback, and so could never be read.
+    The unit is left out where it differs between the device types.
     """
     name = settings[0].name
     units = {bare(setting.unit) for setting in settings}
     unit = units.pop() if len(units) == 1 else ""
-    for text in _candidates(settings, unit) if name not in FIELDS else ():
-        if clean(text) == text and _understood(text, words) in ((name, unit), (name, "")):
-            return text
-    raise stop(
-        f"the setting {name!r} has the name of another column of a readback",
-        f"rename it in its device type; names in use are {', '.join(FIELDS)}",
-    )
+    return next(
+        text for text in _candidates(settings, unit)
+        if clean(text) == text and _understood(text, words) in ((name, unit), (name, ""))
+    )  # fmt: skip
 
 
 def _candidates(settings: Sequence[Setting], unit: str) -> Iterator[str]:

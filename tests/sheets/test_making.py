@@ -149,6 +149,7 @@ def test_every_heading_is_understood(label: str, unit: str, other: str) -> None:
         (setting("range_high", label="note", unit="kPa"), "range high [kPa]"),
         (setting("range_high", label="URV", unit="kPa (abs)"), "URV"),
         (setting("channel", label="CH"), "CH"),
+        (setting("channel", label="CH (1)"), "CH (1)"),
         (setting("channel", label="OTHER"), "channel"),
     ],
 )
@@ -166,6 +167,14 @@ def test_types_that_differ_in_the_unit_share_a_heading_without_one() -> None:
 
     assert heading([one for _, one in both], vocabulary(kinds)) == "H"
     assert where_to_read(both, "H") == "in m (a); kPa (b)"
+
+
+def test_types_that_differ_in_the_label_share_the_name_as_their_heading() -> None:
+    """Neither label would be found on the devices of the other type."""
+    both = [setting("range_high", label=label, unit="kPa") for label in ("URV", "SPAN")]
+    words = vocabulary([kind("a", both[0]), kind("b", both[1])])
+
+    assert heading(both, words) == "range high [kPa]"
 
 
 @pytest.mark.parametrize(
