@@ -7,7 +7,7 @@ elsewhere comes last.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from audit.errors import Problem, nearest, stop, stop_if
@@ -57,7 +57,7 @@ def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedD
     devices = [
         AskedDevice(block, i, settings, elsewhere)
         for block in planned_blocks(plan, Meanings())
-        for settings, elsewhere in [_here_and_elsewhere(block.type, plan.words.secrets)]
+        for settings, elsewhere in [_here_and_elsewhere(block.type)]
         for i, network in enumerate(block.networks)
         if network in networks or not networks
     ]
@@ -84,15 +84,15 @@ def in_turn(settings: Iterable[Setting]) -> list[Setting]:
     return sorted(settings, key=turn)
 
 
-def asked_settings(kind: DeviceType, secrets: Collection[str]) -> list[Setting]:
+def asked_settings(kind: DeviceType) -> list[Setting]:
     """Return what a person is asked for at devices of a type, wherever it is read; never an access code."""
-    return in_turn(s for s in kind.settings if s.kind != "secret" and s.name not in secrets)
+    return in_turn(s for s in kind.settings if s.kind != "secret")
 
 
-def _here_and_elsewhere(kind: DeviceType, secrets: Collection[str]) -> tuple[list[Setting], list[Setting]]:
+def _here_and_elsewhere(kind: DeviceType) -> tuple[list[Setting], list[Setting]]:
     """Return what is read at a device of a type, and what has to be read elsewhere."""
     places = AT_A_GATEWAY if kind.device == "gateway" else AT_THE_DEVICE
-    asked = asked_settings(kind, secrets)
+    asked = asked_settings(kind)
     return (
         [setting for setting in asked if setting.read_at in places],
         [setting for setting in asked if setting.read_at not in places and setting.required],

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -87,13 +86,13 @@ class ToRead:
 
 def to_read(plan: LoadedPlan) -> ToRead:
     """Return everything that a plan wants read. Raises InputProblems where the plan is not clear."""
-    devices = tuple(_device(one, plan.words.secrets) for one in asked_devices(plan))
+    devices = tuple(_device(one) for one in asked_devices(plan))
     site = plan.file.site
     return ToRead(site.name, site.revision, devices, site.elevation_m, site.formerly)
 
 
-def _device(one: AskedDevice, secrets: Collection[str]) -> Device:
+def _device(one: AskedDevice) -> Device:
     steps = [Step(SERIAL, Value(one.serial, shown=one.serial) if one.serial else BLANK)]
-    for setting in asked_settings(one.type, secrets):
+    for setting in asked_settings(one.type):
         steps.append(Step(setting, one.block.value("planned", setting.name, one.i)))
     return Device(one.network, one.tag, one.location, one.type, tuple(steps), one.block, one.i)

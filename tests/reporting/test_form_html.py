@@ -66,6 +66,11 @@ def test_a_setting_is_told_as_the_device_shows_it() -> None:
     assert settings["default_refused"]["code"]
 
 
+def test_a_device_type_without_a_title_is_called_by_its_name(tmp_path: Path) -> None:
+    """The heading over a device is never blank."""
+    assert devices_of(form_of(small_site(tmp_path).folder / "plan.yaml"))["N-1"]["title"] == "node"
+
+
 def test_what_is_read_elsewhere_is_not_asked_at_a_node(tmp_path: Path) -> None:
     """The gateway's list, the host and documents are not at hand; at a gateway its own list is."""
     elsewhere = [{"name": f"x{n}", "kind": "text", "read_at": place}
