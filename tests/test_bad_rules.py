@@ -87,6 +87,24 @@ def test_misspelt_names(tmp_path: Path, check: Named, old: str, new: str, says: 
     assert mend in problem.partition("fix: ")[2]
 
 
+@pytest.mark.parametrize(
+    ("check", "mend"),
+    [
+        ({"what": "too-old"}, "give `days` with `what: too-old`, and only then"),
+        ({"what": "undated", "days": 30}, "give `days` with `what: too-old`, and only then"),
+        ({"what": "looks-copied"}, "give `signs` with `what: looks-copied`, and only then"),
+    ],
+    ids=["no days", "days for nothing", "no signs"],
+)
+def test_evidence_without_its_limit(tmp_path: Path, check: Named, mend: str) -> None:
+    """Without a limit the rule would find nothing; one that is not used would promise what is not done."""
+    site = small_site(tmp_path)
+
+    (problem,) = refusal(site, "--rules", site.own_rules({"kind": "evidence"} | check)).problems
+
+    assert mend in problem
+
+
 WORDS: list[Named] = [
     {"name": "encryption", "kind": "flag", "role": "encryption"},
     {"name": "firmware", "kind": "text", "role": "firmware"},

@@ -320,10 +320,28 @@ def test_a_finding_about_a_waiver_says_where_and_what_was_found(tmp_path: Path) 
     assert [Path(place.file).name for place in lapsed.evidence] == ["waivers.json", "found.csv"]
 
 
+def test_a_waiver_that_excuses_nothing_is_listed_with_the_network_of_its_node(tmp_path: Path) -> None:
+    """Whoever looks at one network sees it there, though nothing was found that it could be about."""
+    (unused,) = about_waivers(audited(tmp_path, waiver(), found=SITE["found"] | {"firmware": "1.0"}))
+
+    assert (unused.rule, unused.network, unused.node) == ("waiver-unused", "North", "A")
+
+
+def test_a_lapsed_waiver_of_a_wrong_plan_says_what_is_planned(tmp_path: Path) -> None:
+    """A fault of the plan alone has no value found; the one that a waiver would have to name is planned."""
+    alarms = {"channel": 7, "range_low": 0, "range_high": 1000, "alarm_high": 950, "alarm_high_high": 900}
+    wrong = waiver(rule="alarm-order-wrong", setting="alarm_high", value="950 kPa g")
+
+    (lapsed,) = about_waivers(audited(tmp_path, wrong, planned=alarms, found=alarms))
+
+    assert "planned alarm_high 950 kPa g, alarm_high_high 900 kPa g: correct it" in lapsed.message
+
+
 def test_the_last_day_counts(tmp_path: Path) -> None:
     """A waiver is in force on the day of its issue and on the day of its expiry."""
     assert audited(tmp_path / "a", waiver(expires=TODAY)).counts.waived == 1
     assert audited(tmp_path / "b", waiver(issued=TODAY)).counts.waived == 1
+    assert audited(tmp_path / "c", waiver(issued=TODAY, expires=TODAY)).counts.waived == 1
 
 
 def test_what_follows_from_a_waived_finding_is_reported_separately(tmp_path: Path) -> None:
@@ -384,6 +402,8 @@ FIRES = [
         {"expires": "2026-04-30", "node": "B"},
         "no device 'B' is planned or was found; under another tag it may still differ: close the waiver",
     ),
+    Case("waiver-expiring", "today", {"expires": TODAY}, "expires on 2026-05-01, today"),
+    Case("waiver-expiring", "tomorrow", {"expires": "2026-05-02"}, "expires on 2026-05-02, tomorrow"),
     Case("waiver-expiring", "in 30 days", {"expires": "2026-05-31"}, "in 30 days"),
     Case("waiver-lapsed", "another value", {"value": "0.8"}, "excuses 0.8; found 0.9"),
     Case("waiver-unused", "another node", {"node": "B"}, "excuses nothing"),

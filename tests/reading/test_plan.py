@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
+import yaml
 
 from audit.errors import InputProblems, Problem
 from audit.model.base import Position
@@ -88,6 +90,16 @@ def test_places_of_planned_values(tmp_path: Path) -> None:
     assert block.planned_place(0, "interval").row == 4
     assert block.planned_place(0, "channel").row == 7
     assert {block.planned_place(0, name).sheet for name in ("address", "urv", "channel")} == {""}
+
+
+def test_in_a_json_plan_that_is_no_yaml_the_key_tells_the_place(tmp_path: Path) -> None:
+    """Letters beyond 16 bits are two escapes in JSON, which YAML refuses: no lines or columns are known."""
+    path = write(tmp_path).with_suffix(".json")
+    path.write_text(json.dumps(yaml.safe_load(PLAN) | {"site": {"name": "S \U0001f3ed"}}), encoding="utf-8")
+
+    place = nodes(path).planned_place(0, "urv")
+
+    assert (Path(place.file).name, place.row, place.column, place.raw) == ("plan.json", 1, "urv", "1000")
 
 
 def test_a_node_table_fills_blanks_from_defaults_and_keeps_dashes(tmp_path: Path) -> None:

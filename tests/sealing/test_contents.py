@@ -243,6 +243,16 @@ def test_a_type_that_was_read_is_kept_only_where_it_is_another(tmp_path: Path) -
     }  # fmt: skip
 
 
+def test_a_row_with_a_tag_alone_says_nothing_about_the_tag_of_the_unit(tmp_path: Path) -> None:
+    """A host's list was matched by the tag that it gives; what counts was read together with the number."""
+    by_host = {"tag": "N-1", "channel": "7"}
+    rows = as_planned(found={"N-1": {"tag": "N-9"}})
+
+    site = small_site(tmp_path, readback_rows=[*rows, by_host])
+
+    assert device(seal(site, "b.json", "--even-failing"), "N-1")["read_tag"] == "N-9"
+
+
 def test_two_nodes_of_one_name_cannot_be_sealed(tmp_path: Path) -> None:
     """A record in which a tag means two devices would say nothing about either."""
     site = small_site(tmp_path, nodes=[node(1), {**node(2), "tag": "N-1"}])
