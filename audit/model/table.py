@@ -72,11 +72,12 @@ class Style:
     grouping: str = ""
     unit: str = ""
     blanks: frozenset[str] = frozenset({""})
+    """What means 'not read', in lower case, always with the empty text."""
     translate: tuple[tuple[str, str], ...] = ()
 
     def is_blank(self, text: str) -> bool:
         """Return whether a text means 'not read'."""
-        return tidied(text).casefold() in self.blanks or not text.strip()
+        return tidied(text).casefold() in self.blanks
 
 
 class Blanks(Sequence[str]):

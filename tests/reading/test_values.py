@@ -66,7 +66,7 @@ def test_blank_is_not_read(text: str) -> None:
 
 def test_words_for_not_read_are_those_of_the_style() -> None:
     """What counts as blank is declared, in upper or lower case."""
-    style = Style(blanks=frozenset({"n/a"}))
+    style = Style(blanks=frozenset({"", "n/a"}))
 
     assert parse("N/A", setting(), style) is BLANK
     assert parse("N/A", setting(), Style()).state == "unclear"
