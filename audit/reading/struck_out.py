@@ -42,8 +42,7 @@ Style = tuple[str, str | None]
 
 def tell_struck_out(file: FileBytes, tables: Sequence[Table], inputs: Inputs) -> None:
     """Warn of struck-out cells among those that tables have read from a workbook, also in the report."""
-    cells = struck_cells(file) if tables and tables[0].sheet else {}
-    for sheet, struck in cells.items():
+    for sheet, struck in struck_cells(file).items():
         read = {
             (place.row, place.column)
             for table in tables if table.sheet == sheet
@@ -61,7 +60,7 @@ def tell_struck_out(file: FileBytes, tables: Sequence[Table], inputs: Inputs) ->
 
 
 def struck_cells(file: FileBytes) -> dict[str, Cells]:
-    """Return sheet name → its struck-out cells, for a workbook that can be read."""
+    """Return sheet name → its struck-out cells, for a workbook that can be read; other files have none."""
     try:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             if "content.xml" in archive.namelist():

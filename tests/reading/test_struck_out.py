@@ -21,8 +21,10 @@ ROWS = [["tag", "address", "high_alarm"], ["N-1", "11", "780"], ["N-2", "12", "7
 
 
 def book(*struck: str, in_part: str = "") -> bytes:
-    """Return a workbook of two nodes with some cells struck out, and one of which a part is."""
+    """Return a workbook of two nodes, one in bold, with cells struck out, and one of which a part is."""
     made = openpyxl.load_workbook(io.BytesIO(as_xlsx({"Nodes": ROWS})))
+    for cell in ("A2", "B2", "C2"):
+        made["Nodes"][cell].font = Font(bold=True)
     for cell in struck:
         made["Nodes"][cell].font = Font(strike=True)
     if in_part:
