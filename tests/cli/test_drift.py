@@ -154,6 +154,17 @@ def test_only_drift_makes_a_patch(tmp_path: Path) -> None:
     assert "no format is known" in outcome.stderr
 
 
+def test_the_patch_is_printed_too(tmp_path: Path) -> None:
+    """For a program that takes it on, without a file in between."""
+    printed = json.loads(drift(tmp_path, "--format", "json-patch", **CHANGED).stdout)
+
+    assert {
+        "op": "replace",
+        "path": "/content/devices/Main/N-1/settings/high_alarm",
+        "value": "760",
+    } in printed
+
+
 def test_the_patch_stands_in_a_result_only_where_it_is_asked_for(tmp_path: Path) -> None:
     """A JSON result written together with a patch does not contain the patch."""
     out, patch = tmp_path / "r.json", tmp_path / "r.patch.json"
