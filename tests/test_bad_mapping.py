@@ -144,6 +144,7 @@ def test_a_mapping_for_another_file_is_one_problem(tmp_path: Path) -> None:
     problems = [one for one in refusal(site, "--mapping", mapping).problems if "mapping.yaml" in one]
 
     assert len(problems) == 1
+    assert problems[0].startswith(f"{site.folder.as_posix()}/{site.line('Name', 'mapping.yaml')}:")
     assert "has none of the 2 columns that the mapping names: 'Name', 'Kanal'" in problems[0]
     assert "`encoding`" in problems[0]
     assert len(problems[0]) < 400

@@ -100,7 +100,7 @@ def test_evidence_without_its_limit(tmp_path: Path, check: Named, mend: str) -> 
     """Without a limit the rule would find nothing; one that is not used would promise what is not done."""
     site = small_site(tmp_path)
 
-    (problem,) = refusal(site, "--rules", site.own_rules({"kind": "evidence"} | check)).problems
+    (problem,) = refusal(site, "--rules", site.own_rules({"kind": "evidence", **check})).problems
 
     assert mend in problem
 

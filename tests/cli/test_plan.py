@@ -137,7 +137,7 @@ def test_a_change_that_no_patch_reaches_is_told_beside_the_diff(
 
     assert outcome.code == 1
     assert "the diff lacks 1 change that a patch cannot make" in outcome.stderr
-    assert "make by hand: PT-103: address none → 103" in outcome.stderr
+    assert "fix: make by hand: PT-103: address none → 103" in outcome.stderr
 
 
 def test_a_patch_of_a_plan_elsewhere_is_told_to_be_made_there(

@@ -54,6 +54,8 @@ def test_the_sheet_in_a_file_tells_the_next_step_as_the_printed_one_does(
     run(*terms, "--out", site.file)
     beside = text.read_text()
 
+    run(*terms, "--out", tmp_path / "KEPT.JSON")
+    assert "KEPT.JSON" in text.read_text()
     assert "not saved: add --out sample.json" in alone
     assert f"asfound check {site.plan.as_posix()} READBACK --sample {site.file.as_posix()}" in " ".join(
         beside.replace('"', "").split()

@@ -75,6 +75,17 @@ def test_no_baseline_is_written_over_another(tmp_path: Path) -> None:
     assert site.files() == {"plan.yaml", "node.yaml", "gateway.yaml", "found.csv", "b.json"}
 
 
+def test_a_trusted_key_is_for_verifying(tmp_path: Path) -> None:
+    """A baseline is signed with one's own key."""
+    site = small_site(tmp_path)
+    _, public = key_files(tmp_path)
+
+    outcome = try_to_seal(site, "b.json", "--trusted-key", public)
+
+    assert outcome.code == 2
+    assert "--trusted-key goes with --verify\n    fix: sign with --key\n" in outcome.stderr
+
+
 def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
     """Ed25519 signatures depend only on key and text, so a signed baseline comes out the same again."""
     site = small_site(tmp_path)

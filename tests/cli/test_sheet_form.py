@@ -34,6 +34,11 @@ def test_the_form_is_written_and_the_next_steps_are_told(site: SmallSite) -> Non
     assert list(devices_of(target.read_text(encoding="utf-8"))) == ["GW-1", "N-1", "N-2", "N-3"]
 
 
+def test_the_ending_may_be_in_capitals(site: SmallSite) -> None:
+    """As programs on Windows write it."""
+    assert run("sheet", site.plan, "--form", site.folder / "FORM.HTM", "--quiet").code == 0
+
+
 def test_form_and_sheets_are_made_together(site: SmallSite) -> None:
     """One command for the phone and for paper."""
     outcome = run("sheet", site.plan, "--form", site.folder / "form.html", "--out", site.folder / "sheet.csv")

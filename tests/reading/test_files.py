@@ -14,7 +14,7 @@ from xlsxwriter import Workbook
 
 from audit.errors import InputProblems
 from audit.reading.entries import read_entries
-from audit.reading.files import FileBytes, beside, decode, read_bytes
+from audit.reading.files import FileBytes, beside, decode, fetched_later, marked, read_bytes
 from audit.run import Order, run
 from tests.folding.sites import QUIET
 from tests.reading.made import WORDS, file
@@ -131,6 +131,14 @@ def test_an_accent_in_the_name_of_a_file_makes_no_other_tag(
     findings = site.result("--mapping", mapping)["findings"]
     assert [one["node"] for one in findings if one["rule"] == "channel-differs"] == ["T\u00c4-11"]
     assert "tag-serial-mismatch" not in [one["rule"] for one in findings]
+
+
+def test_a_file_that_was_not_fetched_is_known_by_its_hidden_mark() -> None:
+    """Another file may end as marks do."""
+    path = Path("read/found.csv")
+
+    assert marked(fetched_later(path)) == path
+    assert marked(Path("read/found.icloud")) is None
 
 
 def test_a_file_that_is_named_twice_is_read_once(tmp_path: Path) -> None:

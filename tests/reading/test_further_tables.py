@@ -168,6 +168,9 @@ def test_access_codes_stay_unseen(tmp_path: Path) -> None:
     assert DIGITS not in outcome.stdout + outcome.stderr
     assert "carries access codes in clear" in outcome.stdout
 
+    site.write("alarms.csv", f"tag,access_code\nN-1,{DIGITS}\nN-1,{DIGITS[::-1]}\n")
+    assert "node-planned-twice" not in {one["rule"] for one in site.result()["findings"]}
+
 
 def test_inputs_say_what_a_further_table_adds(tmp_path: Path) -> None:
     """Whoever reads the report sees how many devices it is about, and that rows were passed over."""
@@ -176,6 +179,15 @@ def test_inputs_say_what_a_further_table_adds(tmp_path: Path) -> None:
     note = next(one["note"] for one in site.result()["inputs"] if one["file"].endswith("alarms.csv"))
 
     assert note == "more about 1 of 4 devices: high_alarm; 2 rows about other devices passed over"
+
+
+def test_inputs_say_nothing_of_rows_passed_over_where_none_was(tmp_path: Path) -> None:
+    """A row may name the network to which its table belongs, and the device type."""
+    site = with_further(tmp_path, "tag,network,type,high_alarm\nN-1,Main,node,780\n")
+
+    note = next(one["note"] for one in site.result()["inputs"] if one["file"].endswith("alarms.csv"))
+
+    assert note == "more about 1 of 4 devices: high_alarm"
 
 
 def test_sheets_of_a_workbook(tmp_path: Path) -> None:
@@ -214,6 +226,7 @@ def test_a_further_table_of_the_whole_site(tmp_path: Path) -> None:
             "`other_devices: true` beside its `file`",
         ),
         (",999,,5", "2:B", "'999' is no device of network 'Main'", "known: 100001"),
+        ("FT-9,999,,5", "2:A", "'FT-9' is no device of network 'Main'", "known: "),
         ("n 1,,,5", "2:A", "'n 1' is written N-1 elsewhere in the plan", "`values: {tag: …}`"),
         (",,,5", "2", "the row has neither tag nor serial number", "`leave_out`"),
         (

@@ -51,6 +51,8 @@ TOLD: list[Any] = [
                  "supplied by its mapping: read_how 'export', plan_revision 'B'", id="how it was read"),
     pytest.param("found.csv", as_csv([{k: v for k, v in row.items() if k != "channel"} for row in rows()]),
                  {"constants": {"channel": 7}}, "supplied by its mapping: channel '7'", id="a reading"),
+    pytest.param("found.csv", as_csv([{k: v for k, v in row.items() if k != "channel"} for row in rows()]),
+                 {"constants": {"CH": 7}}, "supplied by its mapping: channel '7'", id="one by its label"),
     pytest.param("found.csv", as_csv(rows(channel="-")), {"constants": {"channel": 7}},
                  "supplied by its mapping: channel '7' (where the file is blank: 1 of 4)",
                  id="a reading that most rows have"),

@@ -16,7 +16,7 @@ from audit.model.mapping import Mapping
 from audit.model.table import Table
 from audit.reading.documents import read_document, with_marks
 from audit.reading.marks import Document
-from audit.reading.nested_records import nested_records, on_the_way
+from audit.reading.nested_records import nested_records, on_the_way, texts_outside
 from audit.reading.record_grid import read_records
 from audit.reading.record_lines import line_of
 from audit.reading.tables import to_table
@@ -123,6 +123,13 @@ def test_what_names_the_device(
 ) -> None:
     """A key is the tag where nothing else is, and what is written like `records` names each of them."""
     assert readings(read(name, data, **mapping), "channel") == channels
+
+
+def test_texts_that_are_in_no_record() -> None:
+    """Only these may have access codes that no column hides."""
+    data = {"by": "A. Sample", "of": [{"room": "Kiln"}, {"list": [{"tag": "N-1"}]}]}
+
+    assert set(texts_outside(data, {("of", 1, "list")})) == {"by", "A. Sample", "of", "room", "Kiln", "list"}
 
 
 def test_json_lines_are_a_list_of_what_is_on_each_line() -> None:

@@ -11,7 +11,9 @@ import pytest
 from audit.errors import InputProblems
 from audit.reading.inputs import Inputs
 from audit.reading.readback import GATEWAY_LIST, read_readback
+from tests.exported_codes import DIGITS
 from tests.reading.made import WORDS
+from tests.small_site import ACCESS_CODE, SETTINGS, small_site
 
 TABLE = "tag\tCH\turv\nA\t7\t1\n"
 
@@ -193,6 +195,13 @@ def test_a_folder_in_the_folder_is_told_if_it_may_hold_readings(
     assert [warning.splitlines()[0].rpartition("; ")[2] for warning in warnings] == told
 
 
+def test_a_folder_may_be_called_as_readbacks_are(tmp_path: Path) -> None:
+    """It is passed over like any other."""
+    (tmp_path / "old.csv").mkdir()
+
+    assert read(tmp_path, a_csv=TABLE) == (["a.csv"], [])
+
+
 @pytest.mark.parametrize(
     ("name", "told"),
     [
@@ -281,6 +290,18 @@ def test_many_files_of_one_kind_are_noted_together(tmp_path: Path, photos: int, 
     assert len(inputs.warnings) == photos
 
 
+def test_files_without_an_ending_are_noted_one_by_one(tmp_path: Path) -> None:
+    """Nothing says that they are of one kind."""
+    for n in range(11):
+        (tmp_path / f"{n:02d}").write_bytes(b"")
+    (tmp_path / "a.csv").write_text(TABLE)
+    inputs = Inputs()
+    read_readback([tmp_path], None, WORDS, ["S"], inputs)
+
+    names = [Path(one.file).name for one in inputs.files.values() if one.kind == "not read"]
+    assert names == [f"{n:02d}" for n in range(11)]
+
+
 def test_a_second_file_with_the_same_content_is_noted(tmp_path: Path) -> None:
     """Whoever saved one network twice under two names sees why another network was not read."""
     for name, text in (("north.csv", TABLE), ("south.csv", TABLE), ("west.csv", TABLE.replace("7", "8"))):
@@ -292,3 +313,13 @@ def test_a_second_file_with_the_same_content_is_noted(tmp_path: Path) -> None:
     assert [one.note for one in inputs.files.values()] == [
         None, f"the same, byte for byte, as {(tmp_path / 'north.csv').as_posix()}", None
     ]  # fmt: skip
+
+
+def test_files_with_access_codes_are_not_compared_byte_for_byte(tmp_path: Path) -> None:
+    """Their digests are withheld, and so they are not taken for the same."""
+    site = small_site(tmp_path, settings=[*SETTINGS, ACCESS_CODE])
+    site.readbacks[:] = [site.write(f"{n}.csv", f"tag,access_code\nN-{n},{DIGITS}\n") for n in (1, 2)]
+
+    assert [one["note"] for one in site.result()["inputs"] if one["kind"] == "readback"] == [
+        "carries access codes in clear, so its digest is withheld"
+    ] * 2

@@ -114,6 +114,7 @@ PLACES = {
     "csv, row alone": (place("a.csv", 3, None), {"startLine": 3}, None),
     "xlsx": (place("a.xlsx", 6, "C", sheet="Read back"), None, "a.xlsx[Read back]!C6"),
     "ods": (place("a.ods", 6, "C", sheet="Sheet1"), None, "a.ods[Sheet1]!C6"),
+    "sheet without a name": (place("a.ods", 6, "C"), None, "a.ods!C6"),
     "yaml plan": (place("plan.yaml", 47, "27"), {"startLine": 47, "startColumn": 27}, None),
     "yaml record": (place("a.yaml", 9, "CH", record=2), {"startLine": 9}, "a.yaml!2/CH"),
     "json record": (place("a.json", 25, "radio.ch", record=2), {"startLine": 25}, "a.json!2/radio.ch"),
