@@ -22,7 +22,7 @@ DateForm = Literal[
     "MM/DD/YY",
 ]
 """How dates are written in a file; a time of day such as 08:50 or 8:50 pm may follow."""
-DEFAULT_BLANKS = ("", "-", "--", "n/a", "na", "none", "not read", "?")
+DEFAULT_BLANKS = ("", "-", "--", "—", "n/a", "na", "none", "not read", "?")
 """Texts that mean 'not read' (in upper or lower case), unless a mapping says otherwise. Common practice."""
 
 

@@ -11,6 +11,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 from audit.model.base import Name, Position, Scalar, SettingName, Written
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.radio import AlarmTimes, Positive, Radio
+from audit.model.table import tidied
 
 Settings = dict[SettingName, Scalar]
 
@@ -27,7 +28,7 @@ def _to_date(value: object) -> object:
 
 def _serial(text: str) -> str:
     """Return a serial number; blank for what says that it is not known, such as `n/a`."""
-    return "" if text.strip().casefold() in DEFAULT_BLANKS else text
+    return "" if tidied(text).casefold() in DEFAULT_BLANKS else text
 
 
 Date = Annotated[

@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from audit.model.device import Setting
 from audit.model.mapping import Mapping
-from audit.model.table import HIDDEN, RawColumn, Style
+from audit.model.table import HIDDEN, RawColumn, Style, tidied
 from audit.model.value import Code
 from audit.reading.codes import code, is_mask
 from audit.reading.grid import Grid
@@ -52,8 +52,9 @@ def translated(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
     if name in words.settings:
         return column
     meant = dict(column.style.translate)
-    said = map(str.casefold, map(str.strip, column.texts)) if name == "serial" else ()
-    if not column.style.blanks.isdisjoint(said):
+    numbers = column.texts if name == "serial" else ()
+    plain = str.strip if "".join(numbers).isascii() else tidied  # which takes ten times as long
+    if not column.style.blanks.isdisjoint(map(str.casefold, map(plain, numbers))):
         meant = {text: "" for text in map(bare, column.texts) if column.style.is_blank(text)} | meant
     if not meant:
         return column

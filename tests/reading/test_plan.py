@@ -285,7 +285,7 @@ def test_a_plan_may_say_that_nothing_is_planned(tmp_path: Path, nothing: str) ->
     assert contents(nodes(write(tmp_path, plan=of_network)), "interval") == [None, 300]
 
 
-@pytest.mark.parametrize("nothing", ["n/a", "'-'", "'?'"])
+@pytest.mark.parametrize("nothing", ["n/a", "'-'", "–", "'—'", "'?'"])
 def test_a_plan_may_say_that_a_serial_number_is_not_known_yet(tmp_path: Path, nothing: str) -> None:
     """Gateways and nodes whose serial numbers are not known do not share one."""
     plan = PLAN.replace("{tag: ", f"{{serial: {nothing}, tag: ")

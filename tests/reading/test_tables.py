@@ -274,7 +274,7 @@ def test_a_remark_in_a_column_that_is_ignored_is_no_heading() -> None:
     assert found.texts("tag") == ["A", "B"]
 
 
-@pytest.mark.parametrize("nothing", ["-", "n/a", "N/A", "?", "none"])
+@pytest.mark.parametrize("nothing", ["-", "–", "—", "n/a", "N/A", "?", "none"])
 def test_a_serial_number_that_says_not_read_is_blank(nothing: str) -> None:
     """Several devices without a label do not share one serial number; a tag may be any word."""
     found = texts(f"tag,serial,net\nA, {nothing} ,{nothing}\nNA,100002,A7\n")

@@ -64,6 +64,15 @@ def test_blank_is_not_read(text: str) -> None:
     assert parse(text, setting(), Style()) is BLANK
 
 
+@pytest.mark.parametrize("dash", ["-", "–", "—", "−"])
+def test_a_dash_alone_is_not_read(dash: str) -> None:
+    """Programs make a longer one of what is typed; before a number only the longest is no minus sign."""
+    style = Style(blanks=frozenset(DEFAULT_BLANKS))
+
+    assert parse(dash, setting(), style) is BLANK
+    assert parse(f"{dash}5", setting(), style).read == (dash != "—")
+
+
 def test_words_for_not_read_are_those_of_the_style() -> None:
     """What counts as blank is declared, in upper or lower case."""
     style = Style(blanks=frozenset({"", "n/a"}))
