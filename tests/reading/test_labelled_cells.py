@@ -261,6 +261,16 @@ def test_a_long_table_has_no_use_for_it(tmp_path: Path) -> None:
     assert_refused(site, at="mapping.yaml", says="which `labelled` is not for", mend="leave it out")
 
 
+def test_a_column_of_access_codes_is_not_read_so(tmp_path: Path) -> None:
+    """Its cells would be quoted."""
+    site = registered(tmp_path, "tag,CODE\nN-1,H 7\n", labelled=["CODE"], ignore=[])
+    kind = {"asfound": "device-type/1", "name": "node"}
+    site.write("node.yaml", {**kind, "settings": [*SETTINGS, ACCESS_CODE]})
+
+    assert_refused(site, at="mapping.yaml", mend="name another column",
+                   says="the column 'CODE' may have access codes, which are not shown")  # fmt: skip
+
+
 def test_an_unknown_column_is_told_what_it_may_be(tmp_path: Path) -> None:
     """Whoever has such a register finds the key without reading the manual."""
     site = registered(tmp_path, labelled=[])

@@ -225,6 +225,16 @@ def lines_by_fingerprint(result: Result) -> dict[str, int | None]:
     }
 
 
+def test_results_are_in_the_order_of_their_places(failed: Result) -> None:
+    """By line, then by column: a reader goes through the file once."""
+    places = [("P", 9), ("AA", 3), ("C", 3)]
+    several = [finding(n, evidence=[place("a.csv", row, column)]) for n, (column, row) in enumerate(places)]
+    made = run_of(failed.model_copy(update={"findings": several, "since": None}))
+
+    regions = [one["locations"][0]["physicalLocation"]["region"] for one in made["results"]]
+    assert [(one["startLine"], one["startColumn"]) for one in regions] == [(3, 3), (3, 27), (9, 16)]
+
+
 def test_the_other_of_two_devices_may_be_of_another_network(failed: Result) -> None:
     """If two networks share a serial number, a device of one is not put into the other."""
     pair = finding(1, network="North", node="A", others=["B"])
