@@ -17,6 +17,11 @@ def test_a_word_with_one_wrong_character_is_nearest(word: str, first: str | None
     assert next(iter(near(word, known)), None) == first
 
 
+def test_where_nothing_is_known_nothing_is_near() -> None:
+    """A plan may have no nodes yet."""
+    assert near("PT-1", []) == []
+
+
 def test_the_last_few_known_words_are_named_too() -> None:
     """`and 2 more` would take as much room as the two, and leave the reader to guess them."""
     words = [f"word_{n}" for n in range(20)]

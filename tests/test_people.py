@@ -17,6 +17,7 @@ from audit.people import same_person
         ("R. Sample (operations)", "R. Sample (maintenance)"),
         ("Jose\u0301 Sample", "José Sample"),
         ("Ann-Mary Sample", "Ann Mary Sample"),
+        ("?", " ? "),
     ],
 )
 def test_one_person(one: str, other: str) -> None:

@@ -327,6 +327,14 @@ def test_a_waiver_that_excuses_nothing_is_listed_with_the_network_of_its_node(tm
     assert (unused.rule, unused.network, unused.node) == ("waiver-unused", "North", "A")
 
 
+def test_the_list_of_waivers_is_blank_where_a_waiver_names_no_setting_or_value(tmp_path: Path) -> None:
+    """Such as one of a finding about a whole device."""
+    result = audited(tmp_path, waiver(rule="node-not-read", setting=None, value=None))
+
+    rows = text_report.render(result).partition("\nWAIVERS\n")[2].splitlines()
+    assert rows[2].split() == ["W-1", "unused", "node-not-read", "A", "2026-09-01"]
+
+
 def test_a_lapsed_waiver_of_a_wrong_plan_says_what_is_planned(tmp_path: Path) -> None:
     """A fault of the plan alone has no value found; the one that a waiver would have to name is planned."""
     alarms = {"channel": 7, "range_low": 0, "range_high": 1000, "alarm_high": 950, "alarm_high_high": 900}

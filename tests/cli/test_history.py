@@ -76,6 +76,20 @@ def test_findings_that_stood_as_long_on_many_nodes_are_one_row_for_people(tmp_pa
     assert table.read_text(encoding="utf-8-sig").count("code-too-old") == 7
 
 
+def test_all_changes_are_printed_where_they_are_asked_for(tmp_path: Path) -> None:
+    """Otherwise the first hundred, with the number of those left out; four nodes alike are still named."""
+    years = [{f"LT-{n}": {"high_alarm": str(n + year)} for n in range(1, 103)} for year in (0, 1)]
+    alike = {f"PT-{n}": {"channel": "7"} for n in range(1, 5)}
+    then = {tag: {"channel": "8"} for tag in alike}
+    chain(tmp_path, [years[0] | alike, years[1] | then])
+
+    some, everything = (run("history", tmp_path, "--width", "120", *more).stdout for more in ((), ("--all",)))
+
+    assert "… and 3 more. `--all` prints them" in some
+    assert "more. `--all`" not in everything
+    assert "PT-1, PT-2, PT-3, PT-4" in everything
+
+
 def test_two_findings_of_one_device_and_those_about_none_stay_apart() -> None:
     """Each has a row of its own, so none is lost under another."""
     about: dict[str, Any] = {"rule": "r", "level": "note", "network": "North", "settings": [],

@@ -188,6 +188,17 @@ def test_panics(
     assert says in outcome.stderr
 
 
+def test_a_signal_ends_the_program_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the handler of the signal raises is not taken for a fault."""
+    site = small_site(tmp_path)
+    monkeypatch.setattr(stages, "pair", lambda *_: sys.exit(143))
+
+    with pytest.raises(SystemExit) as stopped:
+        site.check()
+
+    assert stopped.value.code == 143
+
+
 def test_debug_shows_where_a_fault_happened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With --debug the fault is raised unchanged."""
     site = small_site(tmp_path)

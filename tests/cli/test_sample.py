@@ -329,3 +329,12 @@ def test_no_file_that_was_read_is_written_over(tmp_path: Path) -> None:
 
     assert outcome.code == 2
     assert plan.read_text() == before
+
+
+def test_a_recorded_sample_has_letters_as_they_are(tmp_path: Path) -> None:
+    """People look for a tag in the file."""
+    site = small_site(tmp_path, nodes=[{**node(1), "tag": "T\u00c4-1"}])
+
+    outcome = run("sample", site.plan, *BY_CONFIDENCE, "--seed", "1", "--format", "json")
+
+    assert '"T\u00c4-1"' in outcome.stdout

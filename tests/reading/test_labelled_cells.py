@@ -279,3 +279,4 @@ def test_an_unknown_column_is_told_what_it_may_be(tmp_path: Path) -> None:
         site, at="register.csv:1:C", says="unknown column 'Alarms'", mend="name it under `labelled`"
     )
     assert not are_labelled(["0-10", "5", "kPa"], WORDS)
+    assert not are_labelled(["L 20", "-", "none planned"], WORDS)
