@@ -115,14 +115,21 @@ def _of_sheet(xml: bytes, styles: set[str], texts: set[str]) -> Cells:
     for _, element in ElementTree.iterparse(io.BytesIO(xml)):  # noqa: S314
         name = element.tag.rpartition("}")[2]  # its namespace is another in strict workbooks
         if name == "c":
-            text = element.findtext("{*}v", "") if element.get("t") == "s" else ""
-            if element.get("s") in styles or text in texts or _in_part(element.find("{*}is")):
+            if element.get("s") in styles or _has_struck_text(element, texts):
                 reference = element.get("r", "")
                 letter = reference.rstrip("0123456789")
                 struck.add((int(reference[len(letter) :] or 0), letter))
         elif name == "row":
             element.clear()
     return struck
+
+
+def _has_struck_text(cell: ElementTree.Element, texts: set[str]) -> bool:
+    """Return whether a part of a cell's text is struck out; `texts` are the shared ones of which one is."""
+    kind = cell.get("t")
+    if kind == "s":
+        return bool(texts) and cell.findtext("{*}v", "") in texts
+    return kind == "inlineStr" and _in_part(cell.find("{*}is"))
 
 
 def _of_ods(archive: zipfile.ZipFile) -> dict[str, Cells]:
