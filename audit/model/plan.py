@@ -190,8 +190,9 @@ class Network(Written):
     """Settings that the nodes of this network share."""
     nodes: tuple[NodePlan, ...] = ()
     node_tables: tuple[NodeTable, ...] = ()
-    further_tables: tuple[FurtherTable, ...] = ()
     """Tables of the nodes of this network."""
+    further_tables: tuple[FurtherTable, ...] = ()
+    """Tables with more about the devices of this network, as those of the whole site."""
 
 
 class AccessCodes(Written):
