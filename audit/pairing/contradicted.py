@@ -29,6 +29,8 @@ def contradicted(
 
     Values are compared as those found are, so that 10 bar is 1000 kPa. Access codes are not compared.
     """
+    if not any(group.further for group, _ in parts):
+        return {}
     settings = {setting.name: setting for setting in kind.settings}
     devices = ((group, e) for group, entries in parts for e in entries)
     return {

@@ -41,9 +41,7 @@ def planned_twice(groups: Sequence[Group]) -> Repeats:
 
 
 def _known_by(group: Group, e: int) -> Hashable:
-    return bare(group.stating(e, "serial").text("serial")) or tuple(
-        _texts(group, e, group.table.columns).items()
-    )
+    return bare(group.text(e, "serial")) or tuple(_texts(group, e, group.table.columns).items())
 
 
 def left_out(repeats: Repeats) -> set[Entry]:

@@ -83,7 +83,7 @@ def _block(
         found: list[str] = []
         for group, entries in parts:
             if group.further:
-                found.extend(bare(group.stating(e, name).text(name)) for e in entries)
+                found.extend(bare(group.text(e, name)) for e in entries)
             elif name in group.table.columns:
                 texts = group.table.texts(name)
                 found.extend(all_bare(texts if len(entries) == len(texts) else [texts[e] for e in entries]))

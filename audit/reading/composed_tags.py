@@ -11,7 +11,7 @@ from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import tag_parts
 from audit.reading.mappings import problem_in
-from audit.reading.named_columns import columns_of, not_there_once
+from audit.reading.named_columns import columns_of, not_shown
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
 
@@ -20,12 +20,7 @@ def slips_in_parts(grid: Grid, mapping: Mapping, words: Vocabulary) -> Iterator[
     """Yield problems for columns under `tag_from` that are not there, or must not be shown."""
     parts = tag_parts(mapping)
     for heading in parts:
-        wrong = [*not_there_once(heading, parts, ("tag_from",), grid, mapping, words)]
-        yield from wrong
-        if not wrong and words.headed(heading) in words.secrets:
-            its = quoted(heading, words.secrets)
-            message = f"the column {its} may have access codes, which are not shown"
-            yield problem_in(mapping, ("tag_from",), message, "name another column")
+        yield from not_shown(heading, parts, ("tag_from",), grid, mapping, words)
 
 
 def with_composed_tag(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from audit.errors import Problem
 from audit.model import mapping as written
@@ -18,9 +18,9 @@ from audit.reading.headings import IGNORED
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import is_ignored
 from audit.reading.mappings import problem_in
-from audit.reading.named_columns import columns_of, not_there_once
+from audit.reading.named_columns import columns_of, not_shown
 from audit.reading.quoting import holds_code, quoted
-from audit.reading.shared_cells import as_written
+from audit.reading.shared_cells import in_place_of
 from audit.reading.vocabulary import Vocabulary, folded
 from audit.reading.written_numbers import WHY_NOT_LABELLED, pattern
 
@@ -52,19 +52,16 @@ def slips_in_labelled(
 
     `names` are the fields of the grid's columns.
     """
+    if not mapping.labelled:
+        return
+    known = labels(mapping, words)
     given = [words.field(word) or word for pair in mapping.split.values() for word in pair]
     codes = {*words.secrets, *(word for word, name in words.words.items() if name in words.secrets)}
     for k, heading in enumerate(mapping.labelled):
         steps = ("labelled", k)
-        wrong = [*not_there_once(heading, mapping.labelled, steps, grid, mapping, words)]
+        wrong = not_shown(heading, mapping.labelled, steps, grid, mapping, words)
         yield from wrong
         if wrong:
-            continue
-        if words.headed(heading) in words.secrets:
-            message = (
-                f"the column {quoted(heading, words.secrets)} may have access codes, which are not shown"
-            )
-            yield problem_in(mapping, steps, message, "name another column")
             continue
         i = columns_of(heading, mapping.labelled, grid, mapping)[0]
         if coded := [text for text in dict.fromkeys(grid.columns[i]) if holds_code(text, codes)]:
@@ -73,7 +70,6 @@ def slips_in_labelled(
             mend = "take it out of the column; codes are read from a column of their own"
             yield Problem(message, mend, grid.file, grid.sheet, row, grid.letters[i])
             continue
-        known = labels(mapping, words)
         found = _settings(grid.columns[i], known)
         filled = [text for text in grid.columns[i] if tidied(text).casefold() not in known.blanks]
         if filled and not found:
@@ -106,13 +102,7 @@ def with_labelled(
             continue  # all are blank
         parts = {text: _parts(text, found, known) for text in set(grid.columns[i])}
         columns = [[parts[text][name] for text in grid.columns[i]] for name in found]
-        grid = replace(
-            as_written(grid, i),
-            headings=[*grid.headings[:i], *[grid.headings[i]] * len(found), *grid.headings[i + 1 :]],
-            letters=[*grid.letters[:i], *[grid.letters[i]] * len(found), *grid.letters[i + 1 :]],
-            columns=[*grid.columns[:i], *columns, *grid.columns[i + 1 :]],
-        )
-        names = [*names[:i], *found, *names[i + 1 :]]
+        grid, names = in_place_of(i, found, columns, grid, names)
     return grid, names
 
 

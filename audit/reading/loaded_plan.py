@@ -54,6 +54,10 @@ class Group:
         rows = self.rows(entry)
         return next((row for row in rows if row.text(name).strip()), rows[0])
 
+    def text(self, entry: int, name: str) -> str:
+        """Return the raw text of a field of a device; blank if no row states it."""
+        return self.stating(entry, name).text(name)
+
 
 @dataclass(frozen=True, slots=True)
 class LoadedPlan:

@@ -32,3 +32,15 @@ def not_there_once(
         there = to_name([*map(bare, grid.headings)], words.secrets)
         mend = "give each its own text" if times else nearest(heading, there)
         yield problem_in(mapping, steps, f"{grid.file} has {its} {quoted(heading, words.secrets)}", mend)
+
+
+def not_shown(
+    heading: str, keys: Iterable[str], steps: Path, grid: Grid, mapping: Mapping, words: Vocabulary
+) -> list[Problem]:
+    """Return a problem if a column whose texts reports may quote is not there once, or may have codes."""
+    wrong = [*not_there_once(heading, keys, steps, grid, mapping, words)]
+    if not wrong and words.headed(heading) in words.secrets:
+        its = quoted(heading, words.secrets)
+        message = f"the column {its} may have access codes, which are not shown"
+        wrong.append(problem_in(mapping, steps, message, "name another column"))
+    return wrong

@@ -60,7 +60,7 @@ def _of_xlsx(xml: bytes) -> Odd:
             formula, value = element.find("{*}f"), element.find("{*}v")
             text = value.text or "" if value is not None else ""
             if element.get("t") == "e" or (formula is not None and not text):
-                row, letter = _split(element.get("r", ""))
+                row, letter = split_reference(element.get("r", ""))
                 odd[row, letter] = f"={formula.text or ''}" if formula is not None else text
         elif name == "mergeCell" and (ends := _ENDS.fullmatch(element.get("ref", ""))):
             odd |= _merged(ends[1], int(ends[2]), ends[3], int(ends[4]))
@@ -71,7 +71,8 @@ def _of_xlsx(xml: bytes) -> Odd:
     return odd
 
 
-def _split(reference: str) -> tuple[int, str]:
+def split_reference(reference: str) -> tuple[int, str]:
+    """Return row and column letters of a reference such as B7; row 0 if it has none."""
     letters = reference.rstrip("0123456789")
     return int(reference[len(letters) :] or 0), letters
 

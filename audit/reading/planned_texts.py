@@ -137,7 +137,7 @@ def _in_defaults(
            if default and memo[default[0]].state in NO_VALUE}  # fmt: skip
     for e in _entries(group, kind) if bad else ():
         default = bad.get(group.networks[e])
-        if default and not group.stating(e, setting.name).text(setting.name).strip():
+        if default and not group.text(e, setting.name).strip():
             yield _about(setting, group, e, memo[default[0]], default[1])
 
 

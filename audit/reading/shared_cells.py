@@ -20,7 +20,7 @@ from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED
 from audit.reading.identifiers import bare
 from audit.reading.mappings import problem_in
-from audit.reading.named_columns import columns_of, not_there_once
+from audit.reading.named_columns import columns_of, not_shown
 from audit.reading.quoting import quoted
 from audit.reading.raw_columns import style_of
 from audit.reading.vocabulary import Vocabulary
@@ -41,13 +41,7 @@ def slips_in_shared_cells(
     """
     for part, given in (("split", mapping.split), ("unit_columns", mapping.unit_columns)):
         for heading, wanted in given.items():
-            steps = (part, heading)
-            wrong = [*not_there_once(heading, given, steps, grid, mapping, words)]
-            yield from wrong
-            if not wrong and words.headed(heading) in words.secrets:
-                its = quoted(heading, words.secrets)
-                message = f"the column {its} may have access codes, which are not shown"
-                yield problem_in(mapping, steps, message, "name another column")
+            yield from not_shown(heading, given, (part, heading), grid, mapping, words)
             for word in wanted:
                 yield from _misfit(word, part, heading, names, mapping, words)
 
@@ -110,21 +104,27 @@ def _split(
             for text in set(grid.columns[i])
         }
         first, second = ([parts[text][k] for text in grid.columns[i]] for k in (0, 1))
-        grid = replace(
-            as_written(grid, i),
-            headings=_doubled(grid.headings, i),
-            letters=_doubled(grid.letters, i),
-            columns=[*grid.columns[:i], first, second, *grid.columns[i + 1 :]],
-        )
-        names = [*names[:i], low, high, *names[i + 1 :]]
+        grid, names = in_place_of(i, [low, high], [first, second], grid, names)
     return grid, names
 
 
-def _doubled(texts: Sequence[str], i: int) -> list[str]:
-    return [*texts[: i + 1], *texts[i:]]
+def in_place_of(
+    i: int, fields: Sequence[str], columns: Sequence[list[str]], grid: Grid, names: Sequence[str]
+) -> tuple[Grid, list[str]]:
+    """Return a grid with several columns in the place of one, and the fields of all, `names` before.
+
+    Each has the heading and the letters of the one, whose texts are kept as they are written.
+    """
+    grid = replace(
+        _as_written(grid, i),
+        headings=[*grid.headings[:i], *[grid.headings[i]] * len(fields), *grid.headings[i + 1 :]],
+        letters=[*grid.letters[:i], *[grid.letters[i]] * len(fields), *grid.letters[i + 1 :]],
+        columns=[*grid.columns[:i], *columns, *grid.columns[i + 1 :]],
+    )
+    return grid, [*names[:i], *fields, *names[i + 1 :]]
 
 
-def as_written(grid: Grid, i: int) -> Grid:
+def _as_written(grid: Grid, i: int) -> Grid:
     """Return a grid that keeps the texts of a column as they are written."""
     texts = dict(zip(grid.rows, grid.columns[i], strict=True))
     return replace(grid, as_written={grid.letters[i]: texts, **grid.as_written})
@@ -200,4 +200,4 @@ def _with_units(grid: Grid, i: int, beside: Sequence[str], mapping: written.Mapp
             column.append(NO_UNIT + text if needed else text)
         else:
             column.append(f"{text} {unit}")
-    return replace(as_written(grid, i), columns=[*grid.columns[:i], column, *grid.columns[i + 1 :]])
+    return replace(_as_written(grid, i), columns=[*grid.columns[:i], column, *grid.columns[i + 1 :]])

@@ -18,7 +18,7 @@ from audit.model.table import Table, column_letter
 from audit.phrases import listed
 from audit.reading.files import FileBytes
 from audit.reading.inputs import Inputs
-from audit.reading.odd_cells import MOST_REPEATED, sheet_parts
+from audit.reading.odd_cells import MOST_REPEATED, OFFICE, TABLE, sheet_parts, split_reference
 
 MOST_COLUMNS = 1 << 14
 """Most columns whose own style is looked at: spreadsheet programs have no more."""
@@ -28,8 +28,7 @@ MEND = (
     "delete what no longer holds; to leave out whole rows, name what they have under `leave_out` in a mapping"
 )
 _OFF = ("0", "false", "none")
-_OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
-_TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
+_OFFICE, _TABLE = f"{{{OFFICE}}}", f"{{{TABLE}}}"
 _TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 _STYLE = "{urn:oasis:names:tc:opendocument:xmlns:style:1.0}"
 _LINE = re.compile(rb"line-through-(?:style|type)=[\"'](?!none)")
@@ -116,9 +115,7 @@ def _of_sheet(xml: bytes, styles: set[str], texts: set[str]) -> Cells:
         name = element.tag.rpartition("}")[2]  # its namespace is another in strict workbooks
         if name == "c":
             if element.get("s") in styles or _has_struck_text(element, texts):
-                reference = element.get("r", "")
-                letter = reference.rstrip("0123456789")
-                struck.add((int(reference[len(letter) :] or 0), letter))
+                struck.add(split_reference(element.get("r", "")))
         elif name == "row":
             element.clear()
     return struck

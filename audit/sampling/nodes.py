@@ -36,4 +36,4 @@ def _with_duties(plan: LoadedPlan) -> Iterator[tuple[Unit, str]]:
     for g, group in enumerate(plan.nodes):
         for e, (network, tag) in enumerate(zip(group.networks, group.table.texts("tag"), strict=True)):
             if (g, e) not in repeats:
-                yield Unit(network, bare(tag)), group.stating(e, "duties").text("duties")
+                yield Unit(network, bare(tag)), group.text(e, "duties")

@@ -7,7 +7,7 @@ planned value. Planned values come from the stage that compares them, and only i
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from audit.asking import check_networks, in_turn
 from audit.model.device import DeviceType
@@ -30,7 +30,7 @@ def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool =
     known = [network.name for network in plan.file.networks]
     check_networks(plan, networks)
     words = vocabulary(plan.types.values())
-    kinds = {name: _without_codes(kind, words.secrets) for name, kind in plan.types.items()}
+    kinds = {name: _without_codes(kind) for name, kind in plan.types.items()}
     entries = [*_entries(plan.gateways), *_entries(plan.nodes)]
     planned = _planned(plan) if with_plan else [{}] * len(entries)
     devices = [
@@ -52,14 +52,14 @@ def _entries(groups: Sequence[Group]) -> Iterator[Entry]:
         yield from ((group, e) for e in range(len(group.types)) if (g, e) not in repeats)
 
 
-def _without_codes(kind: DeviceType, secrets: Collection[str]) -> DeviceType:
+def _without_codes(kind: DeviceType) -> DeviceType:
     """Return a device type without the settings that hold access codes: no later step sees these."""
-    settings = tuple(setting for setting in kind.settings if setting.name not in secrets)
+    settings = tuple(setting for setting in kind.settings if setting.kind != "secret")
     return kind.model_copy(update={"settings": settings})
 
 
 def _device(kind: DeviceType, group: Group, entry: int, planned: Mapping[str, str]) -> Device:
-    tag, location = (bare(group.stating(entry, name).text(name)) for name in ("tag", "location"))
+    tag, location = (bare(group.text(entry, name)) for name in ("tag", "location"))
     return Device(tag, location, kind, planned)
 
 
