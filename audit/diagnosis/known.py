@@ -99,6 +99,8 @@ def _as_known(answered: Answered, causes: CausesFile) -> Known:
     places = tuple(place for place in dict.fromkeys(answered.places) if place.file)
     source: Literal["saw", "files"] = "saw" if answered.seen else "files"
     chances = likelihoods(question, answer, ids, error)
+    if answered.beforehand:
+        chances = dict.fromkeys(ids, 1.0)
     return Known(answered.answer, question.id, answered.words, source, error, places, chances, answered.mend)
 
 

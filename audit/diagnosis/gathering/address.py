@@ -8,6 +8,7 @@ from audit.checks.equals_gateway import alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import brings
+from audit.diagnosis.gathering.beforehand import unless_beforehand
 from audit.diagnosis.gathering.since import Held, disproved, held
 from audit.diagnosis.missing import state_of
 from audit.model.device import Setting
@@ -66,7 +67,8 @@ def address(case: Case) -> Answered | NotKnown | None:
             return _off_plan(case, has, planned, its_plan, what)
         unread = "" if has else ", which was not read,"
         words = f"{what}{unread} is held by no other device that was read"
-        return Answered("address-alone", words, (own,), planned=has is None)
+        alone = Answered("address-alone", words, (own,), planned=has is None)
+        return unless_beforehand(case, alone, (one.at for one in (has, *_held_by_others(case)) if one))
     return None
 
 
@@ -211,7 +213,12 @@ def _others_known(case: Case) -> bool:
 
 def _others_read(case: Case) -> bool:
     """Return whether the address of another node of its network was read, or set by a change record."""
-    return any(
-        held(case, (b, i), setting)
-        for b, i in case.siblings() for setting in case.site.blocks[b].settings("address")[:1]
-    )  # fmt: skip
+    return any(_held_by_others(case))
+
+
+def _held_by_others(case: Case) -> Iterator[Held]:
+    """Yield the addresses of the other nodes of its network, as read or set by a change record."""
+    for b, i in case.siblings():
+        for setting in case.site.blocks[b].settings("address")[:1]:
+            if has := held(case, (b, i), setting):
+                yield has

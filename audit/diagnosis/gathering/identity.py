@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from audit.comparing import same
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import brings
+from audit.diagnosis.gathering.beforehand import unless_beforehand
 from audit.diagnosis.gathering.records import exchanged_on
-from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_on
+from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_at
+from audit.diagnosis.lists import cell, heard_at, names_of
 from audit.diagnosis.missing import state_of
 from audit.model.device import Setting
 from audit.model.table import Place
@@ -20,33 +24,47 @@ OTHER_VARIANT = ("band-variant-wrong", "firmware-off-list", "device-type-differs
 VARIANT_ROLES = ("band", "firmware")
 
 
+class Serial(NamedTuple):
+    """A serial number found under a tag."""
+
+    text: str
+    place: Place
+    at: datetime.datetime | None = None
+    """When it was read, or heard by a gateway; None if that is not known, or of no interest."""
+
+
 def identity(case: Case) -> Answered | NotKnown:
     """Return whether the serial number found under its tag is the planned one, or that of a change record."""
     exchange = exchanged_on(case)
     beside = [
-        (one.serial, one.place("serial")) for one in case.site.strangers
+        Serial(one.serial, one.place("serial")) for one in case.site.strangers
         if one.tag and spelling(one.tag) == spelling(case.tag) and one.network in ("", case.network)
     ]  # fmt: skip
-    others = [one for one in beside if not brings(exchange, one[0])]
-    own = [one for one in _serials(case) if not damaged(one[0])] if case.serial else []
+    others = [one for one in beside if not brings(exchange, one.text)]
+    own = [one for one in _serials(case) if not damaged(one.text)] if case.serial else []
     found = [*own, *beside, *reversed(others)]
     if not found:
         return NotKnown("its serial number: " + ("not planned" if not case.serial else "not read"))
-    text, place = found[-1]
+    text, place, _ = found[-1]
     if exchange and brings(exchange, text):
         words = f"serial {text} is the one that change {exchange.change.id} brought"
         return Answered("serial-as-planned", words, (place, exchange.place))
     if spelling(text) != spelling(case.serial):
         words = f"serial {text} was found under its tag; {case.serial} is planned"
         return Answered("serial-differs", words, (place, _planned(case)))
-    return Answered("serial-as-planned", f"serial {text} is the planned one", (place,))
+    as_planned = Answered("serial-as-planned", f"serial {text} is the planned one", (place,))
+    alike = (one.at for one in found if spelling(one.text) == spelling(text))
+    return unless_beforehand(case, as_planned, alike)
 
 
-def _serials(case: Case) -> list[tuple[str, Place]]:
-    """Return the serial numbers read of it, oldest first, each with its place."""
-    rows = case.block.rows[case.i] if case.block.rows else []
-    texts = [(bare(table.texts("serial")[entry]), table.place(entry, "serial")) for table, entry in rows]
-    return [(text, place) for text, place in texts if text]
+def _serials(case: Case) -> list[Serial]:
+    """Return the serial numbers read of it, oldest first; a list's are as old as the node's last message."""
+    heard, found = names_of(case.site, "last_heard"), []
+    for table, entry in case.block.rows[case.i] if case.block.rows else ():
+        ago = cell(table, entry, heard)
+        at = heard_at(table, entry, ago.number("s") if ago else None)
+        found.append(Serial(bare(table.texts("serial")[entry]), table.place(entry, "serial"), at))
+    return [one for one in found if one.text]
 
 
 def _planned(case: Case) -> Place:
@@ -79,14 +97,15 @@ def variant(case: Case) -> Answered | NotKnown | None:
         return _differs(case, differing)
     values = ", ".join(f"{s.name} {has.value.shown}" for s, has in read)
     places = tuple(has.place for _, has in read)
-    return Answered("variant-as-planned", f"{values}: as planned or approved", places)
+    as_planned = Answered("variant-as-planned", f"{values}: as planned or approved", places)
+    return unless_beforehand(case, as_planned, (has.at for _, has in read))
 
 
 def _of_old_unit(case: Case, settings: Sequence[str]) -> bool:
     """Return whether one of these settings was last read before the unit was exchanged."""
     exchange = exchanged_on(case)
-    days = [on for name in settings if (on := read_on(case.block, case.i, name))]
-    return exchange is not None and any(on < exchange.change.date for on in days)
+    times = [at for name in settings if (at := read_at(case.block, case.i, name))]
+    return exchange is not None and any(at.date() < exchange.change.date for at in times)
 
 
 def _off_plan(case: Case, setting: Setting, found: Value) -> bool:

@@ -9,6 +9,7 @@ from audit.comparing import same
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import off_plan_alone
+from audit.diagnosis.gathering.beforehand import unless_beforehand
 from audit.diagnosis.gathering.since import Held, disproved, exchanged_since, held, read_when
 from audit.diagnosis.words import percent
 from audit.model.device import Setting
@@ -66,7 +67,7 @@ def settings(case: Case) -> Answered | NotKnown:
 
     An address that is not the planned one, and that no other device holds, counts as a setting that differs
     too. A difference does not count if the gateway has heard the node since: either it is gone, or it did
-    not keep the node out.
+    not keep the node out. Nor has it any weight that both were the same before the node was lost.
     """
     compared = _compared(case)
     differing = _differing(case)
@@ -85,7 +86,8 @@ def settings(case: Case) -> Answered | NotKnown:
     if not compared:
         since = exchanged_since(case)
         return NotKnown(f"whether its radio settings match its gateway's: none of them was read{since}")
-    return Answered("radio-same", _as_gateway(compared), _places(compared), planned=_unread(compared))
+    same = Answered("radio-same", _as_gateway(compared), _places(compared), planned=_unread(compared))
+    return unless_beforehand(case, same, (one.held.at for one in compared))
 
 
 def _as_gateway(compared: list[Compared]) -> str:

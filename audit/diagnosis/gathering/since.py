@@ -23,10 +23,15 @@ class Held(NamedTuple):
 
     value: Value
     place: Place
-    day: datetime.date | None
+    at: datetime.datetime | None
     """When it was read, or set; None if the reading is not dated."""
     change: str = ""
     """Id of the change record that set it after it was read; empty if it is as read."""
+
+    @property
+    def day(self) -> datetime.date | None:
+        """The day on which it was read, or set."""
+        return self.at.date() if self.at else None
 
     @property
     def when(self) -> str:
@@ -45,8 +50,9 @@ def held(case: Case, target: Target, setting: Setting) -> Held | None:
     What was read before the unit was exchanged, or the setting set, no longer counts.
     """
     block, i = case.site.blocks[target[0]], target[1]
-    value, on = block.value("found", setting.name, i), read_on(block, i, setting.name)
-    read = Held(value, block.found_place(i, setting.name), on) if value.read else None
+    value, at = block.value("found", setting.name, i), read_at(block, i, setting.name)
+    read = Held(value, block.found_place(i, setting.name), at) if value.read else None
+    on = at.date() if at else None
     exchange = exchanged_on(case, target)
     if exchange and on and exchange.change.date > on:
         read = None
@@ -57,7 +63,8 @@ def held(case: Case, target: Target, setting: Setting) -> Held | None:
         day = record.change.date
         after_reading = day > on if on else unread
         if after_reading and not (exchange and day < exchange.change.date):
-            read = Held(parse(record.after, setting, Style()), record.place, day, record.change.id)
+            at = datetime.datetime.combine(day, datetime.time())
+            read = Held(parse(record.after, setting, Style()), record.place, at, record.change.id)
     return read
 
 
@@ -70,8 +77,8 @@ def _read_of_new_unit(case: Case, exchange: ReadChange | None, setting: Setting)
         value = unit.found.get(setting.name) if brings(exchange, unit.serial) else None
         if value and value.read:
             place = unit.place(setting.name)
-            days = [at.date() for table, entry in unit.rows if (at := time_of(table, entry))]
-            return Held(value, place, max(days, default=None))
+            times = [at for table, entry in unit.rows if (at := time_of(table, entry))]
+            return Held(value, place, max(times, default=None))
     return None
 
 
@@ -93,11 +100,10 @@ def last_heard(case: Case) -> tuple[datetime.datetime, str]:
     return max(heard, default=(datetime.datetime.min, ""))
 
 
-def read_on(block: Block, i: int, name: str) -> datetime.date | None:
-    """Return the day of the newest reading of a setting; None if there is none, or it is not dated."""
+def read_at(block: Block, i: int, name: str) -> datetime.datetime | None:
+    """Return the time of the newest reading of a setting; None if there is none, or it is not dated."""
     readings = block.readings(i, name)
-    at = time_of(*readings[0]) if readings else None
-    return at.date() if at else None
+    return time_of(*readings[0]) if readings else None
 
 
 def read_when(many: Iterable[Held]) -> str:

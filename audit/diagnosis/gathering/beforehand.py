@@ -1,0 +1,32 @@
+"""What was read before a node was lost: it had joined like that, so this is no sign of what keeps it out."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import replace
+
+from audit.diagnosis.evidence import Answered
+from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.since import last_heard
+from audit.diagnosis.missing import lost_between
+
+BEFORE = "; that was before it was lost"
+
+
+def unless_beforehand(case: Case, told: Answered, times: Iterable[datetime.datetime | None]) -> Answered:
+    """Return an answer that nothing was wrong; it has no weight if all it rests on was read beforehand.
+
+    `times` are those of the readings; what is not dated may have been read since.
+    """
+    read = list(times)
+    if read and all(at is not None and _beforehand(case, at) for at in read):
+        return replace(told, words=told.words + BEFORE, beforehand=True)
+    return told
+
+
+def _beforehand(case: Case, at: datetime.datetime) -> bool:
+    """Return whether its own gateway has heard it since, or it is not known to have been lost by then."""
+    last, _ = last_heard(case)
+    lost = lost_between(case)
+    return at.date() < last.date() or (lost is not None and at <= lost[1])
