@@ -15,7 +15,7 @@ from itertools import pairwise
 from operator import gt, le, sub
 
 from audit.checks.context import Context, count_read, hit
-from audit.checks.one_input import groups, numbers, one_unit, side_by_side
+from audit.checks.one_input import groups, numbers, one_unit, range_ends, side_by_side, side_or_plan
 from audit.columns import where, where_numbers
 from audit.model.asked_of_values import DeadbandWorkable
 from audit.model.device import Setting
@@ -38,16 +38,21 @@ def run(context: Context, args: DeadbandWorkable) -> Outcome:
         looked_at += count_read(columns[0])
 
         alike = one_unit(settings)
+        ends = [] if alike else range_ends(block, settings)
+        columns += [side_or_plan(block, side, end) for end in ends]
 
-        def wrong(*values: Value, settings: list[Setting] = settings, alike: bool = alike) -> bool:
+        def wrong(*values: Value, settings: list[Setting] = settings, alike: bool = alike,
+                  ends: list[Setting] = ends) -> bool:  # fmt: skip
             if alike:
                 return _unworkable([value.number for value in values])
-            return bool(_wrong(settings, values))
+            return bool(_wrong(settings, values, ends))
 
         for i in where_numbers(columns, _too_near, wrong) if alike else where(columns, wrong):
-            message = _wrong(settings, [column[i] for column in columns])
-            none = columns[0][i].number == 0  # even if it is below the display step, and counts as planned
-            hits.append(replace(hit(block, b, i, settings, message, side), exact=none))
+            message = _wrong(settings, [column[i] for column in columns], ends)
+            number = columns[0][i].number
+            shown = [*settings, *(ends if number and number > 0 else ())]
+            none = number == 0  # even if it is below the display step, and counts as planned
+            hits.append(replace(hit(block, b, i, shown, message, side), exact=none))
     told = {(one.side, one.order, one.settings[0]) for one in hits}
     hits += [
         one for one in _beyond_range(context, args)
@@ -65,20 +70,24 @@ def _beyond_range(context: Context, args: DeadbandWorkable) -> Iterator[Hit]:
             if len(settings) < len((args.deadband, role, end)):
                 continue
 
-            def wrong(*values: Value, settings: list[Setting] = settings, high: bool = high) -> bool:
-                found = [number for _, _, number in numbers(settings, values)]
+            ends = range_ends(block, settings)
+
+            def wrong(*values: Value, settings: list[Setting] = settings, high: bool = high,
+                      ends: list[Setting] = ends) -> bool:  # fmt: skip
+                found = [number for _, _, number in numbers(settings, values, ends)]
                 return len(found) == len(settings) and _has_no_room(*found, high=high)
 
             columns = side_by_side(block, side, settings)
+            columns += [side_or_plan(block, side, end) for end in ends]
             suspect = partial(_wider_than_room, high=high)
             for i in where_numbers(columns, suspect, wrong) if one_unit(settings) else where(columns, wrong):
                 band, alarm, limit = (
-                    f"{s.name} {c[i].shown}" for s, c in zip(settings, columns, strict=True)
+                    f"{s.name} {c[i].shown}" for s, c in zip(settings, columns, strict=False)
                 )
                 message = (
                     f"{band} is wider than the room between {limit} and {alarm}, so the alarm never clears"
                 )
-                yield hit(block, b, i, settings, message, side)
+                yield hit(block, b, i, [*settings, *(e for e in ends if e not in settings)], message, side)
 
 
 def _has_no_room(band: Decimal, setpoint: Decimal, end: Decimal, *, high: bool) -> bool:
@@ -108,16 +117,17 @@ def _unworkable(numbers: list[Decimal | None]) -> bool:
     return band <= 0 or any(0 < high - low <= band for low, high in pairwise(setpoints))
 
 
-def _wrong(settings: Sequence[Setting], values: Sequence[Value]) -> str:
+def _wrong(settings: Sequence[Setting], values: Sequence[Value], ends: Sequence[Setting]) -> str:
     """Return what is wrong with a deadband and its setpoints, empty if nothing is."""
-    name, band, shown = settings[0].name, values[0].number, values[0].shown
-    setpoints = [found for found in numbers(settings, values) if found[0] is not settings[0]]
-    if band is None or not setpoints:
+    name, number, shown = settings[0].name, values[0].number, values[0].shown
+    if number is None or not any(value.number is not None for value in values[1 : len(settings)]):
         return ""
-    if band <= 0:
+    if number <= 0:
         return f"{name} is {shown}: the alarm chatters at its setpoint"
-    for (low, low_shown, a), (high, high_shown, z) in pairwise(setpoints):
-        if 0 < z - a <= band:
+    found = numbers(settings, values, ends)
+    bands = [band for setting, _, band in found if setting is settings[0]]
+    for (low, low_shown, a), (high, high_shown, z) in pairwise(found[len(bands) :]):
+        if bands and 0 < z - a <= bands[0]:
             gap = f"{low.name} {low_shown} and {high.name} {high_shown}"
             return f"{name} {shown} is at least as wide as the gap between {gap}"
     return ""

@@ -8,7 +8,15 @@ from itertools import pairwise
 from operator import ge
 
 from audit.checks.context import Context, count_all_read, hit
-from audit.checks.one_input import Numbered, groups, numbers, one_unit, side_by_side
+from audit.checks.one_input import (
+    Numbered,
+    groups,
+    numbers,
+    one_unit,
+    range_ends,
+    side_by_side,
+    side_or_plan,
+)
 from audit.columns import where, where_numbers
 from audit.model.asked_of_values import InOrder
 from audit.model.device import Setting
@@ -26,20 +34,23 @@ def run(context: Context, args: InOrder) -> Outcome:
         looked_at += len(block) if all_read else len(where(columns, _several))
 
         alike = one_unit(settings)
+        ends = [] if alike else range_ends(block, settings)
+        columns += [side_or_plan(block, side, end) for end in ends]
 
-        def wrong(*values: Value, settings: list[Setting] = settings, alike: bool = alike) -> bool:
+        def wrong(*values: Value, settings: list[Setting] = settings, alike: bool = alike,
+                  ends: list[Setting] = ends) -> bool:  # fmt: skip
             if alike:
                 present = [value.number for value in values if value.number is not None]
                 return any(low >= high for low, high in pairwise(present))
-            return bool(_falling(settings, values))
+            return bool(_falling(settings, values, ends))
 
         for i in where_numbers(columns, _not_rising, wrong) if alike else where(columns, wrong):
-            falling = _falling(settings, [column[i] for column in columns])
+            falling = _falling(settings, [column[i] for column in columns], ends)
             (low, low_shown, _), (high, high_shown, _) = falling[0]
             message = f"{low.name} {low_shown} is not below {high.name} {high_shown}"
             concerned = {id(setting) for pair in falling for setting, _, _ in pair}
             shown = [setting for setting in settings if id(setting) in concerned]
-            hits.append(hit(block, b, i, shown, message, side))
+            hits.append(hit(block, b, i, [*shown, *ends], message, side))
     return Outcome(looked_at, hits)
 
 
@@ -52,6 +63,8 @@ def _several(*values: Value) -> bool:
     return sum(value.read for value in values) > 1
 
 
-def _falling(settings: Sequence[Setting], values: Sequence[Value]) -> list[tuple[Numbered, Numbered]]:
+def _falling(
+    settings: Sequence[Setting], values: Sequence[Value], ends: Sequence[Setting]
+) -> list[tuple[Numbered, Numbered]]:
     """Return the pairs of neighbours of which the second is not above the first."""
-    return [(low, high) for low, high in pairwise(numbers(settings, values)) if low[2] >= high[2]]
+    return [(low, high) for low, high in pairwise(numbers(settings, values, ends)) if low[2] >= high[2]]

@@ -1,31 +1,68 @@
-"""Settings of one measuring input: side by side, and as numbers in one unit."""
+"""Settings of one measuring input: side by side, and as numbers in one unit.
+
+A setpoint or deadband in % is a percentage of its range, if that is in another unit.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from audit.checks.context import Context
+from audit.checks.context import Context, count_read
 from audit.model.device import Setting
+from audit.model.roles import DIFFERENCES, SETPOINTS
 from audit.model.site import Block
-from audit.model.value import Value, Values
+from audit.model.value import Value, Values, blanks
 from audit.reading import units
 
 Numbered = tuple[Setting, str, Decimal]
 """A setting, its value as reports show it, and its number."""
 
 
-def numbers(settings: Sequence[Setting], values: Sequence[Value]) -> list[Numbered]:
+def numbers(
+    settings: Sequence[Setting], values: Sequence[Value], ends: Sequence[Setting] = ()
+) -> list[Numbered]:
     """Return the settings that have a number, in the unit of the first setting.
 
-    A setting whose number cannot be given in that unit is left out.
+    A setting whose number cannot be given in that unit is left out. With `ends`, those of the range of which
+    some settings are percentages, their two values follow the others, and all numbers are in their unit.
     """
+    wanted = ends[0] if ends else settings[0]
+    low, high = (
+        in_unit_of(wanted, end, value) for end, value in zip(ends, values[len(settings) :], strict=True)
+    ) if ends else (None, None)  # fmt: skip
     found = []
-    for setting, value in zip(settings, values, strict=True):
-        number = in_unit_of(settings[0], setting, value)
+    for setting, value in zip(settings, values, strict=False):
+        number = (
+            _part(setting, value, low, high) if ends and of_range(setting, wanted)
+            else in_unit_of(wanted, setting, value)
+        )  # fmt: skip
         if number is not None:
             found.append((setting, value.shown, number))
     return found
+
+
+def _part(setting: Setting, value: Value, low: Decimal | None, high: Decimal | None) -> Decimal | None:
+    """Return a percentage of a range in the unit of the range; of a deadband, of its width."""
+    if value.number is None or low is None or high is None:
+        return None
+    share = (high - low) * value.number / 100
+    return abs(share) if setting.role in DIFFERENCES else low + share
+
+
+def of_range(setting: Setting, end: Setting) -> bool:
+    """Tell whether a setting is a percentage of the range with this end."""
+    percents = [units.equal(one.unit, "%") for one in (setting, end)]
+    return bool(end.unit) and percents == [True, False] and setting.role in ("deadband", *SETPOINTS)
+
+
+def range_ends(block: Block, settings: Sequence[Setting]) -> list[Setting]:
+    """Return the ends of the range of which some of these settings are percentages; none if none is."""
+    ends = [
+        s for role in ("range_low", "range_high") for s in block.settings(role)
+        if s.input == settings[0].input
+    ]  # fmt: skip
+    return ends if len(ends) == 2 and any(of_range(setting, ends[0]) for setting in settings) else []
 
 
 def one_unit(settings: Sequence[Setting]) -> bool:
@@ -60,6 +97,17 @@ def by_input(block: Block, roles: Sequence[str]) -> Iterator[list[Setting]]:
 def side_by_side(block: Block, side: str, settings: Sequence[Setting]) -> list[Values]:
     """Return the columns of some settings, blank for those that have none."""
     return [block.values(side, setting.name) for setting in settings]
+
+
+def side_or_plan(block: Block, side: str, setting: Setting) -> Values:
+    """Return a setting's values on a side, with the planned value for each one that was not read."""
+    planned = block.column("planned", setting.name)
+    found = block.column(side, setting.name)
+    if found is None or planned is None:
+        return found or planned or blanks(len(block))
+    if count_read(found) == len(found):
+        return found
+    return Values(value if value.read else other for value, other in zip(found, planned, strict=True))
 
 
 def pairs_of(

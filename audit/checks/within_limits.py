@@ -7,15 +7,16 @@ from decimal import Decimal
 from operator import gt, lt
 
 from audit.checks.context import Column, Context, count_all_read, count_numbers, count_read, hit
-from audit.checks.one_input import in_unit_of, one_unit
+from audit.checks.one_input import in_unit_of, of_range, one_unit, side_or_plan
 from audit.columns import where, where_numbers
 from audit.model.asked_of_values import WithinLimits
 from audit.model.device import Setting
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block
-from audit.model.value import Value, Values, blanks
+from audit.model.value import Value, Values
 from audit.pairing.stating import in_its_own_unit
 from audit.phrases import counted
+from audit.reading import units
 from audit.reading.values import number_of, plain
 
 Limits = tuple[float | None, float | None]
@@ -25,11 +26,15 @@ def run(context: Context, args: WithinLimits) -> Outcome:
     """Return a hit for each device whose value is outside its limits."""
     looked_at = 0
     hits: list[Hit] = []
+    gaps: dict[tuple[int, str], Gap] = {}
     for column in context.chosen(args):
+        if without := _no_common_unit(args, column):
+            gaps[column.b, column.setting.name] = without
+            continue
         looked, found = WAYS.get(args.limits, _fixed)(context, args, column)
         looked_at += looked
         hits.extend(found)
-    return Outcome(looked_at, hits)
+    return Outcome(looked_at, hits, tuple(gaps.values()))
 
 
 def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, list[Hit]]:
@@ -81,7 +86,7 @@ def _ends_beyond(args: WithinLimits, column: Column, high: float | None) -> Iter
     b, block, side, setting, values = column
     lengths = [s for s in block.settings(args.length) if s.input == setting.input]
     for length in lengths if high is not None else ():
-        for i, count in enumerate(_side_or_plan(block, side, length)):
+        for i, count in enumerate(side_or_plan(block, side, length)):
             first = values[i].number
             if first is None or count.number is None or first > Decimal(str(high)):
                 continue
@@ -142,10 +147,12 @@ def _in_block(context: Context, args: WithinLimits, column: Column) -> tuple[int
 def _between_settings(context: Context, args: WithinLimits, column: Column) -> tuple[int, list[Hit]]:
     """Compare with two other settings of the same device and measuring input."""
     b, block, side, setting, values = column
-    ends = [s for role in args.between or () for s in block.settings(role) if s.input == setting.input]
+    ends = _ends(args, block, setting)
     if len(ends) != 2:
         return 0, []
-    lows, highs = (_side_or_plan(block, side, end) for end in ends)
+    if of_range(setting, ends[0]):
+        return _between_settings_in_percent(column)
+    lows, highs = (side_or_plan(block, side, end) for end in ends)
 
     def outside(value: Value, low: Value, high: Value) -> bool:
         limits = [in_unit_of(setting, end, v) for end, v in zip(ends, (low, high), strict=True)]
@@ -160,6 +167,35 @@ def _between_settings(context: Context, args: WithinLimits, column: Column) -> t
     return count_all_read((values, lows, highs)), hits
 
 
+def _between_settings_in_percent(column: Column) -> tuple[int, list[Hit]]:
+    """Compare a percentage of a range with the whole of it, however wide it is."""
+    b, block, side, setting, values = column
+    hits = [
+        hit(
+            block, b, i, [setting], f"{setting.name} {values[i].shown} is outside the range: 0 to 100 %", side
+        )
+        for i in where((values,), lambda value: _outside(value.number, 0, 100))
+    ]
+    return count_numbers(values, setting), hits
+
+
+def _ends(args: WithinLimits, block: Block, setting: Setting) -> list[Setting]:
+    """Return the settings that are the limits of another, if settings are."""
+    roles = args.between or () if args.limits == "settings" else ()
+    return [s for role in roles for s in block.settings(role) if s.input == setting.input]
+
+
+def _no_common_unit(args: WithinLimits, column: Column) -> Gap | None:
+    """Return that a setting cannot be compared with its limits, such as a level with a range in kPa."""
+    setting, number = column.setting, count_numbers(column.values, column.setting)
+    for end in _ends(args, column.block, setting):
+        both = number and end.unit and setting.unit and not of_range(setting, end)
+        if both and units.line(end.unit, setting.unit) is None:
+            what = f"a unit common to {setting.name} ({setting.unit}) and {end.name} ({end.unit})"
+            return Gap(what, number)
+    return None
+
+
 def _where_outside(
     setting: Setting,
     ends: Sequence[Setting],
@@ -170,17 +206,6 @@ def _where_outside(
     if not one_unit((setting, *ends)):
         return where(columns, outside)
     return where_numbers(columns, lambda n: [map(lt, n[0], n[1]), map(gt, n[0], n[2])], outside)
-
-
-def _side_or_plan(block: Block, side: str, setting: Setting) -> Values:
-    """Return a setting's values on a side, with the planned value for each one that was not read."""
-    planned = block.column("planned", setting.name)
-    found = block.column(side, setting.name)
-    if found is None or planned is None:
-        return found or planned or blanks(len(block))
-    if count_read(found) == len(found):
-        return found
-    return Values(value if value.read else other for value, other in zip(found, planned, strict=True))
 
 
 WAYS: dict[str, Callable[[Context, WithinLimits, Column], tuple[int, list[Hit]]]] = {

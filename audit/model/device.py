@@ -40,7 +40,10 @@ class Setting(Written):
     input: str = "main"
     """The measuring input it belongs to, if the device has several."""
     unit: str = ""
-    """The unit in which planned values are written and which the device shows."""
+    """The unit in which planned values are written and which the device shows.
+
+    For a setpoint or deadband, `%` is a percentage of its range, unless that is in % too.
+    """
     low: float | None = None
     """The lowest value that the device accepts, for a number or an option."""
     high: float | None = None

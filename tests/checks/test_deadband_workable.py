@@ -7,6 +7,7 @@ B.1.5 (read in excerpt). That the gap must be wider than the deadband is the pro
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -14,6 +15,10 @@ from tests.checks.cases import Fires, Silent, fires, silent
 
 FOUR = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
 RANGE = {"range_low": 0, "range_high": 1000}
+IN_PERCENT: dict[str, Any] = {"settings": {"deadband": {"kind": "decimal", "unit": "%", "step": 0.1}}}
+ALL_IN_PERCENT: dict[str, Any] = {
+    "settings": {name: {"kind": "decimal", "unit": "%", "step": 0.1} for name in ("deadband", *FOUR)}
+}
 BAND = {"alarm_low": 280, "alarm_high": 300}
 
 FIRES = [
@@ -43,6 +48,22 @@ FIRES = [
           "range_low", side="planned", planned=RANGE | {"alarm_high_high": 0, "deadband": 1}),
     fires("deadband-unworkable", "reported once where it does not fit between setpoints either", "deadband",
           *FOUR, side="planned", planned=RANGE | {"alarm_low": 5, "alarm_high": 10, "deadband": 12}),
+    fires("deadband-unworkable", "as wide as the gap, in per cent of the range", "deadband", *FOUR, *RANGE,
+          **IN_PERCENT, side="planned",
+          planned={"range_low": 200, "range_high": 1200, "alarm_low": 280, "alarm_high": 300, "deadband": 2},
+          says="deadband 2 % is at least as wide as the gap between alarm_low 280 kPa g and alarm_high 300"),
+    fires("deadband-unworkable", "as wide as the gap, in per cent of a range that falls", "deadband", *FOUR,
+          *RANGE, **IN_PERCENT, side="planned",
+          planned=BAND | {"range_low": 1000, "range_high": 0, "deadband": 2}),
+    fires("deadband-unworkable", "zero, in per cent, and no range", "deadband", *FOUR, **IN_PERCENT,
+          side="planned", planned=BAND | {"deadband": 0}),
+    fires("deadband-unworkable", "wider than the room below a high alarm, all in per cent of the range",
+          "deadband", "alarm_high", "range_low", "range_high", **ALL_IN_PERCENT, side="planned",
+          planned={"range_low": 200, "range_high": 700, "alarm_high": 1, "deadband": 2},
+          says="deadband 2 % is wider than the room between range_low 200 kPa g and alarm_high 1 %, so the"),
+    fires("deadband-unworkable", "in per cent of a range that was widened", "deadband", *FOUR, *RANGE,
+          **IN_PERCENT,
+          planned=BAND | RANGE | {"deadband": 1}, found=BAND | RANGE | {"deadband": 1, "range_high": 2000}),
 ]  # fmt: skip
 
 SILENT = [
@@ -55,9 +76,12 @@ SILENT = [
            planned={"alarm_low": 80, "alarm_high": 80, "deadband": 5}),
     silent("deadband-unworkable", "a single setpoint has no neighbour",
            planned={"alarm_high": 80, "deadband": 50}),
-    silent("deadband-unworkable", "in per cent, which has no common unit with the gap",
-           settings={"deadband": {"kind": "decimal", "unit": "%", "step": 0.1}},
+    silent("deadband-unworkable", "in per cent of a range that is not known", **IN_PERCENT,
            planned={"alarm_high": 80, "alarm_high_high": 83, "deadband": 5}),
+    silent("deadband-unworkable", "narrower than the gap, in per cent of the range", **IN_PERCENT,
+           planned=BAND | RANGE | {"deadband": "1.9"}, found=BAND | {"deadband": "1.9"}),
+    silent("deadband-unworkable", "all in per cent of a range that is not known", **ALL_IN_PERCENT,
+           planned={"alarm_high": 1, "deadband": 2}),
     silent("deadband-unworkable", "as wide as the room: it clears at the end of the range",
            planned=RANGE | {"alarm_high": 10, "deadband": 10}),
     silent("deadband-unworkable", "the room on the other side of an alarm is of no account",

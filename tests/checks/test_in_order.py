@@ -29,6 +29,11 @@ FIRES = [
           settings={"low_2": {"kind": "decimal", "step": 1, "role": "alarm_low", "input": "second"},
                     "high_2": {"kind": "decimal", "step": 1, "role": "alarm_high", "input": "second"}},
           found=GOOD | {"low_2": 5, "high_2": 4}),
+    fires("alarm-order-wrong", "one of them a percentage of its range", "alarm_high", "alarm_high_high",
+          "range_low", "range_high",
+          settings={"alarm_high_high": {"kind": "decimal", "unit": "%", "step": 0.1}}, side="planned",
+          planned={"range_low": 200, "range_high": 1000, "alarm_high": 600, "alarm_high_high": 50},
+          says="alarm_high 600 kPa g is not below alarm_high_high 50 %"),
 ]  # fmt: skip
 
 SILENT = [
@@ -40,6 +45,13 @@ SILENT = [
     silent("alarm-order-wrong", "one of them in another unit",
            settings={"alarm_high": {"kind": "decimal", "unit": "bar", "step": 0.001}},
            planned={"alarm_low": 80, "alarm_high": 1}),
+    silent("alarm-order-wrong", "one of them a percentage of its range, as planned where it was not read",
+           settings={"alarm_high_high": {"kind": "decimal", "unit": "%", "step": 0.1}},
+           planned={"range_low": 200, "range_high": 1000, "alarm_high": 599, "alarm_high_high": 50},
+           found={"alarm_high": 599, "alarm_high_high": 50}),
+    silent("alarm-order-wrong", "one of them a percentage of a range that is not known",
+           settings={"alarm_high_high": {"kind": "decimal", "unit": "%", "step": 0.1}},
+           planned={"alarm_high": 600, "alarm_high_high": 50}),
     silent("alarm-order-wrong", "two inputs do not compare with each other",
            settings={"low_2": {"kind": "decimal", "step": 1, "role": "alarm_low", "input": "second"},
                      "high_2": {"kind": "decimal", "step": 1, "role": "alarm_high", "input": "second"}},

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import audit_of
+from tests.site_builder import audit_of, result_of
 
 
 def block(first: int, last: int, *reserved: int) -> dict[str, Any]:
@@ -17,6 +17,8 @@ def block(first: int, last: int, *reserved: int) -> dict[str, Any]:
 
 
 RANGE = {"range_low": 0, "range_high": 1000}
+PERCENT: dict[str, Any] = {"kind": "decimal", "unit": "%", "step": 0.1}
+IN_PERCENT: dict[str, Any] = {"settings": {"alarm_high": PERCENT}}
 FOUR: dict[str, Any] = {"settings": {"network_id": {"kind": "text", "digits": 4}}}
 
 FIRES = [
@@ -59,6 +61,11 @@ FIRES = [
                     "low_end_2": {"kind": "decimal", "step": 1, "role": "range_low", "input": "second"},
                     "high_end_2": {"kind": "decimal", "step": 1, "role": "range_high", "input": "second"}},
           found=RANGE | {"alarm_high": 780, "low_end_2": 0, "high_end_2": 10, "high_2": 11}),
+    fires("alarm-outside-range", "more than the whole of its range", "alarm_high", **IN_PERCENT,
+          planned=RANGE | {"alarm_high": 78}, found=RANGE | {"alarm_high": "100.1"},
+          says="alarm_high 100.1 % is outside the range: 0 to 100 %"),
+    fires("alarm-outside-range", "less than nothing of its range, in the plan, whatever that is",
+          "alarm_high", **IN_PERCENT, side="planned", planned={"alarm_high": -5}),
     fires("register-out-of-reach", "one above 65535", "host_register", found={"host_register": 65536},
           says="host_register 65536 is outside the limits: 0 to 65535"),
     fires("register-out-of-reach", "below zero, in the plan", "host_register", side="planned",
@@ -104,6 +111,11 @@ SILENT = [
            settings={"range_low": {"kind": "decimal", "unit": "bar", "step": 0.001},
                      "range_high": {"kind": "decimal", "unit": "bar", "step": 0.001}},
            planned={"range_low": 0, "range_high": 10, "alarm_high": 780}),
+    silent("alarm-outside-range", "the whole of its range", **IN_PERCENT,
+           planned={"range_low": 4, "range_high": 40, "alarm_high": 100}),
+    silent("alarm-outside-range", "a range in per cent too, within which it lies",
+           settings=dict.fromkeys(("range_low", "range_high", "alarm_high"), PERCENT),
+           planned={"range_low": 0, "range_high": 120, "alarm_high": 110}),
     silent("alarm-outside-range", "no range at all", idle=True, found={"alarm_high": 9999}),
     silent("alarm-outside-range", "inside a range that falls",
            planned={"range_low": 1000, "range_high": 0, "alarm_high": 780}),
@@ -147,6 +159,24 @@ def test_a_site_may_set_one_limit_or_two(
     findings = audit_of(tmp_path, rules="own", found={"report_interval": value}, site_rules={"rules": [rule]})
 
     assert [f.message for f in findings] == [message]
+
+
+@pytest.mark.parametrize(("others", "reason"), [({}, "for lack of "), (RANGE, "in part, for lack of ")])
+def test_what_has_no_common_unit_with_its_range_is_said_not_to_be_checked(
+    others: dict[str, int], reason: str, tmp_path: Path
+) -> None:
+    """A level in m says nothing of a range in kPa: density and position of the sensor are not known."""
+    result = result_of(
+        tmp_path,
+        settings={"alarm_high": {"kind": "decimal", "unit": "m", "step": 0.01}},
+        planned=[RANGE | {"alarm_high": 5}, {"alarm_high": "-", **others, "alarm_low": 5}],
+        found=[RANGE | {"alarm_high": 5}, {}],
+    )
+
+    said = next(one.reason for one in result.not_checked if one.rule == "alarm-outside-range")
+    assert said.startswith(reason)
+    assert said.partition("a unit common to ")[2].startswith("alarm_high (m) and range_low (kPa g)")
+    assert [f for f in result.findings if f.rule == "alarm-outside-range"] == []
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
