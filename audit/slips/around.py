@@ -20,9 +20,11 @@ class Around:
     elevation_m: float | None = None
     """Height of the site above sea level; if left out, sea level."""
     range_low: Value = BLANK
-    """Planned lower range value of the same input, in the setting's unit."""
+    """Planned lower range value of the same input, in the setting's unit or in `range_unit`."""
     range_high: Value = BLANK
     """Planned upper range value, likewise."""
+    range_unit: str = ""
+    """Unit of the range if the setting is a percentage of it."""
     sensor: tuple[float, float] | None = None
     """What the input can measure; bounds the random alternative where the setting has no limits."""
     pair: Value = BLANK

@@ -134,13 +134,21 @@ def gauge_absolute(case: Case) -> Reach:
 
 
 def percent_entered(case: Case) -> Reach:
-    """Return the planned value in percent of the planned range; a deadband as its share of the span."""
-    low, high = case.around.range_low.number, case.around.range_high.number
-    if not case.numeric or low is None or high is None or low == high or case.setting.unit == "%":
+    """Return the planned value in percent of the planned range; a deadband as its share of the span.
+
+    Where the setting is itself a percentage of its range, return it in the unit of the range.
+    """
+    low, high, unit = case.around.range_low.number, case.around.range_high.number, case.around.range_unit
+    if not case.numeric or low is None or high is None or low == high:
         return NOTHING
-    above = case.number() - (Decimal(0) if _is_difference(case) else low)
+    if case.setting.unit == "%" and not unit:
+        return NOTHING
+    zero = Decimal(0) if _is_difference(case) else low
     try:
-        percent = 100 * above / (high - low)
+        if unit:
+            own = zero + case.number() * (high - low) / 100
+            return case.reach_spans([Span(own, case.grid / 2, f"entered in {unit} instead of percent")])
+        percent = 100 * (case.number() - zero) / (high - low)
     except InvalidOperation:
         return NOTHING
     return case.reach_spans([Span(percent, case.grid / 2)])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 
+from audit.checks.one_input import range_ends
 from audit.model.device import Setting
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
@@ -29,15 +30,19 @@ def around(block: Block, i: int, setting: Setting, elevation_m: float | None = N
     if setting.kind == "secret":
         return ALONE
     pair = _alike(block, setting, _OTHER.get(setting.role, ""))
-    ends = [_alike(block, setting, role) for role in ("range_low", "range_high")]
+    shared = range_ends(block, [setting])
+    ends: list[Setting | None] = [*shared] or [
+        _alike(block, setting, role) for role in ("range_low", "range_high")
+    ]
     low, high = (_planned(block, i, end) if all(ends) else BLANK for end in ends)
-    sensor = block.type.sensors.get(setting.input) if all(ends) else None
+    sensor = block.type.sensors.get(setting.input) if all(ends) and not shared else None
     raw = block.planned_place(i, setting.name).raw if setting.name in block.planned else ""
     return Around(
         baseline=_read_before(block, i, setting),
         elevation_m=elevation_m,
         range_low=low,
         range_high=high,
+        range_unit=shared[0].unit if shared else "",
         sensor=(sensor.low, sensor.high) if sensor else None,
         pair=_planned(block, i, pair),
         pair_name=pair.name if pair else "",

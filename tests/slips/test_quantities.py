@@ -73,6 +73,27 @@ def test_a_slip_is_not_recognised(slip: str, of: dict[str, Any], planned: str, f
     assert slip not in fitting(of, planned, found, ZONE)
 
 
+@pytest.mark.parametrize(
+    ("role", "planned", "found", "recognised"),
+    [
+        ("alarm_high", "79.2", "9.5", True),  # 9.504 m of 0 to 12 m
+        ("alarm_high", "79.2", "9.6", False),
+        ("deadband", "5.0", "0.6", True),  # of 12 m
+    ],
+)
+def test_a_percentage_entered_in_the_unit_of_its_range(
+    role: str, planned: str, found: str, recognised: bool
+) -> None:
+    """A display that wants percent was given metres, to the resolution of the display."""
+    percent = {"kind": "decimal", "unit": "%", "step": 0.1, "role": role}
+    in_metres = {"kind": "decimal", "unit": "m", "step": 0.01}
+    low, high = (value(text, setting(**in_metres)) for text in ("0", "12"))
+    named = ranked(percent, planned, found, Around(range_low=low, range_high=high, range_unit="m"))
+
+    assert ("percent-entered" in [slip.id for slip in named.slips]) is recognised
+    assert ("entered in m instead of percent" in named.words()) is recognised
+
+
 def test_the_air_of_the_site_counts() -> None:
     """At 1500 m the air pressure is 84.6 kPa: a difference of 101 is then no mix-up of gauge and absolute."""
     high = Around(elevation_m=1500)

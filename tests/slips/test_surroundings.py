@@ -36,6 +36,18 @@ def test_percent_of_the_planned_range(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+def test_a_percentage_of_the_planned_range(tmp_path: Path) -> None:
+    """78 % of 0 to 1000 kPa was entered as 780."""
+    percent = {"kind": "decimal", "unit": "%", "step": 0.1}
+    plan = {**PLAN, "alarm_high": 78}
+    findings = audit_of(
+        tmp_path, planned=plan, found={**plan, "alarm_high": 780}, settings={"alarm_high": percent},
+        rules="alarm-off-plan",
+    )  # fmt: skip
+
+    assert "percent-entered" in [slip.id for slip in findings[0].slips]
+
+
 def test_a_range_in_another_unit_is_not_taken(tmp_path: Path) -> None:
     """Percent of a range in bar would need a conversion that nobody asked for."""
     in_bar = {name: {"kind": "decimal", "unit": "bar", "step": 0.01} for name in ("range_low", "range_high")}
