@@ -13,6 +13,8 @@ from secrets import token_hex
 from typing import TextIO
 
 from audit.errors import stop
+from audit.grouping import grouped
+from audit.reading.files import folded, same_file
 from audit.reporting.formats import FORMATS, Format, by_ending, by_name
 
 _OBEYED = re.compile(
@@ -63,9 +65,9 @@ def outputs(
 
 def keep_apart(paths: Sequence[Path], read: Iterable[str]) -> None:
     """Raise InputProblems where an output would overwrite a file that was read."""
-    typed = {Path(name).resolve() for name in read}
+    there = grouped((folded(Path(name)), Path(name)) for name in read)
     for path in paths:
-        if path.resolve() in typed:
+        if any(same_file(path, one) for one in there[folded(path)]):
             raise stop(
                 "not written: it is one of the files that were read",
                 "give the output another name",

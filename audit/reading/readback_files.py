@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -21,7 +20,7 @@ from audit.grouping import grouped
 from audit.model.mapping import MappingFile
 from audit.phrases import listed
 from audit.reading.csv_grid import read_csv
-from audit.reading.files import inside, is_hidden, marked, read_bytes
+from audit.reading.files import first_name, inside, is_hidden, marked, read_bytes
 from audit.reading.headings import is_readback
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import is_for, mapping_for, place_in, problem_in, read_mappings
@@ -56,7 +55,8 @@ def files_of(
     `maps` are those that were named; they then apply to all files. Otherwise a `mapping.yaml` applies to the
     files of its folder if the folder is named, or if it is itself named together with files of the folder.
     """
-    found: dict[str, Mapped] = {}
+    found: dict[Path, Mapped] = {}
+    seen: dict[str, list[Path]] = {}
     named = [path for path in paths if path.name == MAPPING and path.is_file()]
     folders = {path.parent for path in paths if path not in named and not path.is_dir()}
     mappings = [path for path in named if path.parent in folders]
@@ -72,7 +72,8 @@ def files_of(
             problems.extend(problem for problem in error.problems if problem not in problems)
             continue
         for file in files:
-            first, _ = found.setdefault(os.path.realpath(file[0]), file)
+            first = first_name(file[0], seen)
+            found.setdefault(first, file)
             if first != file[0]:
                 inputs.passed_over(file[0].as_posix(), f"is {first.as_posix()} again")
     return list(found.values())

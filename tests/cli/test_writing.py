@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from audit.cli.writing import check_target, write_file, write_new, write_text, write_whole
+from audit.cli.writing import check_target, keep_apart, write_file, write_new, write_text, write_whole
 from audit.errors import InputProblems
+from tests.disks import ignoring_capitals
 
 
 def names(folder: Path) -> list[str]:
@@ -24,6 +25,19 @@ def test_a_folder_that_may_not_be_written_to_is_told_before_anything_is_done(
     monkeypatch.setattr(os, "access", lambda *_: False)
     with pytest.raises(InputProblems, match="Permission denied"):
         check_target(tmp_path / "out.json")
+
+
+def test_an_input_is_not_overwritten_under_another_spelling(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a stick RESULT.json is the earlier result.json that it was compared with."""
+    earlier = tmp_path / "result.json"
+    earlier.touch()
+    keep_apart([tmp_path / "RESULT.json"], [str(earlier)])
+
+    ignoring_capitals(monkeypatch)
+    with pytest.raises(InputProblems, match=r"RESULT\.json: not written: it is one of the files"):
+        keep_apart([tmp_path / "RESULT.json"], [str(earlier)])
 
 
 def test_a_folder_that_has_gone_meanwhile_is_told(tmp_path: Path) -> None:

@@ -14,8 +14,18 @@ from xlsxwriter import Workbook
 
 from audit.errors import InputProblems
 from audit.reading.entries import read_entries
-from audit.reading.files import FileBytes, beside, decode, fetched_later, marked, read_bytes
+from audit.reading.files import (
+    FileBytes,
+    beside,
+    decode,
+    fetched_later,
+    marked,
+    once,
+    read_bytes,
+    same_file,
+)
 from audit.run import Order, run
+from tests.disks import ignoring_capitals
 from tests.folding.sites import QUIET
 from tests.reading.made import WORDS, file
 from tests.site_builder import SiteOf
@@ -153,6 +163,33 @@ def test_a_file_that_is_named_twice_is_read_once(tmp_path: Path) -> None:
     again: list[str | Path] = ["--rules", own, "--rules", tmp_path / "." / "own.yaml", "--waivers", waivers]
 
     assert site.rules_found(*again) == site.rules_found() == ["waiver-unused"]
+
+
+@pytest.mark.parametrize("other", ["OWN.yaml", "../Rules/own.yaml"])
+def test_a_disk_that_ignores_capitals_has_one_file_under_many_names(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, other: str
+) -> None:
+    """A stick, for instance. A site's own rules would be read twice, and their ids be used already."""
+    ignoring_capitals(monkeypatch)
+    (tmp_path / "rules").mkdir()
+    own = tmp_path / "rules" / "own.yaml"
+    own.touch()
+
+    assert same_file(own, own.parent / other)
+    assert once([own, own.parent / other]) == [own]
+
+
+def test_names_that_differ_by_capitals_are_two_files_elsewhere(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also while one of them does not exist yet, as an output that is still to be written."""
+    one, other = tmp_path / "own.yaml", tmp_path / "OWN.yaml"
+    one.touch()
+    assert not same_file(one, other)
+
+    monkeypatch.setattr("audit.reading.files.inside", lambda _: [one, other])
+    ignoring_capitals(monkeypatch)
+    assert not same_file(one, other)
 
 
 @pytest.mark.parametrize(

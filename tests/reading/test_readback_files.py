@@ -11,6 +11,7 @@ import pytest
 from audit.errors import InputProblems
 from audit.reading.inputs import Inputs
 from audit.reading.readback import GATEWAY_LIST, read_readback
+from tests.disks import ignoring_capitals
 from tests.exported_codes import DIGITS
 from tests.reading.made import WORDS
 from tests.small_site import ACCESS_CODE, SETTINGS, small_site
@@ -93,6 +94,19 @@ def test_a_file_that_is_given_twice_is_read_once_and_told(tmp_path: Path) -> Non
     assert len(tables) == 1
     (note,) = (one.note for one in inputs.files.values() if one.note)
     assert note == f"is {(tmp_path / 'a.csv').as_posix()} again"
+
+
+def test_a_file_is_read_once_where_the_disk_ignores_capitals(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Otherwise one reading would count as two that agree."""
+    (tmp_path / "a.csv").write_text(TABLE)
+    ignoring_capitals(monkeypatch)
+    inputs = Inputs()
+    tables = read_readback([tmp_path, tmp_path / "A.CSV"], None, WORDS, ["S"], inputs)
+
+    assert [Path(table.file).name for table in tables] == ["a.csv"]
+    assert inputs.files[(tmp_path / "A.CSV").as_posix()].note == f"is {(tmp_path / 'a.csv').as_posix()} again"
 
 
 def test_a_workbook_of_a_kind_that_is_not_read_is_told(tmp_path: Path) -> None:

@@ -1,0 +1,24 @@
+"""Disks that are not like those that the tests run on."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+
+def ignoring_capitals(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a path exist also if names in it differ by capitals from those of the disk, as on a stick."""
+
+    def exists(path: Path) -> bool:
+        folder = Path(path.anchor)
+        for name in path.parts[1:]:
+            there = folder.iterdir() if not os.path.lexists(folder / name) else [folder / name]
+            spelt = next((one for one in there if one.name.lower() == name.lower()), None)
+            if spelt is None:
+                return False
+            folder = spelt
+        return True
+
+    monkeypatch.setattr(Path, "exists", exists)
