@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import os
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
@@ -22,3 +24,13 @@ def ignoring_capitals(monkeypatch: pytest.MonkeyPatch) -> None:
         return True
 
     monkeypatch.setattr(Path, "exists", exists)
+
+
+def lacking(monkeypatch: pytest.MonkeyPatch, *calls: str, why: int = errno.ENOTSUP) -> None:
+    """Let calls of the system, such as `os.fsync`, be refused as by a disk that does not offer them."""
+
+    def refuse(*_: object, **__: object) -> NoReturn:
+        raise OSError(why, os.strerror(why))
+
+    for call in calls:
+        monkeypatch.setattr(call, refuse)

@@ -12,6 +12,7 @@ from pathlib import Path
 from secrets import token_hex
 from typing import TextIO
 
+from audit.disks import synced
 from audit.errors import stop
 from audit.grouping import grouped
 from audit.reading.files import folded, same_file
@@ -86,14 +87,29 @@ def write_whole(path: Path, content: str | bytes, name: str = "") -> None:
         with open(temporary, "xb", opener=partial(os.open, mode=_mode(path))) as stream:
             stream.write(as_bytes(content))
             stream.flush()
-            os.fsync(stream.fileno())
-        temporary.replace(path)
+            synced(stream.fileno())
+        _put(temporary, path)
     except OSError as error:
         _remove(temporary)
         raise stop(f"cannot be written: {error.strerror}", mend, file=name) from None
     except BaseException:
         _remove(temporary)
         raise
+
+
+def _put(temporary: Path, path: Path) -> None:
+    """Put a file in the place of another. Raises OSError."""
+    try:
+        temporary.replace(path)
+    except FileExistsError:  # a share that renames no file over another; whatever happens, one of them stays
+        aside = temporary.with_name(f"{temporary.name}.earlier")
+        path.rename(aside)
+        try:
+            temporary.rename(path)
+        except BaseException:
+            aside.rename(path)
+            raise
+        _remove(aside)
 
 
 def _mode(path: Path) -> int:

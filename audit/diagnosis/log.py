@@ -13,6 +13,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from audit import __version__
+from audit.disks import synced
 from audit.errors import Problem, nearest, stop, stop_if
 from audit.model.call import Call
 from audit.reading.documents import plain
@@ -93,7 +94,7 @@ def _call(line: str) -> Call | str:
 
 
 def append(path: Path, call: Call) -> None:
-    """Add a call to a log and make sure that it is on the disk. What is there already is never touched.
+    """Add a call to a log and see to it that it is on the disk. What is there already is never touched.
 
     Raises InputProblems. A line that was cut off before is ended first, so that it spoils only itself.
     """
@@ -105,7 +106,7 @@ def append(path: Path, call: Call) -> None:
             written = stream.write(data)  # in one piece, so that two writers do not mix up their lines
             if written < len(data):
                 raise OSError(None, "the disk is full")
-            os.fsync(stream.fileno())
+            synced(stream.fileno())
     except OSError as error:
         mend = "check the folder, its permissions and the disk space"
         raise stop(f"cannot be written: {error.strerror}", mend, file=path.as_posix()) from None

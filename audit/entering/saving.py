@@ -19,9 +19,10 @@ from pathlib import Path
 import filelock
 from pydantic import ValidationError
 
+from audit.disks import synced
 from audit.entering.state import Draft
 from audit.errors import InputProblems
-from audit.locking import lock_of
+from audit.locking import holding, lock_of
 from audit.model.entry import Entry
 from audit.reading.entries import TORN_MARK, Entries, Line, is_torn, read_entries
 from audit.reading.files import FileBytes, read_bytes, whole_characters
@@ -61,6 +62,8 @@ class EntryFile:
     latest: dict[Key, datetime.datetime] = field(default_factory=dict)
     unreturned: list[Line] = field(default_factory=list)
     """Lines of others that no `append` has returned yet, because its own write then failed."""
+    confirmed: bool = True
+    """Whether the disk has said of every line that it is there; some network shares cannot."""
 
     def read(self) -> Entries:
         """Return what the file holds, nothing if it does not exist. Raises InputProblems."""
@@ -73,8 +76,8 @@ class EntryFile:
         try:
             with lock_of(self.path):
                 return self._append(draft, signature)
-        except filelock.Timeout:
-            raise NotSaved("another program is holding the file") from None
+        except filelock.Timeout as error:
+            raise NotSaved(holding(error)) from None
         except InputProblems as error:
             problem = error.problems[0]
             raise NotSaved(f"somebody has damaged the file: {problem.place()}: {problem.message}") from None
@@ -103,7 +106,7 @@ class EntryFile:
             closing = (TORN_MARK.encode() if torn else b"") + (b"\n" if rest else b"")
             entry = self._entry(draft, signature)
             line = Line(self.lines_taken_in + 1 + bool(rest), entry, draft.name)
-            _write_whole(handle, closing + as_line(entry))
+            self.confirmed &= _write_whole(handle, closing + as_line(entry))
         finally:
             os.close(handle)
             if new and not self.path.stat().st_size:  # `check` of its folder would stop at it
@@ -189,14 +192,14 @@ def aware(text: str) -> datetime.datetime | None:
         return None
 
 
-def _write_whole(handle: int, data: bytes) -> None:
-    """Write and sync, or leave the file as it was. Raises OSError."""
+def _write_whole(handle: int, data: bytes) -> bool:
+    """Write and sync, or leave the file as it was; return whether the disk confirms it. Raises OSError."""
     size = os.fstat(handle).st_size
     try:
         left = memoryview(data)
         while left:  # once, unless the disk is full: then the second attempt says why
             left = left[os.write(handle, left) :]
-        os.fsync(handle)
+        return synced(handle)
     except OSError:
         with suppress(OSError):
             os.ftruncate(handle, size)

@@ -29,6 +29,12 @@ class Console(Protocol):
         """Return an answer. Raises EOFError when there are no more."""
 
 
+UNCONFIRMED = (
+    "  Saved, but this disk or share does not confirm that a value is on it.",
+    "  Copy the file elsewhere when you have done, and eject a stick before you pull it out.",
+)
+
+
 def talk(work: Work, progress: Progress, file: EntryFile, signature: Signature, console: Console) -> None:
     """Ask until the person stops. Raises InputProblems.
 
@@ -48,12 +54,15 @@ def talk(work: Work, progress: Progress, file: EntryFile, signature: Signature, 
         if reply.refused and not console.patient:
             raise _of_answer(console, state, reply.say[0].strip().removesuffix("."))
         if reply.draft:
+            confirmed = file.confirmed
             try:
                 lines = file.append(reply.draft, signature)
             except NotSaved as error:
                 _tell_not_saved(console, state, text, error)
                 continue
             progress = progress.with_lines(lines, work.wanted)
+            if confirmed and not file.confirmed:
+                console.say(UNCONFIRMED)
         if reply.onward:
             then = onward(progress, reply.state)
             reply = replace(reply, state=then.state, say=(*reply.say, *then.say))

@@ -136,7 +136,7 @@ def test_runs_that_end_together_change_the_file_one_after_the_other(
     free = check(site, marks, key)
 
     assert (held.code, free.code) == (2, 1)
-    assert "marks.json: not brought up to date: another program is holding it" in held.stderr
+    assert "marks.json: not brought up to date: another program is holding the file" in held.stderr
 
 
 def test_what_is_refused(tmp_path: Path, key: Path, monkeypatch: pytest.MonkeyPatch) -> None:

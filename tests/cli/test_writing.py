@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import os
 from pathlib import Path
@@ -10,7 +11,7 @@ import pytest
 
 from audit.cli.writing import check_target, keep_apart, write_file, write_new, write_text, write_whole
 from audit.errors import InputProblems
-from tests.disks import ignoring_capitals
+from tests.disks import ignoring_capitals, lacking
 
 
 def names(folder: Path) -> list[str]:
@@ -54,6 +55,59 @@ def test_what_cannot_be_put_in_its_place_leaves_nothing_behind(tmp_path: Path) -
         write_whole(tmp_path / "out.json", "x")
 
     assert names(tmp_path) == ["out.json"]
+
+
+@pytest.mark.parametrize("why", [errno.EINVAL, errno.ENOTSUP, errno.ENOSYS])
+def test_a_disk_that_cannot_sync_gets_its_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, why: int
+) -> None:
+    """Some network shares cannot: a report is written all the same."""
+    lacking(monkeypatch, "os.fsync", why=why)
+    write_whole(tmp_path / "out.json", "ours")
+
+    assert (tmp_path / "out.json").read_text() == "ours"
+
+
+def test_a_disk_that_fails_while_syncing_gets_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What could not be written is not there."""
+    lacking(monkeypatch, "os.fsync", why=errno.EIO)
+    with pytest.raises(InputProblems, match="cannot be written"):
+        write_whole(tmp_path / "out.json", "ours")
+
+    assert names(tmp_path) == []
+
+
+def test_a_disk_that_renames_nothing_over_a_file_gets_the_new_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Some network shares refuse it: the second report of a site would not be written."""
+    (tmp_path / "out.json").write_text("earlier")
+    lacking(monkeypatch, "os.replace", why=errno.EEXIST)
+    write_whole(tmp_path / "out.json", "ours")
+
+    assert names(tmp_path) == ["out.json"]
+    assert (tmp_path / "out.json").read_text() == "ours"
+
+
+def test_the_earlier_file_comes_back_where_the_new_one_cannot_be_put(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The disk may fail between the two steps that such a share needs."""
+    (tmp_path / "out.json").write_text("earlier")
+    lacking(monkeypatch, "os.replace", why=errno.EEXIST)
+    really = os.rename
+
+    def fail(source: Path, target: Path) -> None:
+        if Path(source).read_text() == "ours":
+            raise OSError(errno.EIO, "Input/output error")
+        really(source, target)
+
+    monkeypatch.setattr(os, "rename", fail)
+    with pytest.raises(InputProblems, match="cannot be written: Input/output error"):
+        write_whole(tmp_path / "out.json", "ours")
+
+    assert names(tmp_path) == ["out.json"]
+    assert (tmp_path / "out.json").read_text() == "earlier"
 
 
 def test_an_interrupt_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

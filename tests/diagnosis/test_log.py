@@ -17,6 +17,7 @@ from audit.errors import InputProblems
 from audit.reading.inputs import Inputs
 from tests.diagnosis.calls import call
 from tests.diagnosis.sites import our_causes
+from tests.disks import lacking
 
 CAUSES = our_causes()
 IDS = [cause.id for cause in CAUSES.causes]
@@ -57,6 +58,14 @@ def test_a_line_is_on_the_disk_before_it_is_told(tmp_path: Path, monkeypatch: py
 
     assert synced == [path.read_bytes()]
     assert synced[0].endswith(b"\n")
+
+
+def test_a_disk_that_cannot_sync_takes_calls(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Some network shares cannot."""
+    lacking(monkeypatch, "os.fsync")
+    append(tmp_path / "log.jsonl", call())
+
+    assert len(read(tmp_path / "log.jsonl").calls) == 1
 
 
 def test_every_way_to_tear_the_last_line(tmp_path: Path) -> None:

@@ -10,9 +10,11 @@ from hypothesis import strategies as st
 
 from audit.entering.saving import EntryFile, NotSaved, Signature
 from audit.entering.state import Draft
+from audit.entering.talking import UNCONFIRMED
 from audit.errors import InputProblems
 from audit.reading.entries import Line
 from audit.reading.files import whole_characters
+from tests.disks import lacking
 from tests.entering.talks import AS_PLANNED, Talk
 from tests.small_site import run
 
@@ -48,6 +50,8 @@ def test_an_answer_that_is_not_taken_stops_a_pipe(talk: Talk) -> None:
 class FullDisk:
     """A file on a disk that is full for a while."""
 
+    confirmed = True
+
     def __init__(self, talk: Talk, times: int) -> None:
         self.file = talk.open()
         self.read, self.times, self.really = self.file.read, times, self.file.append
@@ -68,6 +72,15 @@ def test_a_value_that_is_not_saved_is_shown_and_asked_again(talk: Talk) -> None:
     assert "  NOT SAVED: '100001'. No space left on device." in shown
     assert shown.count("serial> ") == 2
     assert talk.typed() == [("N-1", "serial", "100001")]
+
+
+def test_a_disk_that_confirms_nothing_is_told_once(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each value is said to be on the disk, and some network shares cannot say whether it is."""
+    lacking(monkeypatch, "os.fsync")
+    shown = talk.answer("N-1", "100001", "17")
+
+    assert shown.count(UNCONFIRMED[0]) == 1
+    assert talk.typed() == [("N-1", "serial", "100001"), ("N-1", "channel", "17")]
 
 
 def test_a_value_from_a_pipe_that_is_not_saved_stops_the_run(talk: Talk) -> None:

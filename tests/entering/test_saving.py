@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import errno
 import json
 import os
 import re
@@ -22,6 +23,7 @@ from audit.locking import lock_of
 from audit.reading.entries import TORN_MARK
 from audit.reading.files import read_bytes
 from tests.cli.sites import ROOT
+from tests.disks import lacking
 from tests.entering.talks import NOON, SIGNATURE, Talk
 from tests.entry_lines import as_lines, entry, skipped
 from tests.small_site import NAME
@@ -200,6 +202,45 @@ def test_a_file_that_is_held_by_another_program_is_told(talk: Talk, monkeypatch:
     with lock_of(talk.path), pytest.raises(NotSaved, match="holding"):
         save(talk, file, "17")
     assert save(talk, file, "17") == 1
+
+
+def without_locks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the file be on a network share without locks."""
+    fcntl = pytest.importorskip("fcntl", reason="locks of Windows are another matter")
+    lacking(monkeypatch, f"{fcntl.__name__}.flock", why=errno.ENOLCK)
+
+
+def test_a_share_without_locks_takes_values(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file stands in for the lock, and is gone afterwards."""
+    without_locks(monkeypatch)
+
+    assert save(talk, opened(talk), "17") == 1
+    assert not talk.path.with_name(f".{talk.path.name}.held").exists()
+
+
+def test_one_writes_at_a_time_on_a_share_without_locks(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a computer that failed has left behind is named, for whoever knows that nobody is writing."""
+    without_locks(monkeypatch)
+    monkeypatch.setattr(locking, "SECONDS", 0.05)
+    file = opened(talk)
+    with lock_of(talk.path), pytest.raises(NotSaved) as refused:
+        save(talk, file, "17")
+
+    left = f".{talk.path.name}.held"
+    assert str(refused.value) == (f"another program is holding the file; if none is, delete {left} beside it")
+    assert save(talk, file, "17") == 1
+
+
+def test_whether_the_disk_confirms_a_value_is_known(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A share that cannot say so still takes values."""
+    file = opened(talk)
+    save(talk, file, "17")
+    assert file.confirmed
+
+    lacking(monkeypatch, "os.fsync")
+    save(talk, file, "18")
+    assert not file.confirmed
+    assert [line["value"] for line in talk.lines()] == ["17", "18"]
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
