@@ -74,6 +74,7 @@ class EntryFile:
     def append(self, draft: Draft, signature: Signature) -> list[Line]:
         """Write a line, and return it after those that others have written since. Raises NotSaved."""
         try:
+            self._is_new()  # before a lock is made: it would stay in the folder that a stick was mounted on
             with lock_of(self.path):
                 return self._append(draft, signature)
         except filelock.Timeout as error:
@@ -94,9 +95,7 @@ class EntryFile:
         return f"{reason}: {name}" if name not in ("", self.path.name) else reason
 
     def _append(self, draft: Draft, signature: Signature) -> list[Line]:
-        new = not self.path.exists()
-        if new and self.taken_in:
-            raise NotSaved("the file is no longer there")
+        new = self._is_new()
         flags = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0)
         handle = os.open(self.path, flags, 0o666)
         try:
@@ -118,6 +117,13 @@ class EntryFile:
         self._count(line)
         lines, self.unreturned = [*self.unreturned, *unfinished, line], []
         return lines
+
+    def _is_new(self) -> bool:
+        """Return whether the file is still to be made. Raises NotSaved where it was there and has gone."""
+        new = not self.path.exists()
+        if new and self.taken_in:
+            raise NotSaved("the file is no longer there")
+        return new
 
     def _catch_up(self, handle: int) -> bytes:
         """Take in the lines that others have written, and return the unfinished one after them, if any."""

@@ -184,6 +184,19 @@ def test_a_file_that_has_gone_is_not_begun_anew(talk: Talk) -> None:
     assert not talk.path.exists()
 
 
+def test_nothing_is_left_where_a_stick_was(talk: Talk) -> None:
+    """A lock in the empty folder would keep the system from mounting the stick there again."""
+    file = opened(talk)
+    save(talk, file, "17")
+    for path in talk.path.parent.glob("*entered.jsonl*"):
+        path.unlink()
+    before = sorted(talk.path.parent.iterdir())
+    with pytest.raises(NotSaved, match="is no longer there"):
+        save(talk, file, "18")
+
+    assert sorted(talk.path.parent.iterdir()) == before
+
+
 def test_a_file_that_somebody_has_damaged_is_not_written_to(talk: Talk) -> None:
     """The reason names the line."""
     file = opened(talk)
