@@ -10,6 +10,9 @@ NOT_OFFERED = frozenset(
 )
 """How systems say that a disk does not offer something, rather than that it failed."""
 
+COLON_HIDES = os.name == "nt"
+"""Whether `8:15.jsonl` is a hidden part of a file `8`, which is lost when that file is copied to a stick."""
+
 
 def synced(handle: int) -> bool:
     """Wait until a file is on its disk, and return whether the disk says so: some shares cannot.

@@ -12,7 +12,7 @@ from pathlib import Path
 from secrets import token_hex
 from typing import TextIO
 
-from audit.disks import synced
+from audit.disks import COLON_HIDES, synced
 from audit.errors import stop
 from audit.grouping import grouped
 from audit.reading.files import folded, same_file
@@ -40,6 +40,11 @@ def form_of(path: str, named: str | None, forms: Sequence[Format] = FORMATS) -> 
 def check_target(path: Path) -> None:
     """Raise InputProblems where a file cannot be written, before anything is done."""
     name = path.as_posix()
+    if COLON_HIDES and ":" in path.name:
+        mend = "leave the colon out of the name"
+        raise stop(
+            "cannot be written: on Windows, what follows a colon is hidden in another file", mend, file=name
+        )
     if path.is_dir():
         raise stop("cannot be written: it is a folder", "name a file in it", file=name)
     if path.exists() and not path.is_file():  # a device; a file would replace it
@@ -51,7 +56,8 @@ def check_target(path: Path) -> None:
             "cannot be written: its folder does not exist", "check the folder, or make it first", file=name
         )
     if not os.access(path.parent, os.W_OK):
-        raise stop("cannot be written: Permission denied", "choose a folder you may write to", file=name)
+        mend = "choose a folder you may write to; a stick may be write-protected"
+        raise stop("cannot be written: its folder may not be written to", mend, file=name)
 
 
 def outputs(

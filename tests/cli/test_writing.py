@@ -24,7 +24,7 @@ def test_a_folder_that_may_not_be_written_to_is_told_before_anything_is_done(
 ) -> None:
     """The target is refused at once, not after an hour of typing or a long run."""
     monkeypatch.setattr(os, "access", lambda *_: False)
-    with pytest.raises(InputProblems, match="Permission denied"):
+    with pytest.raises(InputProblems, match=r"may not be written to.*\n.*write-protected"):
         check_target(tmp_path / "out.json")
 
 
@@ -39,6 +39,21 @@ def test_an_input_is_not_overwritten_under_another_spelling(
     ignoring_capitals(monkeypatch)
     with pytest.raises(InputProblems, match=r"RESULT\.json: not written: it is one of the files"):
         keep_apart([tmp_path / "RESULT.json"], [str(earlier)])
+
+
+def test_a_name_that_hides_a_file_in_another_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On Windows; elsewhere a colon is a character like others."""
+    monkeypatch.setattr("audit.cli.writing.COLON_HIDES", False)
+    check_target(tmp_path / "8:15.jsonl")
+
+    monkeypatch.setattr("audit.cli.writing.COLON_HIDES", True)
+    check_target(tmp_path / "8.15.jsonl")
+    with pytest.raises(
+        InputProblems, match=r"8:15\.jsonl: cannot be written: on Windows.*\n.*leave the colon"
+    ):
+        check_target(tmp_path / "8:15.jsonl")
 
 
 def test_a_folder_that_has_gone_meanwhile_is_told(tmp_path: Path) -> None:
