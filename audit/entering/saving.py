@@ -58,6 +58,8 @@ class EntryFile:
     taken_in: int = 0
     """How many bytes of the file have been read, up to the end of a line."""
     lines_taken_in: int = 0
+    last_line: bytes = b""
+    """The last of these lines: where it has changed, the file is not the one that was written to."""
     counts: Counter[Key] = field(default_factory=Counter)
     latest: dict[Key, datetime.datetime] = field(default_factory=dict)
     unreturned: list[Line] = field(default_factory=list)
@@ -113,7 +115,7 @@ class EntryFile:
         if new:
             _sync_folder(self.path.parent)
         self.taken_in += len(rest) + len(closing) + len(as_line(entry))
-        self.lines_taken_in = line.number
+        self.lines_taken_in, self.last_line = line.number, as_line(entry)
         self._count(line)
         lines, self.unreturned = [*self.unreturned, *unfinished, line], []
         return lines
@@ -130,8 +132,13 @@ class EntryFile:
         size = os.fstat(handle).st_size
         if size < self.taken_in:
             raise NotSaved("the file is shorter than it was: another program has changed it")
-        os.lseek(handle, self.taken_in, os.SEEK_SET)
-        tail = os.read(handle, size - self.taken_in) if size > self.taken_in else b""
+        known = self.taken_in - len(self.last_line)
+        os.lseek(handle, known, os.SEEK_SET)
+        tail = os.read(handle, size - known) if size > known else b""
+        if not tail.startswith(self.last_line):  # a program that syncs folders has put somebody else's here
+            message = f"another program has replaced the file, whose line {self.lines_taken_in} has changed"
+            raise NotSaved(f"{message}: look for a copy with your readings beside it, and start again")
+        tail = tail[len(self.last_line) :]
         whole, newline, rest = tail.rpartition(b"\n")
         self.unreturned += self._take_in(whole + newline).lines
         return rest
@@ -142,6 +149,7 @@ class EntryFile:
         whole = data[: data.rfind(b"\n") + 1]
         self.taken_in += len(whole)
         self.lines_taken_in += whole.count(b"\n")
+        self.last_line = whole[whole.rfind(b"\n", 0, -1) + 1 :] or self.last_line
         for line in entries.lines:
             self._count(line)
         return entries

@@ -184,6 +184,21 @@ def test_a_file_that_has_gone_is_not_begun_anew(talk: Talk) -> None:
     assert not talk.path.exists()
 
 
+@pytest.mark.parametrize("more", ["", "18"], ids=["as long", "longer"])
+def test_a_file_that_was_replaced_is_not_written_to(talk: Talk, more: str) -> None:
+    """By a program that syncs folders, say: what was typed is in a copy then, and nobody would miss it."""
+    file = opened(talk)
+    save(talk, file, "17")
+    text = talk.path.read_text(encoding="utf-8").replace("R. Sample", "A. Figure")
+    theirs = text + text.replace('"17"', f'"{more}"') * bool(more)
+    talk.path.write_text(theirs, encoding="utf-8")
+    with pytest.raises(NotSaved, match=r"replaced the file, whose line 1 has changed: look for a copy"):
+        save(talk, file, "19")
+
+    assert talk.path.read_text(encoding="utf-8") == theirs
+    assert save(talk, opened(talk), "19") == theirs.count("\n") + 1
+
+
 def test_nothing_is_left_where_a_stick_was(talk: Talk) -> None:
     """A lock in the empty folder would keep the system from mounting the stick there again."""
     file = opened(talk)
