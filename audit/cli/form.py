@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from audit.cli.writing import as_bytes, check_target
 from audit.errors import stop
+from audit.reading.files import folded
 
 if TYPE_CHECKING:
     from audit.reading.loaded_plan import LoadedPlan
@@ -23,8 +24,8 @@ def check_form(target: Path, others: Sequence[Path], *, with_plan: bool) -> None
             f"--form {target.name}: does not end in .html",
             "give it this ending; a phone needs it to open the form",
         )
-    if target.resolve() in [path.resolve() for path in others]:
-        raise stop(f"--form {target.name}: --out names the same file", "give one of them another name")
+    if folded(target) in map(folded, others):  # capitals apart, since a stick may ignore them
+        raise stop(f"--form {target.name}: --out has the same name", "give one of them another name")
     if with_plan:
         raise stop("--form does not go with --with-plan", "leave --with-plan out; the form is always blind")
     check_target(target)

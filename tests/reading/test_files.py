@@ -185,6 +185,8 @@ def test_names_that_differ_by_capitals_are_two_files_elsewhere(
     """Also while one of them does not exist yet, as an output that is still to be written."""
     one, other = tmp_path / "own.yaml", tmp_path / "OWN.yaml"
     one.touch()
+    if other.exists():
+        pytest.skip("the disk ignores capitals")
     assert not same_file(one, other)
 
     monkeypatch.setattr("audit.reading.files.inside", lambda _: [one, other])
