@@ -26,3 +26,10 @@ def synced(handle: int) -> bool:
             raise
         return False
     return True
+
+
+def reason(error: OSError) -> str:
+    """Return why the system refused to write a file, in words."""
+    if error.errno == errno.EINVAL:  # "Invalid argument", which says nothing to anybody
+        return 'the disk does not take this name (leave out : ? * " < > | and a dot or space at its end)'
+    return error.strerror or type(error).__name__

@@ -12,7 +12,7 @@ from pathlib import Path
 from secrets import token_hex
 from typing import TextIO
 
-from audit.disks import COLON_HIDES, synced
+from audit.disks import COLON_HIDES, reason, synced
 from audit.errors import stop
 from audit.grouping import grouped
 from audit.reading.files import folded, same_file
@@ -97,7 +97,7 @@ def write_whole(path: Path, content: str | bytes, name: str = "") -> None:
         _put(temporary, path)
     except OSError as error:
         _remove(temporary)
-        raise stop(f"cannot be written: {error.strerror}", mend, file=name) from None
+        raise stop(f"cannot be written: {reason(error)}", mend, file=name) from None
     except BaseException:
         _remove(temporary)
         raise

@@ -13,7 +13,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from audit import __version__
-from audit.disks import synced
+from audit.disks import reason, synced
 from audit.errors import Problem, nearest, stop, stop_if
 from audit.model.call import Call
 from audit.reading.documents import plain
@@ -109,7 +109,7 @@ def append(path: Path, call: Call) -> None:
             synced(stream.fileno())
     except OSError as error:
         mend = "check the folder, its permissions and the disk space"
-        raise stop(f"cannot be written: {error.strerror}", mend, file=path.as_posix()) from None
+        raise stop(f"cannot be written: {reason(error)}", mend, file=path.as_posix()) from None
 
 
 def _last_byte(path: Path) -> bytes:

@@ -19,7 +19,7 @@ from pathlib import Path
 import filelock
 from pydantic import ValidationError
 
-from audit.disks import synced
+from audit.disks import reason, synced
 from audit.entering.state import Draft
 from audit.errors import InputProblems
 from audit.locking import holding, lock_of
@@ -92,9 +92,9 @@ class EntryFile:
 
     def _reason(self, error: OSError) -> str:
         """Return why the system refused, and which file unless it is this one: its lock is hidden."""
-        reason = error.strerror or type(error).__name__
+        why = reason(error)
         name = Path(str(error.filename or "")).name
-        return f"{reason}: {name}" if name not in ("", self.path.name) else reason
+        return f"{why}: {name}" if name not in ("", self.path.name) else why
 
     def _append(self, draft: Draft, signature: Signature) -> list[Line]:
         new = self._is_new()

@@ -123,6 +123,13 @@ def test_the_earlier_file_comes_back_where_the_new_one_cannot_be_put(
     assert (tmp_path / "out.json").read_text() == "earlier"
 
 
+def test_a_name_that_the_disk_does_not_take_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sticks and Windows refuse more names than other disks, and call them an invalid argument."""
+    lacking(monkeypatch, "os.open", why=errno.EINVAL)
+    with pytest.raises(InputProblems, match=r"8:15\.json: cannot be written: the disk does not take"):
+        write_whole(tmp_path / "8:15.json", "ours")
+
+
 def test_an_interrupt_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Ctrl-C while waiting for the disk."""
 
