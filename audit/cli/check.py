@@ -106,8 +106,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     progress("")
     read = [*files_read(result.inputs), *map(str, filter(None, (args.since, args.code_marks)))]
     rendered = partial(render, result, detail=args.detail)
+    _keep_marks(order, done)  # first: where they cannot be kept there is no result either
     write_files(files, read, rendered)
-    _keep_marks(order, done)
     print_made(args, result, FORMATS, stdout, rendered, args.all)
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
 

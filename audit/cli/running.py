@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from audit.cli import terminal
-from audit.cli.writing import keep_apart, write_file, write_text, write_whole
+from audit.cli.writing import keep_apart, write_all, write_file, write_text
 from audit.errors import Problem, stop
 from audit.reporting.formats import Format, by_name
 
@@ -32,8 +32,7 @@ def write_files(
 ) -> None:
     """Write what a command has made to files, each in its format; none may be a file that was read."""
     keep_apart([path for path, _ in files], read)
-    for path, form in files:
-        write_whole(path, render(form))
+    write_all((path, render(form)) for path, form in files)
 
 
 def print_made(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options
 from audit.cli.form import check_form, form_page, form_summary
-from audit.cli.writing import as_bytes, keep_apart, outputs, write_file, write_whole
+from audit.cli.writing import as_bytes, keep_apart, outputs, write_all, write_file
 from audit.errors import EXIT_PASS, stop
 from audit.reporting.formats import SHEET_FORMATS, by_name, render_sheets
 
@@ -97,8 +97,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         _refuse_to_overwrite(path, content)
     if args.form:
         made.append((args.form, form_page(plan, args.network)))
-    for path, content in made:
-        write_whole(path, content)
+    write_all(made)
     if to_stdout:
         write_file(stdout, render_sheets(book, by_name(args.format, SHEET_FORMATS), delimiter))
     elif not args.quiet:

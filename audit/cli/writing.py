@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 import re
 import stat
-from collections.abc import Iterable, Sequence
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from functools import partial
 from pathlib import Path
 from secrets import token_hex
@@ -22,6 +22,8 @@ _OBEYED = re.compile(
     r"[\x00-\x08\x0b\x0c\x0e-\x1a\x1c-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]|\x1b(?!\[[0-9;]*m)"
 )
 """What a terminal obeys: controls and changes of direction, but not the colours of our own reports."""
+
+MEND = "check the folder, its permissions and the space on the disk, and close the file in other programs"
 
 
 def form_of(path: str, named: str | None, forms: Sequence[Format] = FORMATS) -> Format:
@@ -84,34 +86,52 @@ def keep_apart(paths: Sequence[Path], read: Iterable[str]) -> None:
 
 def write_whole(path: Path, content: str | bytes, name: str = "") -> None:
     """Write a file in full or not at all; `name` is what messages call it. Raises InputProblems."""
-    name = name or path.as_posix()
-    mend = "check the folder, its permissions and the space on the disk, and close the file in other programs"
-    temporary = path.with_name(
-        f".{path.name}.{token_hex(6)}"
-    )  # known before it exists, so that it can be removed
+    write_all([(path, content)], name)
+
+
+def write_all(files: Iterable[tuple[Path, str | bytes]], name: str = "") -> None:
+    """Write files in full, and put none in its place before all are on their disks. Raises InputProblems."""
+    drafts: list[tuple[Path, Path]] = []
     try:
-        with open(temporary, "xb", opener=partial(os.open, mode=_mode(path))) as stream:
-            stream.write(as_bytes(content))
-            stream.flush()
-            synced(stream.fileno())
-        _put(temporary, path)
+        for path, content in files:
+            draft = path.with_name(f".{path.name}.{token_hex(6)}")
+            drafts.append((draft, path))  # known before it exists, so that it can be removed
+            with _told(name or path.as_posix()):
+                _write(draft, content, _mode(path))
+        for draft, path in drafts:
+            with _told(name or path.as_posix()):
+                _put(draft, path)
+    finally:
+        for draft, _ in drafts:
+            _remove(draft)
+
+
+@contextmanager
+def _told(name: str) -> Iterator[None]:
+    """Raise InputProblems where the system refuses to write a file."""
+    try:
+        yield
     except OSError as error:
-        _remove(temporary)
-        raise stop(f"cannot be written: {reason(error)}", mend, file=name) from None
-    except BaseException:
-        _remove(temporary)
-        raise
+        raise stop(f"cannot be written: {reason(error)}", MEND, file=name) from None
 
 
-def _put(temporary: Path, path: Path) -> None:
+def _write(draft: Path, content: str | bytes, mode: int) -> None:
+    """Write a new file with these permissions, and wait until it is on the disk. Raises OSError."""
+    with open(draft, "xb", opener=partial(os.open, mode=mode)) as stream:
+        stream.write(as_bytes(content))
+        stream.flush()
+        synced(stream.fileno())
+
+
+def _put(draft: Path, path: Path) -> None:
     """Put a file in the place of another. Raises OSError."""
     try:
-        temporary.replace(path)
+        draft.replace(path)
     except FileExistsError:  # a share that renames no file over another; whatever happens, one of them stays
-        aside = temporary.with_name(f"{temporary.name}.earlier")
+        aside = draft.with_name(f"{draft.name}.earlier")
         path.rename(aside)
         try:
-            temporary.rename(path)
+            draft.rename(path)
         except BaseException:
             aside.rename(path)
             raise

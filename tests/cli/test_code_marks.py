@@ -132,10 +132,11 @@ def test_runs_that_end_together_change_the_file_one_after_the_other(
     monkeypatch.setattr(locking, "SECONDS", 0.05)
     site, marks = a_site(tmp_path / "a"), tmp_path / "marks.json"
     with lock_of(marks):
-        held = check(site, marks, key)
+        held = check(site, marks, key, "2026-03-31", "--out", tmp_path / "result.json")
     free = check(site, marks, key)
 
     assert (held.code, free.code) == (2, 1)
+    assert not (tmp_path / "result.json").exists()
     assert "marks.json: not brought up to date: another program is holding the file" in held.stderr
 
 

@@ -9,7 +9,15 @@ from pathlib import Path
 
 import pytest
 
-from audit.cli.writing import check_target, keep_apart, write_file, write_new, write_text, write_whole
+from audit.cli.writing import (
+    check_target,
+    keep_apart,
+    write_all,
+    write_file,
+    write_new,
+    write_text,
+    write_whole,
+)
 from audit.errors import InputProblems
 from tests.disks import ignoring_capitals, lacking
 
@@ -52,6 +60,17 @@ def test_a_name_that_hides_a_file_in_another_is_refused(
         InputProblems, match=r"8:15\.jsonl: cannot be written: on Windows.*\n.*leave the colon"
     ):
         check_target(tmp_path / "8:15.jsonl")
+
+
+def test_several_files_are_written_together_or_not_at_all(tmp_path: Path) -> None:
+    """A result without its report would be taken for that of a run that was decided."""
+    (tmp_path / "result.json").write_text("earlier")
+    files = [(tmp_path / "result.json", "ours"), (tmp_path / "gone" / "report.html", "ours")]
+    with pytest.raises(InputProblems, match=r"report\.html: cannot be written"):
+        write_all(files)
+
+    assert names(tmp_path) == ["result.json"]
+    assert (tmp_path / "result.json").read_text() == "earlier"
 
 
 def test_a_folder_that_has_gone_meanwhile_is_told(tmp_path: Path) -> None:
