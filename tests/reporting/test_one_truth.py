@@ -115,7 +115,7 @@ def of_markdown(text: str, result: Result) -> Told:
 def of_html(text: str, result: Result) -> Told:
     """Return what the table of the page says."""
     rows = lxml_html.document_fromstring(text).xpath("//table[contains(@class, 'findings')]/tbody/tr")
-    rule, waived = "substring(td[4]/span[starts-with(., 'rule ')], 6)", "data-waived"
+    rule, waived = "substring(*[4]/span[starts-with(., 'rule ')], 6)", "data-waived"
     return Counter(
         ("waived" if waived in row.attrib else row.get("data-level"), row.xpath(rule)) for row in rows
     )
