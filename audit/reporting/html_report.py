@@ -67,7 +67,6 @@ def render(result: Result) -> str:
         where=where_it_stands,
         most_dependents=MOST_DEPENDENTS,
         classes=matrix.CLASSES,
-        spoken=matrix.SPOKEN,
         signs=SIGNS,
     )
 

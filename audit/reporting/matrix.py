@@ -19,9 +19,7 @@ LONGEST = 12
 """Most characters of a found value in a cell; the findings have the whole value."""
 SIGNS = {"as planned": "·", "differs": "≠", "not read": "?", "unclear": "!", "not planned": "", "named": "×"}
 """The sign in a cell. `named`: as planned or not planned, but named by a finding."""
-SPOKEN = {"differs": "differs", "not read": "not read", "unclear": "unclear", "named": "named by a finding"}
-"""What a screen reader says instead of the sign."""
-CLASSES = {"as planned": "p", "differs": "d", "not read": "u", "unclear": "x", "named": "n"}
+CLASSES = {"differs": "d", "not read": "u", "unclear": "x", "named": "n"}
 NOTABLE = ("differs", "not read", "unclear", "named")
 """States of a cell that are worth reporting."""
 

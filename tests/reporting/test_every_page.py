@@ -89,11 +89,26 @@ def test_ids_are_unique_and_links_lead_somewhere(root: Any) -> None:
 
 @pytest.mark.parametrize("kind", ["report", "drift"])
 def test_a_setting_as_planned_is_told_from_one_that_is_not_planned(kind: str) -> None:
-    """1.3.1: what is drawn as a dot or a blank is heard as words or as nothing."""
+    """1.3.1: a dot and a blank sound alike; the dot is followed by words that only a screen reader gets."""
     cells = html.document_fromstring(page(kind).encode()).xpath("//table[@class='matrix']//td")
     said = {heard(cell) for cell in cells}
 
-    assert {"", "as planned" if kind == "report" else "as in the baseline"} <= said
+    assert {"", "· as planned" if kind == "report" else "· as in the baseline"} <= said
+
+
+def test_the_matrix_says_what_its_signs_mean() -> None:
+    """1.3.1: the value comes first, then what is wrong with it; the heading of the row says it of the node."""
+    root = html.document_fromstring(page("report").encode())
+    said = {heard(cell) for cell in root.xpath("//table[@class='matrix']//*[self::td or self::th]")}
+
+    assert {"PT-41, differs", "381 kPa, differs", "no, named by a finding", "not read at all"} <= said
+
+
+def test_tables_are_told_apart_in_a_list_of_tables(root: Any) -> None:
+    """2.4.6: whoever jumps from table to table hears which network this one is of."""
+    names = [heard(table.find("caption")) for table in root.iter("table") if table.find("caption") is not None]
+
+    assert len(names) == len(set(names))
 
 
 def test_a_drawing_is_one_image(root: Any) -> None:
