@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from playwright.sync_api import Locator, expect
 
@@ -10,6 +12,9 @@ from tests.browser.form_pages import FULL_STORAGE, Form, OpenForm
 FOCUSED_IN = "field => field.contains(document.activeElement)"
 DESCRIPTION = """e => e.getAttribute("aria-describedby").split(" ")
   .map(id => document.getElementById(id).innerText).join(" ")"""
+COUNTED = """() => { const told = document.querySelector(".told");
+  window.counted = [];
+  new MutationObserver(() => window.counted.push(told.textContent)).observe(told, { childList: true }); }"""
 HIDDEN = """() => { const e = document.activeElement, box = e.getBoundingClientRect();
   const parts = [0.05, 0.5, 0.95].flatMap(x => [0.05, 0.5, 0.95].map(y => [x, y]));
   return e !== document.body && !parts.some(([x, y]) => {
@@ -30,6 +35,43 @@ def test_what_was_refused_is_said_with_the_field(begun: Form) -> None:
 
     assert field.locator("input").get_attribute("aria-invalid") == "true"
     assert "Not kept. It cannot be set above 247." in described(field.locator("input"))
+
+
+def test_messages_are_announced_without_the_name_of_a_bar(begun: Form) -> None:
+    """4.1.3 Status Messages: of the role “status” a screen reader may say “status bar”, and no more."""
+    field = begun.go("PT-33").type("ADDR", "999")
+
+    expect(field.locator("[aria-live=polite]")).to_contain_text("Not kept.")
+    assert begun.page.locator("#app").get_by_role("status").count() == 0
+
+
+def test_the_count_is_announced_when_it_changes(begun: Form) -> None:
+    """4.1.3: a value that was not kept is not followed by the count of those before."""
+    begun.go("PT-33")
+    begun.page.evaluate(COUNTED)
+    begun.type("CH", "7")
+    begun.type("ADDR", "999")
+
+    assert begun.page.evaluate("window.counted") == ["1 of 17"]
+
+
+def test_the_unit_is_said_before_a_value_is_typed(begun: Form) -> None:
+    """1.3.1: it stands after the box; whoever cannot see it hears it before, also when it is changed."""
+    field = begun.go("PT-33").field("URV")
+    assert described(field.locator("input")).startswith("in kPa,")
+
+    field.locator("select").select_option("psi")
+    assert described(field.locator("input")).startswith("in psi,")
+
+
+def test_a_field_is_a_group_and_its_heading_says_what_became_of_it(begun: Form) -> None:
+    """1.3.1: from heading to heading one hears what was read; landmarks are few, to jump by."""
+    begun.go("PT-33").type("CH", "7")
+    begun.press("RATE", "9.6")
+
+    for words in (r"CH channel\s*read \d\d:\d\d", r"RATE air rate\s*differs"):
+        expect(begun.page.get_by_role("heading", name=re.compile(f"^{words}$"))).to_be_visible()
+    assert begun.page.get_by_role("region").count() == 0
 
 
 def test_what_is_wanted_is_said_with_the_name_and_the_mark(open_form: OpenForm) -> None:

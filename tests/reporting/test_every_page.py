@@ -97,7 +97,7 @@ def test_a_setting_as_planned_is_told_from_one_that_is_not_planned(kind: str) ->
 
 
 def test_the_matrix_says_what_its_signs_mean() -> None:
-    """1.3.1: the value comes first, then what is wrong with it; the heading of the row says it of the node."""
+    """1.3.1: the value comes first, then what is wrong with it; the row’s heading says it of the node."""
     root = html.document_fromstring(page("report").encode())
     said = {heard(cell) for cell in root.xpath("//table[@class='matrix']//*[self::td or self::th]")}
 
@@ -106,7 +106,7 @@ def test_the_matrix_says_what_its_signs_mean() -> None:
 
 def test_tables_are_told_apart_in_a_list_of_tables(root: Any) -> None:
     """2.4.6: whoever jumps from table to table hears which network this one is of."""
-    names = [heard(table.find("caption")) for table in root.iter("table") if table.find("caption") is not None]
+    names = [heard(caption) for caption in root.iter("caption")]
 
     assert len(names) == len(set(names))
 
@@ -127,6 +127,11 @@ def test_signs_are_not_spoken_beside_words(root: Any) -> None:
         said = said.replace(intro, "")
     assert not set("≠×✓") & set(said)
     assert "(?)" not in said
+
+
+def test_messages_are_announced_without_the_name_of_a_bar(root: Any) -> None:
+    """4.1.3: of the role “status”, which an output has, a screen reader may say “status bar” alone."""
+    assert root.xpath("//*[@role='status'] | //output") == []
 
 
 def test_links_make_sense_in_a_list_of_links(root: Any) -> None:

@@ -9,10 +9,11 @@ function showDevice(device) {
     (kept.reader ? markButtons()[0] : byId("reader")).focus();
     return;
   }
-  const told = el("span", { class: "told", role: "status" });
+  const told = el("span", { class: "told", "aria-live": "polite" });
   const fields = device.asked.map((setting) => fieldOf(device, setting));
   const refreshAll = () => {
-    told.textContent = toldCounts(countsOf(device));
+    const counts = toldCounts(countsOf(device));
+    if (told.textContent !== counts) told.textContent = counts; // or it would be spoken again
     drawNext(device, fields, next);
   };
   for (const field of fields) field.changed = refreshAll;

@@ -46,6 +46,7 @@ function redraft(field) {
   if (!its) return;
   field.input.value = its.value;
   if (field.unit) field.unit.value = its.unit;
+  tellUnit(field);
   if (its.unfinished) say(field, UNFINISHED);
   else enter(field, its.value);
 }

@@ -19,6 +19,15 @@ function text(words) {
   return el("span", { class: "text" }, clean(words));
 }
 
+// A sign beside words that say the same: not spoken, since “≠ differs” would be heard as “not equal to differs”.
+function sign(mark) {
+  return el("span", { "aria-hidden": "true" }, mark);
+}
+
+function quiet(words) {
+  return el("span", { class: "quiet" }, words);
+}
+
 function show(view, title) {
   for (const id of ["list", "device", "export"]) byId(id).hidden = id !== view;
   document.title = `${title}: ${clean(plan.site)}`;
@@ -87,13 +96,13 @@ function placeOf(device) {
 
 function rowOf(device) {
   const counts = countsOf(device);
-  const differ = `≠ ${counted(counts.differ, "differs", "differ")} from the plan`;
+  const differ = ` ${counted(counts.differ, "differs", "differ")} from the plan`;
   const stuck = draftsAt(device);
   return el("li", {}, el("a", { href: `#/${device.index}` },
     el("b", {}, text(device.tag)),
     el("span", { class: isAll(counts) ? "all" : "" }, toldCounts(counts)),
     el("span", { class: "place" }, text(placeOf(device))),
-    counts.differ ? el("span", { class: "differ" }, differ) : "",
+    counts.differ ? el("span", { class: "differ" }, sign("≠"), differ) : "",
     stuck ? el("span", { class: "differ" }, `${counted(stuck, "text")} typed and not kept`) : ""));
 }
 

@@ -76,6 +76,7 @@ function refresh(field) {
     field.input.value = field.handled = value;
     field.input.removeAttribute("aria-invalid");
     if (field.unit) field.unit.value = last && !isSkip(last) ? last.unit : "";
+    tellUnit(field);
   }
   for (const button of field.options ?? []) button.setAttribute("aria-pressed", String(button.dataset.option === value));
   const differs = value === "" ? null : difference(device, setting, last);
@@ -86,14 +87,16 @@ function refresh(field) {
 }
 
 function stateOf(last, differs) {
-  if (!last) return ["", ""];
-  if (isSkip(last)) return ["left out", ""];
-  return differs === null ? [`✓ ${timeOf(last)}`, "read"] : ["≠ differs", "differs"];
+  if (!last) return [[], ""];
+  if (isSkip(last)) return [["left out"], ""];
+  return differs === null
+    ? [[sign("✓"), quiet(" read"), ` ${timeOf(last)}`], "read"]
+    : [[sign("≠"), " differs"], "differs"];
 }
 
 function drawState(field, last, differs) {
   const [told, kind] = stateOf(last, differs);
-  field.state.textContent = told;
+  field.state.replaceChildren(...told);
   field.state.className = `state ${kind}`;
 }
 
@@ -104,7 +107,7 @@ function drawFlag(field, differs) {
   let ask = serial ? "Check that you are at the right device, and look again." : "Please look again.";
   if (readings(field.device, field.setting).length > 1) ask = "It was read more than once; all readings are kept.";
   return field.said.replaceChildren(el("div", { class: "flag" },
-    el("p", {}, el("b", {}, `≠ ${wrong} `), [clean(sentence(differs)), ask].filter(Boolean).join(" ")),
+    el("p", {}, el("b", {}, sign("≠"), ` ${wrong} `), [clean(sentence(differs)), ask].filter(Boolean).join(" ")),
     button("Read again", () => readAgain(field))));
 }
 
@@ -122,7 +125,7 @@ function drawOut(field, last) {
   const drawn = JSON.stringify([Boolean(leave), last?.skipped]);
   if (field.drawn === drawn) return; // or the press that enters a value by leaving its input would miss the button
   field.drawn = drawn;
-  const also = (words, done) => button([words, el("span", { class: "quiet" }, `: ${titleOf(setting)}`)], done, { class: "plain" });
+  const also = (words, done) => button([words, quiet(`: ${titleOf(setting)}`)], done, { class: "plain" });
   const parts = [];
   if (skipped && last.skipped) parts.push(el("p", { class: "hint" }, "Left out: ", text(last.skipped)));
   if (leave) parts.push(also("Leave out", () => askWhy(field)));

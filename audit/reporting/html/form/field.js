@@ -4,16 +4,19 @@ function fieldOf(device, setting) {
   const id = `f-${setting.name}`;
   const field = { device, setting, id, again: false, handled: "", question: null, changed: () => {} };
   field.state = el("span", { class: "state" });
-  field.said = el("div", { class: "said", role: "status", id: `${id}-said` });
+  field.said = el("div", { class: "said", "aria-live": "polite", id: `${id}-said` });
   field.list = el("p", { class: "readings" });
+  field.inUnit = quiet("");
   field.out = el("div", { class: "out" });
   field.input = choicesOf(setting) ? null : inputOf(field);
-  field.box = el("section", { class: "field", tabindex: "-1", "aria-labelledby": `${id}-h` },
+  const told = choicesOf(setting) ? { "aria-describedby": `${id}-hint ${id}-said` } : {}; // else the input tells it
+  // A group and no region: seventeen landmarks on a page would be no help to jump by.
+  field.box = el("section", { class: "field", tabindex: "-1", role: "group", "aria-labelledby": `${id}-h`, ...told },
     el("h2", { class: "name" }, nameOf(setting, `${id}-h`), field.state),
     whereOf(setting),
     choicesOf(setting) ? optionsOf(field) : entryOf(field),
     field.said, field.list,
-    el("div", { class: "under" }, el("p", { class: "hint", id: `${id}-hint` }, hintOf(setting)), field.out));
+    el("div", { class: "under" }, el("p", { class: "hint", id: `${id}-hint` }, field.inUnit, hintOf(setting)), field.out));
   return field;
 }
 
@@ -39,8 +42,7 @@ function optionsOf(field) {
   const { setting } = field;
   field.options = choicesOf(setting).map((option) =>
     button(text(option), () => enter(field, option), { "aria-pressed": "false", "data-option": option }));
-  const named = { "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint ${field.id}-said` };
-  return el("div", { class: "options", role: "group", ...named }, ...field.options);
+  return el("div", { class: "options" }, ...field.options);
 }
 
 function inputOf(field) {
@@ -49,7 +51,7 @@ function inputOf(field) {
     type: "text", id: field.id, maxlength: "1000",
     autocomplete: "off", autocapitalize: "off", autocorrect: "off", spellcheck: "false",
     inputmode: { integer: "numeric", decimal: "decimal" }[setting.kind] ?? "text", enterkeyhint: "next",
-    "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint ${field.id}-said` + (setting.unit ? ` ${field.id}-unit` : ""),
+    "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint ${field.id}-said`,
     onchange: () => {
       if (field.input.value === field.handled) return;
       if (document.hidden && field.input.value.trim()) leaveUnfinished(field);
@@ -80,15 +82,22 @@ function signOf({ setting, input }) {
 
 function unitOf(field) {
   const { setting } = field;
-  if (!setting.units) return el("span", { class: "unit", id: `${field.id}-unit` }, clean(setting.unit));
+  if (!setting.units) return el("span", { class: "unit" }, clean(setting.unit));
   const options = [setting.unit, ...setting.units].map((unit) =>
     el("option", { value: unit === setting.unit ? "" : unit }, clean(unit)));
-  const named = { class: "unit", id: `${field.id}-unit`, "aria-label": `Unit of ${titleOf(setting)}` };
+  const named = { class: "unit", "aria-label": `Unit of ${titleOf(setting)}` };
   field.unit = el("select", { ...named, onchange: () => {
     field.input.value = field.handled = ""; // or the same figure in another unit would count as entered
     forget(field);
+    tellUnit(field);
     say(field, `Type the value as the display shows it, in ${clean(field.unit.value || setting.unit)}.`);
     field.input.focus();
   } }, ...options);
   return field.unit;
+}
+
+// The unit stands after the input, and is heard before the value is typed.
+function tellUnit(field) {
+  const unit = field.input && clean(field.unit?.value || field.setting.unit || "");
+  field.inUnit.textContent = unit ? `in ${unit}${hintOf(field.setting) ? ", " : ""}` : "";
 }
