@@ -106,7 +106,13 @@ def test_the_matrix_says_what_its_signs_mean() -> None:
 
 def test_tables_are_told_apart_in_a_list_of_tables(root: Any) -> None:
     """2.4.6: whoever jumps from table to table hears which network this one is of."""
-    names = [heard(caption) for caption in root.iter("caption")]
+    parts = {part.get("id"): words(part) for part in root.xpath("//*[@id]")}
+    names = [
+        table.get("aria-label")
+        or " ".join(parts[one] for one in (table.get("aria-labelledby") or "").split())
+        or words(table.find("caption"))
+        for table in root.iter("table")
+    ]
 
     assert len(names) == len(set(names))
 
