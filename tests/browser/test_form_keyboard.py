@@ -15,6 +15,9 @@ DESCRIPTION = """e => e.getAttribute("aria-describedby").split(" ")
 COUNTED = """() => { const told = document.querySelector(".told");
   window.counted = [];
   new MutationObserver(() => window.counted.push(told.textContent)).observe(told, { childList: true }); }"""
+STILL_THERE = """button => document.addEventListener("focusin",
+  () => setTimeout(() => { window.still = button.isConnected; }))"""
+"""Note at each move of the focus whether a button is still there just after it."""
 HIDDEN = """() => { const e = document.activeElement, box = e.getBoundingClientRect();
   const parts = [0.05, 0.5, 0.95].flatMap(x => [0.05, 0.5, 0.95].map(y => [x, y]));
   return e !== document.body && !parts.some(([x, y]) => {
@@ -99,6 +102,18 @@ def test_the_keyboard_stays_at_its_field(begun: Form) -> None:
     begun.page.keyboard.press("Enter")
     expect(rate).to_contain_text("Differs from the plan")
     assert rate.evaluate(FOCUSED_IN)
+
+
+@pytest.mark.parametrize("pressed", ["Leave out", "Read again"])
+def test_what_was_pressed_stays_until_the_new_focus_was_told(begun: Form, pressed: str) -> None:
+    """2.4.3 and 4.1.2: Orca says nothing of a new focus if what had it before has gone in the same frame."""
+    button = begun.go("PT-33").type("CH", "8").get_by_role("button", name=pressed)
+
+    button.evaluate(STILL_THERE)
+    button.press("Enter")
+
+    expect(button).to_have_count(0)
+    assert begun.page.evaluate("window.still")
 
 
 def test_a_doubtful_value_that_differs_keeps_the_keyboard_at_its_field(begun: Form) -> None:

@@ -63,8 +63,14 @@ function readAgain(field) {
   field.handled = "";
   if (field.input) field.input.value = "";
   for (const button of field.options ?? []) button.setAttribute("aria-pressed", "false");
-  say(field, `Look again, and ${told} what is shown now. Both readings are kept.`);
   (field.input ?? field.box).focus();
+  onceHeard(() => say(field, `Look again, and ${told} what is shown now. Both readings are kept.`));
+}
+
+// Take away what was pressed when the browser has told of the new focus: Orca says nothing of it if what had the
+// focus before has gone already, and takes what is then typed for commands.
+function onceHeard(done) {
+  requestAnimationFrame(() => requestAnimationFrame(done));
 }
 
 // Draw what is known of a field: its value, its state, the flag, its readings.
@@ -163,8 +169,11 @@ function ask(field, other, question, answer, done) {
   const give = () => done(input.value.trim());
   input.addEventListener("keydown", (event) => event.key === "Enter" && give());
   const buttons = [button(answer, give, { class: "firm" }), button("Back", () => { refresh(field); redraft(field); holdFocus(field); })];
-  field.out.replaceChildren(el("div", { class: "ask" },
-    el("label", { for: id }, question), input, el("div", { class: "actions" }, ...buttons)));
+  const asked = el("div", { class: "ask" },
+    el("label", { for: id }, question), input, el("div", { class: "actions" }, ...buttons));
+  const before = [...field.out.children];
+  field.out.prepend(asked);
   field.question = { input, other };
   input.focus();
+  onceHeard(() => before.forEach((part) => part.remove()));
 }
