@@ -36,7 +36,11 @@ def run(context: Context, args: ChangeRecord) -> Outcome:
 def _hit(context: Context, outcome: RecordOutcome) -> Hit:
     """Return the hit for a record: on its device, or on the network if it is about several devices."""
     change = outcome.record.change
-    node = outcome.tags[0] if len(outcome.tags) == 1 else change.node
+    tags = outcome.tags
+    if len(tags) == 1:
+        node = tags[0]
+    else:  # nodes that have not followed their gateway are not the one that the record names
+        node = change.node if not tags or outcome.record.node in tags else ""
     b, i = outcome.order
     block = context.site.blocks[b] if b < len(context.site.blocks) else None
     settings = (change.setting,) if change.setting else ()
@@ -46,7 +50,7 @@ def _hit(context: Context, outcome: RecordOutcome) -> Hit:
         planned = block.value("planned", change.setting, i).shown
         found = block.value("found", change.setting, i).shown
         places = [block.found_place(i, change.setting), *places]
-    others = () if len(outcome.tags) == 1 else outcome.tags
+    others = () if len(tags) == 1 else tags
     return Hit(outcome.network, node, settings, outcome.message, planned, found, tuple(places), others,
                order=outcome.order)  # fmt: skip
 

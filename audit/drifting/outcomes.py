@@ -92,8 +92,10 @@ def _of_setting(records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
     for target, setting in _concerned(records, read):
         states.setdefault(_state(records, read, target, setting), []).append(target)
     for target, setting in _followers(records, read):
-        one = _state(records, read, target, setting)
-        if one[0] in LEFT_BEHIND:
+        state, words = one = _state(records, read, target, setting)
+        if state in LEFT_BEHIND:
+            if one not in states:  # the gateway may well be as the record says
+                one = state, f"{words}, at nodes of {read.node}"
             states.setdefault(one, []).append(target)
     if not states and read.change.date < records.baseline.content.sealed_on:
         # its device may have been retired since
