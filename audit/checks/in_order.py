@@ -46,8 +46,10 @@ def run(context: Context, args: InOrder) -> Outcome:
 
         for i in where_numbers(columns, _not_rising, wrong) if alike else where(columns, wrong):
             falling = _falling(settings, [column[i] for column in columns], ends)
-            (low, low_shown, _), (high, high_shown, _) = falling[0]
-            message = f"{low.name} {low_shown} is not below {high.name} {high_shown}"
+            message = ", ".join(
+                f"{low.name} {low_shown} is not below {high.name} {high_shown}"
+                for (low, low_shown, _), (high, high_shown, _) in falling
+            )
             concerned = {id(setting) for pair in falling for setting, _, _ in pair}
             shown = [setting for setting in settings if id(setting) in concerned]
             hits.append(hit(block, b, i, [*shown, *ends], message, side))

@@ -24,7 +24,9 @@ FIRES = [
     fires("alarm-order-wrong", "all in reverse", "alarm_low_low", "alarm_low", "alarm_high",
           "alarm_high_high",
           planned=GOOD, found={"alarm_low_low": 90, "alarm_low": 80, "alarm_high": 20,
-          "alarm_high_high": 10}),
+          "alarm_high_high": 10},
+          says="alarm_low_low 90 kPa g is not below alarm_low 80 kPa g, alarm_low 80 kPa g is not below "
+               "alarm_high 20 kPa g, alarm_high 20 kPa g is not below alarm_high_high 10 kPa g"),
     fires("alarm-order-wrong", "of a second measuring input", "low_2", "high_2",
           settings={"low_2": {"kind": "decimal", "step": 1, "role": "alarm_low", "input": "second"},
                     "high_2": {"kind": "decimal", "step": 1, "role": "alarm_high", "input": "second"}},
