@@ -115,7 +115,7 @@ class SampleState(Written):
 
 
 class Drift(Chosen):
-    """A setting is as it was when the baseline was sealed, or a change record explains why not."""
+    """A setting is as sealed, or a change record explains why not; observations and trials are left out."""
 
     kind: Literal["drift"]
     what: Literal[

@@ -61,7 +61,7 @@ class Setting(Written):
     where: str = ""
     """How to get there, for instance `RADIO > CH`."""
     required: bool = True
-    """Whether it must be read back for a handover if the plan gives it a value."""
+    """Whether it must be read back: for a handover if it is planned, for drift if the baseline has it."""
     critical: bool = False
     """Whether leaving it unread is an error at any gate."""
 

@@ -85,7 +85,8 @@ class Finding(Reported):
     """Made up of rule, network, node and settings: it stays the same when rows move.
 
     What stands for several settings of a device, such as that much was not read, is named without them.
-    For a finding that concerns two devices equally, it names the one that comes first in the plan.
+    For a finding that concerns two devices equally, it names the one whose type comes first in the plan,
+    and of one type the one planned first.
     """
     rule: str
     level: Level
