@@ -37,10 +37,9 @@ def _hit(context: Context, outcome: RecordOutcome) -> Hit:
     """Return the hit for a record: on its device, or on the network if it is about several devices."""
     change = outcome.record.change
     tags = outcome.tags
-    if len(tags) == 1:
-        node = tags[0]
-    else:  # nodes that have not followed their gateway are not the one that the record names
-        node = change.node if not tags or outcome.record.node in tags else ""
+    # Nodes that have not followed their gateway are not the device that the record names.
+    named = change.node if not tags or outcome.record.node in tags else ""
+    node = tags[0] if len(tags) == 1 else named
     b, i = outcome.order
     block = context.site.blocks[b] if b < len(context.site.blocks) else None
     settings = (change.setting,) if change.setting else ()
