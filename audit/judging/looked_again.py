@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.judging.since import NOT_READ, READINGS, rests_on_readings, shared_serials
+from audit.judging.since import NOT_READ, READINGS, rested_on, rests_on_readings, shared_serials
 from audit.model.result import Finding, Result
 
 
@@ -43,16 +43,16 @@ class _Unread:
 
     def concerns(self, finding: Finding) -> bool:
         """Tell whether something that a finding is about was not read."""
-        network, node = finding.network, finding.node
+        network, node, settings = finding.network, finding.node, rested_on(finding)
         if network in self.networks or (network, node) in self.devices:
             return True
         if finding.serial and (
             finding.serial in self.serials
-            or any((finding.serial, name) in self.settings_of for name in finding.settings)
+            or any((finding.serial, name) in self.settings_of for name in settings)
         ):  # it has another name now
             return True
         if any((network, tag, name) in self.settings
-               for tag in (node, *finding.others) for name in finding.settings):  # fmt: skip
+               for tag in (node, *finding.others) for name in settings):  # fmt: skip
             return True
         if not self.tags.isdisjoint(finding.others):
             return True

@@ -130,7 +130,7 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
     if named:
         field = None if finding.settings else rests_on(finding)
         filled_in = field in (None, "tag") or any(field_of(block, i, field) for block, i in named)
-        was_read = filled_in and all(_was_read(block, i, finding.settings) for block, i in named)
+        was_read = filled_in and all(_was_read(block, i, rested_on(finding)) for block, i in named)
         return was_read and (
             finding.rule != TOO_EARLY or all(_read_since(finding, block, i) for block, i in named)
         )
@@ -153,6 +153,15 @@ def _all_seen(network: str | None, site: Site) -> bool:
     nodes = [block for block in site.blocks if not block.gateway]
     unseen = {block.networks[i] for block in nodes for i in block.unread() if i not in block.listed}
     return network not in unseen if network else not unseen
+
+
+def rested_on(finding: Finding) -> list[str]:
+    """Return the settings that a finding rests on: not those named beside them that were not read then.
+
+    An alarm that is not set, or the end of a range that is taken as planned, says nothing this time too.
+    """
+    unread = (finding.found or "").split(", ")
+    return [name for name in finding.settings if f"{name} not read" not in unread] or finding.settings
 
 
 def rests_on(finding: Finding) -> str | None:

@@ -52,6 +52,23 @@ def test_only_what_was_read_can_be_gone(tmp_path: Path, later: dict[str, Any], u
     assert {finding.id for finding in compared.not_read_again} == unread
 
 
+def test_a_setting_that_was_blank_then_need_not_be_read_now(tmp_path: Path) -> None:
+    """The end of the range was taken as planned both times; a deadband names alarms that are not set."""
+    planned = {"range_low": 0, "range_high": 100, "alarm_high": 80}
+    made = []
+    for name, high in (("then", 120), ("now", 80)):
+        order = SiteOf(planned=planned, found={"range_low": 0, "alarm_high": high}).write(tmp_path / name)
+        made.append(run_whole(Order(order.plan, order.readback, run_on="2026-03-31")))
+    before, now = made[0].result, made[1].result
+    (outside,) = (one for one in before.findings if one.rule == "alarm-outside-range")
+    since = compare(now, before, FileBytes("e.json", Path("e.json"), b"", "digest"), made[1].site).since
+
+    assert outside.found == "alarm_high 120 kPa g, range_low 0 kPa g, range_high not read"
+    assert since is not None
+    assert outside.id in {one.id for one in since.absent}
+    assert outside.id not in not_looked_at(before, now)
+
+
 def test_a_stranger_is_gone_where_every_network_was_read_in_full(tmp_path: Path) -> None:
     """A device that is not in the plan may be in any place where nobody looked."""
     before = done(tmp_path / "1", Z=STRANGER).result
