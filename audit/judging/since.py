@@ -24,8 +24,9 @@ READINGS = ("readback", GATEWAY_LIST)
 NOT_READ = frozenset({
     "node-not-read", "gateway-not-read", "setting-not-read", "critical-setting-not-read", "much-not-read",
     "not-read-on-many-nodes", "default-code-not-tried", "baseline-setting-not-read", "node-gone",
+    "reading-unclear",
 })  # fmt: skip
-"""Rules that report something as not read."""
+"""Rules that report something as not read; what is unclear counts as such."""
 OF_A_VISIT = frozenset({"device-change-pending", "record-not-borne-out"})
 """Rules whose findings about a device only a visit ends, even where they quote no reading."""
 IDENTIFYING = ("serial", "tag", "network", "type")
@@ -176,16 +177,14 @@ def _of(tag: str | None, network: str | None, devices: Devices) -> list[tuple[Bl
 
 
 def _was_read(block: Block, i: int, settings: list[str]) -> bool:
-    """Tell whether settings of a device were read; what only excuses the others may be blank.
+    """Tell whether settings of a device were read, and clearly; what only excuses the others may be blank.
 
     Where nothing excuses them any more, they are a finding again, so a blank hides nothing.
     """
     known = [setting for name in settings if (setting := block.type.setting(name))]
     excused = [setting for setting in known if setting.role not in EXCUSING_ROLES]
     values = [block.value("found", setting.name, i) for setting in excused or known]
-    return (
-        bool(block.rows and block.rows[i]) if not values else all(value.state != "blank" for value in values)
-    )
+    return bool(block.rows and block.rows[i]) if not values else all(value.read for value in values)
 
 
 def _state(finding: Finding, before: Finding | None, *, same_words: bool) -> str:

@@ -36,6 +36,7 @@ CASES: list[Any] = [
     pytest.param({"A": {}}, set(), id="mended"),
     pytest.param({"A": None}, {"alarm-off-plan/North/A/alarm_high"}, id="node not read"),
     pytest.param({"A": {"alarm_high": ""}}, {"alarm-off-plan/North/A/alarm_high"}, id="setting not read"),
+    pytest.param({"A": {"alarm_high": "7O"}}, {"alarm-off-plan/North/A/alarm_high"}, id="setting unclear"),
     pytest.param({"A": {"channel": ""}}, set(), id="another setting not read"),
     pytest.param({"B": None}, set(), id="another node not read"),
 ]
