@@ -59,7 +59,7 @@ class ReadInFull(Reported):
 
     network: str
     because_of: list[str]
-    """Nodes of the sample that were found nonconforming."""
+    """Nodes that were found nonconforming, in the sample or not."""
     left: int
     """Nodes of the network that have not been read."""
 
