@@ -18,7 +18,7 @@ from audit.reading.values import is_number
 
 FEWEST_MOVES = 2
 """Moves the same way that count as creep, so at least three baselines. Judgement."""
-NO_QUANTITIES = (*NETWORK_ROLES, "address", "register", "frequency")
+NO_QUANTITIES = (*NETWORK_ROLES, "address", "host_register", "host_device", "frequency")
 """Roles of numbers that are names, not quantities: a larger one is not more."""
 
 

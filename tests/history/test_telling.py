@@ -180,6 +180,17 @@ def test_addresses_and_observations_do_not_creep(tmp_path: Path) -> None:
     assert [change.setting for change in history.changes] == ["address", "address"]
 
 
+def test_registers_of_the_host_do_not_creep(tmp_path: Path) -> None:
+    """A register that moves up each year is elsewhere in the host's map, and not more of anything."""
+    roles = ("host_register", "host_device")
+    settings = [*SETTINGS, *({"name": role, "kind": "integer", "role": role} for role in roles)]
+    years = [{"LT-1": {role: str(2000 + n) for role in roles}} for n in (1, 2, 3)]
+    history = tell(read_all(chain(tmp_path, years, settings=[settings] * 3)))
+
+    assert history.creeps == []
+    assert [change.setting for change in history.changes] == [*roles, *roles]
+
+
 def test_back_and_forth(tmp_path: Path) -> None:
     """A setting that returns to an earlier value, and how often."""
     (flip,) = told(tmp_path, *highs("8", "8.5", "8", "8.5")).flips
