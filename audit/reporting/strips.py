@@ -11,6 +11,7 @@ from audit.model.detail import DeviceDetail, SettingDetail
 from audit.phrases import clean
 from audit.reporting.drawing_tags import spread
 from audit.reporting.drawn import text_width
+from audit.reporting.one_scale import Shown, numbers, unit_of
 from audit.reporting.words import PLAN, Words
 
 SETPOINTS = {"alarm_low_low": "LL", "alarm_low": "L", "alarm_high": "H", "alarm_high_high": "HH"}
@@ -69,10 +70,6 @@ class Strip:
     """The whole strip, in words."""
 
 
-Shown = Mapping[str, SettingDetail]
-"""Role → setting, of one measuring input."""
-
-
 def strips(device: DeviceDetail, words: Words = PLAN) -> Iterator[Strip]:
     """Yield a strip for each measuring input of a device that has alarms."""
     inputs: dict[str, dict[str, SettingDetail]] = {}
@@ -86,8 +83,11 @@ def strips(device: DeviceDetail, words: Words = PLAN) -> Iterator[Strip]:
 
 
 def _strip(device: DeviceDetail, name: str, shown: Shown, words: Words) -> Strip:
-    unit = next((setting.unit for setting in shown.values() if setting.unit), None) or ""
-    to_x = _scale([number for side in ("planned", "found") for number in _numbers(shown, side).values()])
+    unit = unit_of(shown)
+    to_x = _scale([
+        number for side in ("planned", "found") for role, number in numbers(shown, side).items()
+        if role != "deadband"
+    ])  # fmt: skip
     return Strip(
         device=device,
         input="" if name == "main" else name,
@@ -96,12 +96,6 @@ def _strip(device: DeviceDetail, name: str, shown: Shown, words: Words) -> Strip
         unlike=[_unlike(ROLES[role], s, words.side) for role, s in shown.items() if s.state in UNLIKE],
         alternative="; ".join(_told(ROLES[role], s, words) for role, s in shown.items()),
     )
-
-
-def _numbers(shown: Shown, side: str) -> dict[str, float]:
-    """Return the numbers of one side that can be drawn on the scale, by role."""
-    numbers = {role: getattr(s, f"{side}_number") for role, s in shown.items() if role != "deadband"}
-    return {role: n for role, n in numbers.items() if n is not None and math.isfinite(n)}
 
 
 class Scale(NamedTuple):
@@ -124,8 +118,8 @@ def _scale(numbers: Sequence[float]) -> Scale:
 
 
 def _lane(side: str, shown: Shown, unit: str, to_x: Scale) -> Lane:
-    numbers = _numbers(shown, side)
-    ends = [numbers.get(role) for role in ("range_low", "range_high")]
+    placed = numbers(shown, side)
+    ends = [placed.get(role) for role in ("range_low", "range_high")]
     band = None
     if ends[0] is not None and ends[1] is not None:
         left, right = sorted((to_x(ends[0]), to_x(ends[1])))
@@ -133,27 +127,25 @@ def _lane(side: str, shown: Shown, unit: str, to_x: Scale) -> Lane:
     return Lane(
         side=side,
         range=band,
-        deadbands=list(_deadbands(side, shown, numbers, to_x)),
-        pointers=_pointers(side, shown, numbers, unit, to_x),
+        deadbands=list(_deadbands(placed, to_x)),
+        pointers=_pointers(side, shown, placed, unit, to_x),
         words=list(_words(side, shown, unit)),
     )
 
 
-def _deadbands(side: str, shown: Shown, numbers: Mapping[str, float], to_x: Scale) -> Iterator[Band]:
+def _deadbands(placed: Mapping[str, float], to_x: Scale) -> Iterator[Band]:
     """Yield where an alarm stays on after the value has returned: below H and HH, above L and LL."""
-    deadband = getattr(shown.get("deadband"), f"{side}_number", None)
-    if deadband is None or not math.isfinite(deadband) or deadband <= 0:
-        return
-    for role in SETPOINTS:
-        if role in numbers:
+    deadband = placed.get("deadband", 0.0)
+    for role in SETPOINTS if deadband > 0 else ():
+        if role in placed:
             inwards = -deadband if "high" in role else deadband
-            left, right = sorted((to_x(numbers[role]), to_x(numbers[role] + inwards)))
+            left, right = sorted((to_x(placed[role]), to_x(placed[role] + inwards)))
             yield Band(left, max(round(right - left, 1), 1.0))
 
 
-def _pointers(side: str, shown: Shown, numbers: Mapping[str, float], unit: str, to_x: Scale) -> list[Pointer]:
+def _pointers(side: str, shown: Shown, placed: Mapping[str, float], unit: str, to_x: Scale) -> list[Pointer]:
     """Return the setpoints of one side, with texts that would overlap moved apart."""
-    there = sorted((to_x(numbers[role]), role) for role in SETPOINTS if role in numbers)
+    there = sorted((to_x(placed[role]), role) for role in SETPOINTS if role in placed)
     texts = [_pointer_text(side, ROLES[role], shown[role], unit) for _, role in there]
     apart = max((text_width(text) + 6 for text in texts), default=0.0)
     half = text_width(texts[-1]) / 2 if texts else 0.0
