@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from audit.errors import Problem
 from audit.model.device import DeviceType, Setting
+from audit.model.roles import SETPOINTS
 from audit.model.table import Place
 from audit.model.value import Value
 from audit.reading.identifiers import bare
@@ -148,6 +149,9 @@ def _entries(group: Group, kind: DeviceType) -> list[int]:
 def _about(setting: Setting, group: Group, entry: int, value: Value, place: Place) -> _Unclear:
     note = value.note
     mend = next((mend for why, mend in OF_CELLS.items() if why in note), expected(setting))
+    percents = {value.shown[-1:], setting.unit} >= {"%"} and setting.role in ("deadband", *SETPOINTS)
+    if percents and "cannot be converted" in note:
+        mend = f"give a number in {setting.unit}, worked out from the range"
     return _Unclear(
         setting.name, f"{setting.name} of {bare(group.table.texts('tag')[entry])}", value.shown, place,
         without_advice(note), OTHER_MARK in note, mend, THOUSANDS in note,

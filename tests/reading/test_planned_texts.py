@@ -30,6 +30,26 @@ def test_a_default_is_told_once_for_all_nodes_that_take_it(tmp_path: Path) -> No
     assert told(write(tmp_path, plan=plan)) == ["line 9: urv of A: '10oo' is not a number with a known unit"]
 
 
+@pytest.mark.parametrize(
+    ("role", "unit", "planned", "mend"),
+    [
+        ("alarm_high", "'%'", "9.5 m", "give a number in %, worked out from the range"),
+        ("deadband", "m", "2 %", "give a number in m, worked out from the range"),
+        ("range_high", "m", "80 %", "give a number, in m or followed by its unit"),
+    ],
+)
+def test_a_setpoint_and_its_percentage_of_the_range_are_worked_out_by_hand(
+    role: str, unit: str, planned: str, mend: str, tmp_path: Path
+) -> None:
+    """The register has metres where the display has percent, or the other way round."""
+    node = NODE.replace(URV, f"{{name: urv, kind: decimal, step: 0.1, unit: {unit}, role: {role}}}")
+    plan = PLAN.replace("urv: 1000", f"urv: {planned}").replace(", urv: 2.5 bar", "")
+
+    with pytest.raises(InputProblems) as error:
+        read_plan(write(tmp_path, plan=plan, node=node), Inputs())
+    assert error.value.problems[0].mend.startswith(mend)
+
+
 def test_a_default_that_no_node_takes_is_no_matter(tmp_path: Path) -> None:
     """Where every node has a value of its own, nobody gets the default."""
     plan = PLAN.replace("urv: 1000", "urv: 10oo").replace("address: 007", "address: 7, urv: 900")
