@@ -1,14 +1,16 @@
-"""Meeting: devices that have moved to a place whose holder, as found, was not read again."""
+"""Meeting: who has come to the place of a device that was not read again, and who cannot meet there."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from audit.audited import Audited
+from audit.model.arguments import Check
+from audit.model.asked_of_values import Unique
 from audit.model.roles import NETWORK_ROLES
 from audit.model.worklist import NewlyWrong
-from audit.worklist.devices import Device, devices
-from audit.worklist.holders import ADDRESS, Holder, Set, State, key_order, taken
+from audit.worklist.devices import Device, Order, devices, strangers
+from audit.worklist.holders import ADDRESS, Cell, Holder, Set, State, key_order, sharing, taken
 
 REMEDY = (
     "See at once whether {other} has left that address: until then the two may answer as one. "
@@ -29,6 +31,36 @@ def perhaps_met(found: State, after: Audited) -> Iterator[NewlyWrong]:
         for stayed in sorted(beside - again.keys(), key=key_order):
             if not any(stayed in before[cell] for cell in found[came].cells()):
                 yield _wrong(again[came], str(left[came].address), stayed[1])
+
+
+def kept_apart(after: Audited) -> set[int]:
+    """Return the findings of one address held twice whose devices cannot answer as one.
+
+    They are on different channels: such a device is off its network's radio, which is told by itself.
+    """
+    twice = {
+        n: item.hit for n, item in enumerate(after.waiving.items)
+        if item.hit.side == "found" and _of_addresses(item.rule.check)
+    }  # fmt: skip
+    if not twice:
+        return set()
+    planned = devices(after)
+    places = taken({one.key: one.found for one in planned.values()} | strangers(after.site, planned))
+    met = {order for order, one in planned.items() if sharing(places, one.key, _in_network(one.found))}
+    named: dict[int, set[Order]] = {
+        n: {order for order, one in planned.items() if one.network == hit.network and one.tag in names}
+        for n, hit in twice.items() if (names := {hit.node, *hit.others})
+    }  # fmt: skip
+    return {n for n, orders in named.items() if orders and met.isdisjoint(orders)}
+
+
+def _in_network(holder: Holder) -> set[Cell]:
+    """Return the places of a device within its network, which is where the finding counts."""
+    return {cell for cell in holder.cells() if cell[0] == "network"}
+
+
+def _of_addresses(check: Check) -> bool:
+    return isinstance(check, Unique) and check.role == ADDRESS
 
 
 def _wrong(came: Device, address: str, other: str) -> NewlyWrong:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
 from audit.audited import Audited
 from audit.checking import Found
+from audit.comparing import same
 from audit.grouping import grouped
 from audit.judging.findings import evidence_place
 from audit.model.arguments import PatternName
+from audit.model.value import Value
 from audit.model.worklist import NewlyWrong
 from audit.worklist.devices import Named
 from audit.worklist.doubts import is_remark
+from audit.worklist.meeting import kept_apart
 
 NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings do not count: what a partial readback leaves out, and waivers."""
@@ -20,14 +23,21 @@ UNREAD: tuple[PatternName, ...] = ("unread", "unread-device")
 
 
 def newly_wrong(
-    after: Audited, ids: dict[int, str], known: Collection[str], in_steps: set[str], ahead: set[Named]
+    after: Audited,
+    ids: dict[int, str],
+    known: Collection[str],
+    in_steps: set[str],
+    ahead: set[Named],
+    told: Mapping[Named, Value],
 ) -> list[NewlyWrong]:
     """Return the findings that did not exist before, without those that do not count; each cause once.
 
-    A finding is left out if it follows, at the same device, from one that a step still has to correct.
+    A finding is left out if it follows, at the same device, from one that a step still has to correct, or if
+    all that it is about was told already and is as it was found. `told` has these settings, as found.
     """
     items, causes = after.waiving.items, after.causes
-    left_out = {*after.waiving.waived, *_awaiting_plan(after, ahead)}
+    left_out = {*after.waiving.waived, *_awaiting_plan(after, ahead), *kept_apart(after)}
+    left_out |= _as_told(after, told)
     new = [n for n, name in ids.items() if name not in known and n not in left_out and _is_news(items[n])]
     shown = set(new)
     with_it = grouped((causes[n], ids[n]) for n in new if causes.get(n) in shown)
@@ -37,6 +47,32 @@ def newly_wrong(
         _wrong(items[n], ids[n], with_it[n])
         for n in new if n not in follows and causes.get(n) not in shown
     ]  # fmt: skip
+
+
+def _as_told(after: Audited, told: Mapping[Named, Value]) -> set[int]:
+    """Return the findings about settings that were told already and are as found, and causes of no others.
+
+    Once a gateway is set, a node that waits for its step differs from it, and several may do so in one way.
+    """
+    items = after.waiving.items
+    still = {n for n, item in enumerate(items) if _is_as_found(item, after, told)}
+    followed = {cause for cause in after.causes.values() if items[cause].folds()}
+    return still | (followed - {cause for n, cause in after.causes.items() if n not in still})
+
+
+def _is_as_found(item: Found, after: Audited, told: Mapping[Named, Value]) -> bool:
+    hit = item.hit
+    if hit.others or not hit.settings or hit.order[0] >= len(after.site.blocks):
+        return False
+    (b, i), names = hit.order, hit.settings
+    block = after.site.blocks[b]
+    settings = [setting for setting in block.type.settings if setting.name in names]
+    return len(settings) == len(names) and all(
+        (was := told.get((hit.order, one.name))) is not None
+        and (now := block.value("found", one.name, i)).read
+        and same(now, was, one)
+        for one in settings
+    )
 
 
 def _awaiting_plan(after: Audited, ahead: set[Named]) -> set[int]:

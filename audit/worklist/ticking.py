@@ -42,7 +42,8 @@ def tick_off(made: Made, after: Audited) -> WorkList:
         if _unread(one.devices, one.network, after) or not still.keys().isdisjoint(one.findings)
     ]
     in_steps = {name for draft in made.drafts for name in draft.findings}
-    wrong = newly_wrong(after, ids, made.ids, in_steps, ahead_of_plan(made.drafts, after))
+    ahead = ahead_of_plan(made.drafts, after)
+    wrong = newly_wrong(after, ids, made.ids, in_steps, ahead, made.told)
     return made.list.model_copy(
         update={
             "steps": steps,

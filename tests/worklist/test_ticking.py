@@ -448,3 +448,40 @@ def test_an_address_that_two_strangers_hold_is_ticked_off_like_any_other(tmp_pat
     work = after(tmp_path, [node(11)], [node(11), *strange], [node(11, tag="A", serial="100"), *strange])
 
     assert any(step.status == "not done" for step in work.steps)
+
+
+def test_who_waits_for_its_step_is_not_newly_wrong_once_the_gateway_is_set(tmp_path: Path) -> None:
+    """A followed the gateway to 14; the gateway is back on 13, and the step of A is open."""
+    planned = [node(11), node(12), node(13), node(14)]
+    found = [planned[0] | {"channel": 14}, *planned[1:]]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    left = [row | {"tag": tag, "serial": str(100 + n)}
+            for n, (tag, row) in enumerate(zip("ABCD", found, strict=True))]  # fmt: skip
+    work = after(tmp_path, planned, found, [*left, {"tag": "GW-North", **gateway, "channel": 13}],
+                 gateway_found=gateway)  # fmt: skip
+
+    assert ("A", "not done", "14") in states(work)
+    assert work.newly_wrong == []
+
+
+@pytest.mark.parametrize(("channel", "told"), [(14, []), (13, ["North A: address 12 is held by A and B"])])
+def test_two_at_one_address_on_two_channels_do_not_meet(
+    channel: int, told: list[str], tmp_path: Path
+) -> None:
+    """B has come to its planned address 12, where A is still, on the gateway's channel or on another."""
+    planned = [node(11), node(12)]
+    found = [node(12, channel=channel), node(14)]
+    left = [node(12, tag="A", serial="100", channel=channel), node(12, tag="B", serial="101")]
+    work = after(tmp_path, planned, found, left)
+
+    assert [one.message for one in work.newly_wrong or []] == told
+
+
+def test_who_was_set_to_yet_another_channel_is_told(tmp_path: Path) -> None:
+    """A was off plan and still is, but not as it was: the step says so, and nothing hides its address."""
+    planned = [node(11), node(12)]
+    found = [node(11, channel=14), node(12)]
+    left = [node(15, tag="A", serial="100", channel=14), node(12, tag="B", serial="101")]
+    work = after(tmp_path, planned, found, left)
+
+    assert [one.id for one in work.newly_wrong or []] == ["address-differs/North/A/address"]
