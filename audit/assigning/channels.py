@@ -9,6 +9,7 @@ from audit.assigning.colouring import Impossible, recolour
 from audit.assigning.places import change_of
 from audit.figures.neighbours import Conflict, conflicts, reaches
 from audit.figures.surroundings import Device, Surroundings
+from audit.model.device import Setting
 from audit.model.site import Site
 from audit.model.suggestion import PlanChange
 
@@ -38,7 +39,7 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
     reach = reaches(around, exponent)
     allowed = {name: _allowed(around, gateways[name]) for name in gateways}
     no_positions = "the plan does not give positions for its gateway and nodes"
-    no_channels = "its gateway's type offers no channels, or none in its band"
+    no_channels = "its gateway and nodes cannot be set to any one channel in its band, as their types say"
     blind = [f"{name}: {no_positions}" for name in gateways if name not in reach]
     blind += [f"{name}: {no_channels}" for name in gateways if not allowed[name]]
     known = [name for name in gateways if name in reach and allowed[name]]
@@ -65,16 +66,13 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
 
 
 def _allowed(around: Surroundings, gateway: Device) -> list[int]:
-    """Return the channels that a gateway can be set to and that lie inside its band, lowest first."""
+    """Return the channels that a gateway and its nodes can be set to and that lie inside its band."""
     setting = gateway.block.type.first_by_role.get("channel")
-    if setting is None:
-        return []
-    if setting.options:
-        numbers = setting.whole_options
-    elif setting.low is not None and setting.high is not None:
-        numbers = list(range(int(setting.low), int(setting.high) + 1))
-    else:
-        return []
+    numbers = (setting and _offered(setting)) or []
+    types = {node.block.type.name: node.block.type for node in around.nodes(gateway.network, "planned")}
+    of_nodes = [own for one in types.values() if (own := one.first_by_role.get("channel"))]
+    common = [set(offered) for own in of_nodes if (offered := _offered(own)) is not None]
+    numbers = [n for n in numbers if all(n in offered for offered in common)]
     radio, band = around.radio(gateway.network), around.band(gateway.network)
     if radio.channels is None and (band is None or not band.channels):
         return numbers
@@ -84,6 +82,15 @@ def _allowed(around: Surroundings, gateway: Device) -> list[int]:
         for n, mhz in known.items()
         if band is None or any(limit.low_mhz <= mhz <= limit.high_mhz for limit in band.limits)
     ]
+
+
+def _offered(setting: Setting) -> list[int] | None:
+    """Return the channels that a setting can have, lowest first; None if its type does not say."""
+    if setting.options:
+        return list(setting.whole_options)
+    if setting.low is None or setting.high is None:
+        return None
+    return list(range(int(setting.low), int(setting.high) + 1))
 
 
 def _why(name: str, current: Mapping[str, int], found: Sequence[Conflict]) -> str:

@@ -85,6 +85,19 @@ def test_channels_may_be_options(tmp_path: Path) -> None:
     assert [after for _, after, _ in told(found)] == ["5"]
 
 
+@pytest.mark.parametrize(
+    ("current", "after"), [({"North": 1, "South": 1}, {"2"}), ({"North": 3, "South": 1}, {"2"})], ids=str
+)
+def test_a_channel_that_the_nodes_cannot_be_set_to_is_not_proposed(
+    current: dict[str, int | None], after: set[str], tmp_path: Path
+) -> None:
+    """Gateways have 1 to 3, nodes 1 and 2: their gateway's 3 they could not follow."""
+    hub, own = ({"channel": {"kind": "integer", "low": 1, "high": high}} for high in (3, 2))
+    found = assigned(tmp_path, current, hub_settings=hub, settings=own)
+
+    assert {one for _, one, _ in told(found)} == after
+
+
 @pytest.mark.parametrize("channel", [None, {"kind": "integer"}], ids=["none", "without limits"])
 def test_a_gateway_without_channels_to_choose_from(tmp_path: Path, channel: dict[str, str] | None) -> None:
     """Nobody knows what it can be set to."""
@@ -92,7 +105,8 @@ def test_a_gateway_without_channels_to_choose_from(tmp_path: Path, channel: dict
 
     assert found.kept == 0
     assert found.not_looked_at == [
-        f"{name}: its gateway's type offers no channels, or none in its band" for name in ("North", "South")
+        f"{name}: its gateway and nodes cannot be set to any one channel in its band, as their types say"
+        for name in ("North", "South")
     ]
 
 
