@@ -20,9 +20,8 @@ EXAMPLES = """examples:
 
 Figures are worked out where plan and device types give the numbers (`radio`, `position`, `alarms`,
 `message`, `battery` and others: see asfound schema plan --keys and asfound schema device-type --keys). With
-a readback they are those of the values that were read; what was not read counts as planned. --only TAG
-shows the sum of each figure; CSV and JSON always have it. Whether a figure is good enough is for check to
-say.
+a readback they are those of what was read, with what else they need from the plan. --only TAG shows the sum
+of each figure; CSV and JSON always have it. Whether a figure is good enough is for check to say.
 
 exit codes:
   0  listed, whatever the figures are

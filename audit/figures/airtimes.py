@@ -21,7 +21,7 @@ from audit.figures.reports import (
     sent_on_average,
     traffic,
 )
-from audit.figures.surroundings import Device, Surroundings
+from audit.figures.surroundings import Device, Surroundings, lacking
 from audit.model.radio import Access, Radio
 from audit.model.site import Block
 from audit.phrases import rounded
@@ -41,7 +41,7 @@ def duty(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
         return Lacking("a duty limit from the licence or band")
     frame, interval = on_air_s(around, device), interval_s(device)
     if frame is None or interval is None or not device.was_read(*REPORTING):
-        return Lacking("a report interval and air rate")
+        return Lacking(lacking("a report interval and air rate", device.side))
     message = device.block.type.message
     bits = message.on_air_bits if message else 0.0
     sends, repeats = sent_on_average(around, device)
@@ -76,7 +76,7 @@ def _airtime(around: Surroundings, network: str, side: str, assumed: Assumed) ->
     if sent is None:
         return [Lacking("the message bits, air rate and report interval of every node")]
     if side == "found" and not any(node.was_read(*REPORTING) for node in around.nodes(network, side)):
-        return [Lacking("a report interval that was read")]
+        return [Lacking(lacking("a report interval", side))]
     return list(_used(radio, sent, assumed))
 
 

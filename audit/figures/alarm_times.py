@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.engineering.alarms import AlarmPath, steps_s, worst_case_s
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.reports import REPORTING, interval_s, on_air_s, report_lacks
-from audit.figures.surroundings import Device, Surroundings
+from audit.figures.surroundings import Device, Surroundings, lacking
 from audit.model.roles import SETPOINTS
 from audit.model.site import Block
 from audit.phrases import rounded
@@ -28,7 +28,7 @@ def alarm_time(around: Surroundings, device: Device, assumed: Assumed) -> Answer
         return Lacking("an allowed response time")
     frame, interval = on_air_s(around, device), interval_s(device)
     if frame is None or interval is None or not device.was_read(*REPORTING):
-        return Lacking("a report interval and air rate")
+        return Lacking(lacking("a report interval and air rate", device.side))
     times = around.alarms(device.network)
     path = AlarmPath(
         sense_interval_s=message.sense_interval_s or interval,

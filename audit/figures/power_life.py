@@ -6,7 +6,7 @@ from audit.engineering.battery import Draw, average_current_ma, life_years, tran
 from audit.engineering.discharge import part_usable
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.reports import REPORTING, interval_s, on_air_s, report_lacks, sent_on_average
-from audit.figures.surroundings import Device, Surroundings
+from audit.figures.surroundings import Device, Surroundings, lacking
 from audit.model.battery import Battery
 from audit.model.radio import Message
 from audit.model.site import Block
@@ -31,7 +31,7 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     if battery is None or message is None or years is None:
         return Lacking("a service interval in the plan")  # the others are lacking for whole types
     if frame is None or interval is None or not device.was_read(*REPORTING):
-        return Lacking("a report interval and air rate")
+        return Lacking(lacking("a report interval and air rate", device.side))
     sends, repeats = sent_on_average(around, device)
     flowing = draws(battery, message, frame_s=frame, interval_s=interval, sends=sends)
     try:

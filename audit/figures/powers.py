@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.engineering.link_budget import DIPOLE_DBI, eirp_dbm
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.links import TRANSMITTER, antenna_lacks, power_words, terms
-from audit.figures.surroundings import Device, Surroundings
+from audit.figures.surroundings import Device, Surroundings, lacking
 from audit.model.radio import BandLimit, Licence
 from audit.model.site import Block
 from audit.reading.bands import named_in
@@ -47,14 +47,14 @@ def power_lacks(around: Surroundings, block: Block, side: str) -> str:
     if not any(radio.band or radio.licence for radio in around.site.plan.radios()):
         return "a band or licence in the plan"
     given = any(block.column(side, s.name) for role in TRANSMITTER for s in block.settings(role))
-    return "" if given else "a radio power"
+    return "" if given else lacking("a radio power", side)
 
 
 def radiated_power(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
     """Return the radiated power of a device, with the limit that it exceeds most or comes nearest to."""
     power, gain, loss = (device.number(role, unit) for role, unit in zip(TRANSMITTER, UNITS, strict=True))
     if power is None or not device.was_read(*TRANSMITTER):
-        return Lacking("a radio power")
+        return Lacking(lacking("a radio power", device.side))
     if lacks := antenna_lacks(device):
         return Lacking(lacks)
     limits = _limits(around, device)
@@ -99,7 +99,7 @@ def frequency_lacks(around: Surroundings, block: Block, side: str) -> str:
     if not named_in(around.site.plan):
         return "a band in the plan"
     given = any(block.column(side, s.name) for r in ("frequency", "channel") for s in block.settings(r))
-    return "" if given else "a frequency or channel"
+    return "" if given else lacking("a frequency or channel", side)
 
 
 def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
@@ -108,7 +108,7 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     if band is None:
         return Lacking("a band in the plan")
     if not device.was_read("frequency", "channel"):
-        return Lacking("a frequency or channel")
+        return Lacking(lacking("a frequency or channel", device.side))
     frequency = device.number("frequency", "MHz", read=True)
     channel = device.number("channel", "", read=True)
     sum_, steps = "frequency", ""

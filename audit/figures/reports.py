@@ -18,7 +18,7 @@ from audit.engineering.aloha import (
     slotted_load_at_collision,
     tries_on_average,
 )
-from audit.figures.surroundings import Device, Surroundings, alike, looked_at
+from audit.figures.surroundings import Device, Surroundings, alike, lacking, looked_at
 from audit.model.site import Block
 
 REPORTING = ("report_interval", "air_rate")
@@ -108,7 +108,7 @@ def report_lacks(around: Surroundings, block: Block, side: str) -> str:
     if block.type.message is None:
         return "the bits of a message (message in the device type)"
     given = any(block.column(side, s.name) for role in REPORTING for s in block.settings(role))
-    return "" if given else "a report interval"
+    return "" if given else lacking("a report interval", side)
 
 
 def sent_on_average(around: Surroundings, device: Device) -> tuple[float, str]:

@@ -53,6 +53,11 @@ class Device(InBlock):
         return any(self.value(role, read=True).read for role in roles)
 
 
+def lacking(what: str, side: str) -> str:
+    """Return words for what a figure lacks: as found that is a reading, even where the plan has a value."""
+    return f"{what} as read" if side == "found" else what
+
+
 def _in_unit(number: Decimal, unit: str, wanted: str) -> float | None:
     """Return a number of one unit in another; watts to dBm too, which is not linear."""
     if units.equal(unit, wanted):

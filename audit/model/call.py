@@ -15,7 +15,7 @@ class Call(Written):
     asfound: Literal["joining-call/1"]
     """Marks the line as a call, format 1."""
     time: Name
-    """When it was recorded, ISO 8601 with its offset."""
+    """When it was recorded, ISO 8601 with its offset; only the day where that of the run is fixed."""
     site: Name
     tag: Name
     joined: Literal["never", "was", "unknown"]

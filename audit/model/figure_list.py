@@ -57,7 +57,7 @@ class FigureList(Document):
     schema_: Literal["asfound/figures/1"]
     site: SiteName
     side: Literal["planned", "found"]
-    """As found, what was not read counts as planned."""
+    """As found, the values of the plan count beside those that were read."""
     figures: list[FigureTitle]
     lines: list[FigureLine]
     """By network, in the plan's order, then by device and figure."""

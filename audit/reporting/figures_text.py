@@ -9,7 +9,7 @@ from audit.model.figure_list import FigureLine, FigureList, FigureTitle
 from audit.phrases import counted, titled
 from audit.reporting.lines import Lines, table
 
-SIDES = {"planned": "as planned", "found": "as found; what was not read counts as planned"}
+SIDES = {"planned": "as planned", "found": "as found; beside what was read, the values of the plan count"}
 BEYOND = "!"
 """Marks a figure outside its limits; `check` says why it matters and what to do."""
 

@@ -18,7 +18,7 @@ def test_the_example_lists_every_margin() -> None:
     outcome = run("figures", PLAN, AS_FOUND)
 
     assert outcome.code == 0
-    assert "as found; what was not read counts as planned" in outcome.written
+    assert "as found; beside what was read, the values of the plan count" in outcome.written
     assert "NETWORK Tail End" in outcome.stdout
     assert "AT-516 ! 7 dB 23 dB -80 dBm" in " ".join(outcome.stdout.split())
     assert outcome.stdout.count("!") == 2  # beside the figure, and where it is explained

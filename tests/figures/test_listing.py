@@ -92,6 +92,24 @@ def test_what_is_lacking_is_said_once_with_its_number(tmp_path: Path) -> None:
     assert needs["outside-band", 4] == "a band in the plan"  # gateways have to be inside it too
 
 
+def test_as_found_a_reading_is_missing_where_the_plan_has_the_value(tmp_path: Path) -> None:
+    """Power and interval are planned; nobody has read them."""
+    plan = {"radio": {"band": "eu-863-870"}, "service_interval_years": 3}
+    keys = {
+        **LISTENS,
+        "message": {"bits": 480},
+        "battery": {"capacity_ah": 19, "sleep_ua": 20, "transmit_ma": 30},
+    }
+    planned = [NEAR | {"report_interval": 60}]
+    made = figures(tmp_path, **SITE | {"planned": planned, "plan": plan, "type_keys": keys},
+                   found=[{"rssi": -80}], gateway_found=None)  # fmt: skip
+
+    needs = {gap.figure: gap.needs for gap in made.gaps if gap.figure in ("radiated-power", "battery-life")}
+    assert needs == {
+        "radiated-power": "a radio power as read", "battery-life": "a report interval as read",
+    }  # fmt: skip
+
+
 def test_only_some_devices_or_networks(tmp_path: Path) -> None:
     """A network stands for its devices; the order is the plan's."""
     one = figures(tmp_path / "one", "B", **SITE)
