@@ -11,6 +11,8 @@ from audit.reading.identifiers import natural
 
 ADDRESS = "address"
 CHANNEL = "channel"
+OWN = "own"
+"""Marks the place of a device at its own address."""
 
 Key = tuple[str, str, str]
 """Network, tag and serial number: the identity of a device, whatever the order of the input."""
@@ -45,12 +47,14 @@ class Holder:
         """Return the places that it occupies.
 
         Devices share a place if their channel and address are the same, and they are in one network or have
-        all other radio settings in common too: networks far apart may share a channel.
+        all other radio settings in common too: networks far apart may share a channel. The place at its own
+        address is there a second time, marked as such: at the others it only may be.
         """
         addresses = {self.address, *self.also} - {None}
         channel, radio = self.radio.get(CHANNEL), tuple(sorted(self.radio.items(), key=lambda one: one[0]))
-        own: set[Cell] = {("network", self.network, channel, address) for address in addresses}
-        return own | {("radio", radio, address) for address in addresses if channel is not None}
+        cells: set[Cell] = {("network", self.network, channel, address) for address in addresses}
+        cells |= {("radio", radio, address) for address in addresses if channel is not None}
+        return cells | {(OWN, *cell) for cell in cells if cell[-1] == self.address}
 
     def get(self, role: str) -> Hashable:
         """Return the content of `address` or of a radio setting."""
@@ -110,17 +114,21 @@ def newly_beside(places: Mapping[Cell, set[Key]], key: Key, old: Holder, new: Ho
     """Return who shares a place with a device as it is now, and did not as it was.
 
     Of one network two on one channel and address share a place, whatever else of their radio differs. Where
-    it no longer does, they meet anew: a gateway that heard one of them now hears both.
+    it no longer does, they meet anew: a gateway that heard one of them now hears both. So do two at one
+    address of which one was so far only at an address that the other, being silent, may hold as well.
     """
     there = sharing(places, key, new.cells())
     if not there:  # as nearly always
         return there
-    were, are = (sharing(places, key, _of_radio(one)) for one in (old, new))
-    return (there - sharing(places, key, old.cells())) | (are - were)
+    beside = there - sharing(places, key, old.cells())
+    for kind in ("radio", OWN):
+        were, are = (sharing(places, key, _of_kind(one, kind)) for one in (old, new))
+        beside |= are - were
+    return beside
 
 
-def _of_radio(holder: Holder) -> set[Cell]:
-    return {cell for cell in holder.cells() if cell[0] == "radio"}
+def _of_kind(holder: Holder, kind: str) -> set[Cell]:
+    return {cell for cell in holder.cells() if cell[0] == kind}
 
 
 def sharing(places: Mapping[Cell, set[Key]], key: Key, cells: Iterable[Cell]) -> set[Key]:

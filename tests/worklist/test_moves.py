@@ -90,6 +90,21 @@ def test_a_silent_device_holds_both_its_addresses() -> None:
         assert [key[1] for key in planned.stuck[0].held_by] == ["S"]
 
 
+@pytest.mark.parametrize(
+    ("spares", "told"), [({"N": [200]}, ["A 2>200", "S 1>2", "A 200>1"]), ({}, [])], ids=["a spare", "none"]
+)
+def test_who_is_where_a_silent_device_is_planned_does_not_go_to_where_it_was_read(
+    spares: dict[str, list[int]], told: list[str]
+) -> None:
+    """A and S have each other's address: while S may be at 2, where A is, it still is at 1 by its reading."""
+    silent = ("N", "S", "")
+    state = nodes({"A": 2}) | {silent: Holder("N", radio={"channel": 7}, address=1, also=frozenset([2]))}
+    planned = plan_moves(state, to(state, {"A": 1, "S": 2}), spares)
+
+    assert as_told(planned.moves) == told
+    assert replay(state, turns(planned)).fault is None
+
+
 def test_two_at_one_address_part() -> None:
     """A duplicate is resolved by one move, and is no reason to stop."""
     state = nodes({"A": 67, "B": 67})
