@@ -21,7 +21,7 @@ def wanted(audited: Audited, unclear: frozenset[Named]) -> dict[Named, list[int]
     """Return device and setting → the findings that no waiver excuses, and that ask for it to be changed.
 
     No setting is changed to the planned value while the plan itself has to be corrected first, nor while it
-    is uncertain what was read.
+    is uncertain what was read. One that a waiver accepts stays, whatever it breaks together with another.
     """
     items, waived = audited.waiving.items, audited.waiving.waived
     found: dict[Named, list[int]] = defaultdict(list)
@@ -34,12 +34,18 @@ def wanted(audited: Audited, unclear: frozenset[Named]) -> dict[Named, list[int]
         )
         for name in items[n].hit.settings
     }  # fmt: skip
+    or_accepted = doubtful | {
+        (items[n].hit.order, name)
+        for n in waived if items[n].rule.check.kind == "equals-plan"
+        for name in items[n].hit.settings
+    }  # fmt: skip
     for n, item in enumerate(items):
         cause = audited.causes.get(n, n)
+        left = or_accepted if len(item.hit.settings) > 1 else doubtful
         excused = n in waived or cause in waived or items[cause].hit.side == "planned"
         if not excused and item.hit.side == "found" and item.hit.order[0] < len(audited.site.blocks):
             for name in item.hit.settings if item.hit.node else ():
-                if (item.hit.order, name) not in doubtful:
+                if (item.hit.order, name) not in left:
                     found[item.hit.order, name].append(n)
     return dict(found)
 

@@ -507,3 +507,19 @@ def test_the_place_of_a_device_that_nobody_knows(tmp_path: Path, network: dict[s
     work = work_of(tmp_path, **site([node(11)], [{**node(11), **network}, stranger]))
 
     assert work.visits[0].title == title
+
+
+def test_what_a_waiver_accepts_stays_though_another_setting_breaks_a_rule_with_it(tmp_path: Path) -> None:
+    """The range of 100 instead of 90 is accepted; the alarm at 120 is outside it, and alone is set."""
+    waiver = {"id": "W-1", "rule": "range-differs", "node": "A", "setting": "range_high",
+              "value": "100 kPa g",
+              "reason": "a higher tank", "owner": "A. Sample", "approver": "B. Other",
+              "issued": "2026-04-01", "expires": "2026-12-01"}  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}), encoding="utf-8")
+    planned = [node(11, range_low=0, range_high=90, alarm_high=80)]
+    found = [planned[0] | {"range_high": 100, "alarm_high": 120}]
+    work = work_of(tmp_path / "s", waivers=[file], **site(planned, found))
+
+    assert work.waived == 1
+    assert field(work) == ["A: alarm_high 120 kPa g → 80 kPa g"]
