@@ -12,6 +12,7 @@ from audit.checks.one_input import (
     Numbered,
     groups,
     numbers,
+    of_range,
     one_unit,
     range_ends,
     side_by_side,
@@ -52,7 +53,9 @@ def run(context: Context, args: InOrder) -> Outcome:
             )
             concerned = {id(setting) for pair in falling for setting, _, _ in pair}
             shown = [setting for setting in settings if id(setting) in concerned]
-            hits.append(hit(block, b, i, [*shown, *ends], message, side))
+            if any(of_range(setting, end) for setting in shown for end in ends):
+                shown += [end for end in ends if end not in shown]
+            hits.append(hit(block, b, i, shown, message, side))
     return Outcome(looked_at, hits)
 
 

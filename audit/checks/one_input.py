@@ -15,6 +15,9 @@ from audit.model.site import Block
 from audit.model.value import Value, Values, blanks
 from audit.reading import units
 
+RANGE_ENDS = ("range_low", "range_high")
+"""Roles of the two ends of a range."""
+
 Numbered = tuple[Setting, str, Decimal]
 """A setting, its value as reports show it, and its number."""
 
@@ -31,35 +34,38 @@ def numbers(
     low, high = (
         in_unit_of(wanted, end, value) for end, value in zip(ends, values[len(settings) :], strict=True)
     ) if ends else (None, None)  # fmt: skip
+    if ends and (low is None or high is None):  # percentages can still be compared with each other
+        return numbers(settings, values)
     found = []
     for setting, value in zip(settings, values, strict=False):
         number = (
-            _part(setting, value, low, high) if ends and of_range(setting, wanted)
-            else in_unit_of(wanted, setting, value)
+            in_unit_of(wanted, setting, value) if low is None or high is None or not of_range(setting, wanted)
+            else _part(setting, value, low, high)
         )  # fmt: skip
         if number is not None:
             found.append((setting, value.shown, number))
     return found
 
 
-def _part(setting: Setting, value: Value, low: Decimal | None, high: Decimal | None) -> Decimal | None:
+def _part(setting: Setting, value: Value, low: Decimal, high: Decimal) -> Decimal | None:
     """Return a percentage of a range in the unit of the range; of a deadband, of its width."""
-    if value.number is None or low is None or high is None:
+    if value.number is None:
         return None
     share = (high - low) * value.number / 100
     return abs(share) if setting.role in DIFFERENCES else low + share
 
 
 def of_range(setting: Setting, end: Setting) -> bool:
-    """Tell whether a setting is a percentage of the range with this end."""
+    """Tell whether a setting is a percentage of the range with this end; no other limits are a range."""
     percents = [units.equal(one.unit, "%") for one in (setting, end)]
-    return bool(end.unit) and percents == [True, False] and setting.role in ("deadband", *SETPOINTS)
+    ranged = setting.role in ("deadband", *SETPOINTS) and end.role in RANGE_ENDS
+    return bool(end.unit) and percents == [True, False] and ranged
 
 
 def range_ends(block: Block, settings: Sequence[Setting]) -> list[Setting]:
     """Return the ends of the range of which some of these settings are percentages; none if none is."""
     ends = [
-        s for role in ("range_low", "range_high") for s in block.settings(role)
+        s for role in RANGE_ENDS for s in block.settings(role)
         if s.input == settings[0].input
     ]  # fmt: skip
     return ends if len(ends) == 2 and any(of_range(setting, ends[0]) for setting in settings) else []

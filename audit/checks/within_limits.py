@@ -187,10 +187,11 @@ def _ends(args: WithinLimits, block: Block, setting: Setting) -> list[Setting]:
 
 def _no_common_unit(args: WithinLimits, column: Column) -> Gap | None:
     """Return that a setting cannot be compared with its limits, such as a level with a range in kPa."""
-    setting, number = column.setting, count_numbers(column.values, column.setting)
+    setting = column.setting
     for end in _ends(args, column.block, setting):
-        both = number and end.unit and setting.unit and not of_range(setting, end)
-        if both and units.line(end.unit, setting.unit) is None:
+        both = end.unit and setting.unit and not of_range(setting, end)
+        number = count_numbers(column.values, setting) if both else 0
+        if number and units.line(end.unit, setting.unit) is None:
             what = f"a unit common to {setting.name} ({setting.unit}) and {end.name} ({end.unit})"
             return Gap(what, number)
     return None

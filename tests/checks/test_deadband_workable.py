@@ -15,6 +15,7 @@ from tests.checks.cases import Fires, Silent, fires, silent
 
 FOUR = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
 RANGE = {"range_low": 0, "range_high": 1000}
+BY_TENTHS = {"kind": "decimal", "unit": "kPa g", "step": 0.1}
 IN_PERCENT: dict[str, Any] = {"settings": {"deadband": {"kind": "decimal", "unit": "%", "step": 0.1}}}
 ALL_IN_PERCENT: dict[str, Any] = {
     "settings": {name: {"kind": "decimal", "unit": "%", "step": 0.1} for name in ("deadband", *FOUR)}
@@ -61,6 +62,10 @@ FIRES = [
           "deadband", "alarm_high", "range_low", "range_high", **ALL_IN_PERCENT, side="planned",
           planned={"range_low": 200, "range_high": 700, "alarm_high": 1, "deadband": 2},
           says="deadband 2 % is wider than the room between range_low 200 kPa g and alarm_high 1 %, so the"),
+    fires("deadband-unworkable", "as wide as the gap, all in per cent of a range that is not known",
+          "deadband", *FOUR, *RANGE, side="planned",
+          settings={**ALL_IN_PERCENT["settings"], "alarm_low_low": BY_TENTHS},
+          planned={"alarm_low": 40, "alarm_high": 45, "deadband": 5}),
     fires("deadband-unworkable", "in per cent of a range that was widened", "deadband", *FOUR, *RANGE,
           **IN_PERCENT,
           planned=BAND | RANGE | {"deadband": 1}, found=BAND | RANGE | {"deadband": 1, "range_high": 2000}),

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of
 from tests.small_site import small_site
 
 GOOD = {"alarm_low_low": 10, "alarm_low": 20, "alarm_high": 80, "alarm_high_high": 90}
@@ -36,6 +37,11 @@ FIRES = [
           settings={"alarm_high_high": {"kind": "decimal", "unit": "%", "step": 0.1}}, side="planned",
           planned={"range_low": 200, "range_high": 1000, "alarm_high": 600, "alarm_high_high": 50},
           says="alarm_high 600 kPa g is not below alarm_high_high 50 %"),
+    fires("alarm-order-wrong", "two in the unit of the range, beside one in per cent",
+          "alarm_low", "alarm_high",
+          settings={"alarm_high_high": {"kind": "decimal", "unit": "%", "step": 0.1}}, side="planned",
+          planned={"range_low": 0, "range_high": 1000, "alarm_low": 60, "alarm_high": 50,
+                   "alarm_high_high": 90}),
 ]  # fmt: skip
 
 SILENT = [
@@ -71,6 +77,21 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 def test_silent(case: Silent, tmp_path: Path) -> None:
     """Rising setpoints, and setpoints that are not set, are in order."""
     case.check(tmp_path)
+
+
+def test_an_end_of_the_range_that_is_itself_not_in_order_is_named_once(tmp_path: Path) -> None:
+    """A site may have a setpoint in per cent and the ends of its range in one order."""
+    check = {"kind": "in-order", "roles": ["range_low", "alarm_high", "alarm_high_high"]}
+    words = dict.fromkeys(("title", "why", "remedy", "source"), "t")
+    rule = {"id": "own", "level": "note", "sides": ["planned"], "check": check, **words}
+
+    (finding,) = audit_of(
+        tmp_path, rules="own", site_rules={"rules": [rule]},
+        settings={"alarm_high_high": {"kind": "decimal", "unit": "%", "step": 0.1}},
+        planned={"range_low": 600, "range_high": 1000, "alarm_high": 500, "alarm_high_high": -50},
+    )  # fmt: skip
+
+    assert finding.settings == ["range_low", "alarm_high", "alarm_high_high", "range_high"]
 
 
 @pytest.mark.parametrize("rule", ["alarm-order-wrong", "default-code-not-tried", "code-shared"])

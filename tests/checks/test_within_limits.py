@@ -179,6 +179,26 @@ def test_what_has_no_common_unit_with_its_range_is_said_not_to_be_checked(
     assert [f for f in result.findings if f.rule == "alarm-outside-range"] == []
 
 
+@pytest.mark.parametrize(
+    ("name", "between"),
+    [("alarm_high", ("host_low", "host_high")), ("deadband", ("alarm_low", "alarm_high"))],
+)
+def test_a_percentage_of_a_range_has_no_unit_in_common_with_other_limits(
+    name: str, between: tuple[str, str], tmp_path: Path
+) -> None:
+    """That 140 % is too much is what the rule about the range says, not one about the host's scale."""
+    check = {"kind": "within-limits", "limits": "settings", "between": between, "roles": [name]}
+    words = dict.fromkeys(("title", "why", "remedy", "source"), "t")
+    result = result_of(
+        tmp_path, settings={name: PERCENT}, planned=RANGE | dict.fromkeys(between, 5) | {name: 140},
+        site_rules={"rules": [{"id": "own", "level": "note", "sides": ["planned"], "check": check, **words}]},
+    )  # fmt: skip
+
+    said = next(one.reason for one in result.not_checked if one.rule == "own")
+    assert said.startswith(f"for lack of a unit common to {name} (%) and {between[0]} (kPa g)")
+    assert [f for f in result.findings if f.rule == "own"] == []
+
+
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
     """The limits themselves are inside; a blank and a value without limits are not looked at."""
