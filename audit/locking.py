@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import filelock
@@ -33,6 +33,8 @@ def lock_of(path: Path) -> Iterator[None]:
     except OSError as error:
         if error.errno not in NOT_OFFERED:
             raise
+        with suppress(OSError):  # it was made before the disk refused to lock it, and would stay for ever
+            Path(lock.lock_file).unlink(missing_ok=True)
         file = path.with_name(f".{path.name}{STANDING_IN}")
         lock = filelock.SoftFileLock(file, timeout=SECONDS, poll_interval=POLL)
         lock.acquire()
