@@ -130,6 +130,7 @@ def _keep_marks(order: Order, done: Done) -> None:
         return
     import filelock
 
+    from audit.disks import reason
     from audit.locking import holding, lock_of
     from audit.reading.code_marks import brought_up_to_date, marks_of, read_marks
     from audit.reading.inputs import Inputs
@@ -140,6 +141,6 @@ def _keep_marks(order: Order, done: Done) -> None:
             known = read_marks(order.marks, order.code_key, done.site.plan.site, Inputs())
             write_whole(order.marks, brought_up_to_date(known, now, order.code_key))
     except (filelock.Timeout, OSError) as error:
-        why = holding(error) if isinstance(error, filelock.Timeout) else error.strerror
+        why = holding(error) if isinstance(error, filelock.Timeout) else reason(error)
         mend = "run the check again, once nothing else writes to the file"
         raise stop(f"not brought up to date: {why}", mend, file=order.marks.as_posix()) from None

@@ -44,6 +44,9 @@ def main() -> NoReturn:
             stream.reconfigure(errors="backslashreplace")
     signal.signal(signal.SIGINT, _interrupted)
     signal.signal(signal.SIGTERM, _ended)
+    closed = getattr(signal, "SIGHUP", None)  # the terminal was closed; there is none on Windows
+    if closed and signal.getsignal(closed) is not signal.SIG_IGN:  # as nohup asks for
+        signal.signal(closed, _ended)
     try:
         code = run(sys.argv[1:], sys.stdout, sys.stderr)
     except OSError:  # the message cannot be written either; only the exit code is left to say it

@@ -6,7 +6,6 @@ import io
 import os
 import shlex
 import shutil
-import signal
 import sys
 from importlib import import_module
 from importlib.metadata import version
@@ -245,24 +244,6 @@ def test_interrupted_while_it_is_still_loading(
 
     assert left.value.code == 130
     assert capsys.readouterr().err == "\ninterrupted; nothing was decided\n"
-
-
-def test_asked_to_end_it_leaves_in_order(monkeypatch: pytest.MonkeyPatch) -> None:
-    """SIGTERM unwinds the program, so that half-written files are removed."""
-    before = signal.getsignal(signal.SIGTERM)
-
-    def ends(*_: object) -> int:
-        signal.raise_signal(signal.SIGTERM)
-        return 0
-
-    monkeypatch.setattr(main, "run", ends)
-    try:
-        with pytest.raises(SystemExit) as left:
-            main.main()
-    finally:
-        signal.signal(signal.SIGTERM, before)
-
-    assert left.value.code == 128 + signal.SIGTERM
 
 
 def test_interrupted_while_writing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
