@@ -25,6 +25,7 @@ from audit.pairing.pair import pair
 from audit.reading.changes import read_changes
 from audit.reading.gateway_lists import LIST_SETTINGS, list_words
 from audit.reading.inputs import Inputs
+from audit.reading.moments import states_offset
 from audit.reading.plan import read_plan
 from audit.reading.quoting import cut
 from audit.reading.readback import GATEWAY_LIST, read_readback
@@ -72,6 +73,8 @@ class Examined:
     """Network → its planned nodes."""
     on: str = ""
     """The date of the run; empty if the age of lists is of no interest."""
+    several_clocks: bool = False
+    """Whether some times of reading state their offset from UTC and others do not."""
 
     def gateway_of(self, network: str) -> str:
         """Return what reports call the gateway of a network."""
@@ -110,6 +113,9 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
             noticed[item.hit.network, item.hit.node].append(Noticed(item, named.get(i)))
     rows = [(table, entry) for table in (*tables, *given) for entry in range(len(table.rows))]
     times = [time for table, entry in rows if (time := time_of(table, entry))]
+    offsets = {
+        states_offset(text) for table, entry in rows if (text := table.texts("read_at")[entry].strip())
+    }
     exchanges = last_exchanges(site, changes)
     return Examined(
         site,
@@ -121,6 +127,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
         exchanges,
         site.nodes(),
         files.on,
+        len(offsets) > 1,
     )
 
 

@@ -57,6 +57,28 @@ def test_what_was_right_before_it_was_lost_has_no_weight(
     assert told.words.endswith(BEFORE) is beforehand
 
 
+CLOCKS = [
+    # read, no longer in the list, whether it was read beforehand
+    ("2026-04-01T12:30+02:00", "2026-04-01T12:00", False),
+    ("2026-03-31T21:00+02:00", "2026-04-01T12:00", True),
+    ("2026-04-01T11:30+02:00", "2026-04-01T12:00+02:00", True),
+    ("2026-04-01T12:30+02:00", "2026-04-01T12:00+02:00", False),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("question", QUESTIONS)
+@pytest.mark.parametrize(("read_at", "without", "beforehand"), CLOCKS)
+def test_a_clock_that_states_no_offset_may_differ_by_hours(
+    tmp_path: Path, question: str, read_at: str, without: str, beforehand: bool
+) -> None:
+    """`enter` states the offset, a gateway's list mostly not: who looks in the afternoon looks later."""
+    listed = f"2026-03-20T08:00{without[len('2026-04-01T12:00') :]}"
+    told = GATHERERS[question](case_of(tmp_path, lists=lists(listed, without), **site(read_at)))
+
+    assert isinstance(told, Answered)
+    assert told.beforehand is beforehand
+
+
 @pytest.mark.parametrize("question", QUESTIONS)
 def test_without_a_list_every_reading_counts(tmp_path: Path, question: str) -> None:
     """It may never have joined, so that what was read is what keeps it out, or does not."""

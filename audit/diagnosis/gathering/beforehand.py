@@ -10,6 +10,7 @@ from audit.diagnosis.evidence import Answered
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.since import last_heard
 from audit.diagnosis.missing import lost_between
+from audit.reading.moments import FARTHEST_OFFSET
 
 BEFORE = "; that was before it was lost"
 
@@ -26,7 +27,12 @@ def unless_beforehand(case: Case, told: Answered, times: Iterable[datetime.datet
 
 
 def _beforehand(case: Case, at: datetime.datetime) -> bool:
-    """Return whether its own gateway has heard it since, or it is not known to have been lost by then."""
+    """Return whether its own gateway has heard it since, or it is not known to have been lost by then.
+
+    Where some times state their offset and others do not, only if it was so by any clock.
+    """
     last, _ = last_heard(case)
     lost = lost_between(case)
-    return at.date() < last.date() or (lost is not None and at <= lost[1])
+    apart = FARTHEST_OFFSET if case.examined.several_clocks else datetime.timedelta()
+    heard_since = at.date() < last.date() and last - at >= apart
+    return heard_since or (lost is not None and lost[1] - at >= apart)
