@@ -16,10 +16,9 @@ from tests.checks.cases import Fires, Silent, fires, silent
 FOUR = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
 RANGE = {"range_low": 0, "range_high": 1000}
 BY_TENTHS = {"kind": "decimal", "unit": "kPa g", "step": 0.1}
-IN_PERCENT: dict[str, Any] = {"settings": {"deadband": {"kind": "decimal", "unit": "%", "step": 0.1}}}
-ALL_IN_PERCENT: dict[str, Any] = {
-    "settings": {name: {"kind": "decimal", "unit": "%", "step": 0.1} for name in ("deadband", *FOUR)}
-}
+PER_CENT = {"kind": "decimal", "unit": "%", "step": 0.1}
+IN_PERCENT: dict[str, Any] = {"settings": {"deadband": PER_CENT}}
+ALL_IN_PERCENT: dict[str, Any] = {"settings": dict.fromkeys(("deadband", *FOUR), PER_CENT)}
 BAND = {"alarm_low": 280, "alarm_high": 300}
 
 FIRES = [
@@ -85,6 +84,13 @@ SILENT = [
            planned={"alarm_high": 80, "alarm_high_high": 83, "deadband": 5}),
     silent("deadband-unworkable", "narrower than the gap, in per cent of the range", **IN_PERCENT,
            planned=BAND | RANGE | {"deadband": "1.9"}, found=BAND | {"deadband": "1.9"}),
+    silent("deadband-unworkable", "in per cent, and nearly as wide as a low alarm", **IN_PERCENT,
+           planned=RANGE | {"alarm_low": 8, "alarm_high": 50, "deadband": "0.5"}),
+    silent("deadband-unworkable", "zero, in per cent, and no alarm is set", **IN_PERCENT,
+           planned=RANGE | {"deadband": 0}),
+    silent("deadband-unworkable", "in m, which is no part of a range in kPa",
+           settings={"deadband": {"kind": "decimal", "unit": "m", "step": 0.1}, "alarm_high": PER_CENT},
+           planned=RANGE | {"alarm_low": 10, "alarm_high": 2, "deadband": 20}),
     silent("deadband-unworkable", "all in per cent of a range that is not known", **ALL_IN_PERCENT,
            planned={"alarm_high": 1, "deadband": 2}),
     silent("deadband-unworkable", "as wide as the room: it clears at the end of the range",
