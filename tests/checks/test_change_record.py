@@ -213,6 +213,13 @@ def test_every_record_is_listed_with_what_became_of_it(tmp_path: Path) -> None:
     }  # fmt: skip
 
 
+def test_a_gateway_that_was_not_changed_and_its_nodes_are_one_finding(tmp_path: Path) -> None:
+    """Whoever sets the gateway sets its nodes too."""
+    found = result_of(tmp_path, **RETUNED).findings
+
+    assert [(one.node, one.others) for one in found] == [("GW-1", ["GW-1", "N-1", "N-2", "N-3"])]
+
+
 def test_a_record_dated_after_this_run_is_listed_in_the_network_of_its_device(tmp_path: Path) -> None:
     """Where the device is, is known even if the record does not say so."""
     (finding,) = result_of(tmp_path, changes=[{**RECORD, "date": "2026-09-01"}]).findings

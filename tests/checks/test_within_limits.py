@@ -117,7 +117,7 @@ SILENT = [
            settings=dict.fromkeys(("range_low", "range_high", "alarm_high"), PERCENT),
            planned={"range_low": 0, "range_high": 120, "alarm_high": 110}),
     silent("alarm-outside-range", "a range of which the unit is not known, and may be per cent too",
-           settings=dict.fromkeys(RANGE, {"kind": "decimal", "step": 0.1}) | IN_PERCENT["settings"],
+           settings={name: {"kind": "decimal", "step": 0.1} for name in RANGE} | IN_PERCENT["settings"],
            planned={"range_low": 0, "range_high": 200, "alarm_high": 110}),
     silent("alarm-outside-range", "no range at all", idle=True, found={"alarm_high": 9999}),
     silent("alarm-outside-range", "inside a range that falls",
