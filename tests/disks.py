@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import unicodedata
 from pathlib import Path
 from typing import NoReturn
 
@@ -11,19 +12,26 @@ import pytest
 
 
 def ignoring_capitals(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let a path exist also if names in it differ by capitals from those of the disk, as on a stick."""
+    """Let a path exist also if names in it differ by capitals from those of the disk, as on a stick.
+
+    Or by how an accent is written, as on a disk of macOS.
+    """
 
     def exists(path: Path) -> bool:
         folder = Path(path.anchor)
         for name in path.parts[1:]:
             there = folder.iterdir() if not os.path.lexists(folder / name) else [folder / name]
-            spelt = next((one for one in there if one.name.lower() == name.lower()), None)
+            spelt = next((one for one in there if _alike(one.name, name)), None)
             if spelt is None:
                 return False
             folder = spelt
         return True
 
     monkeypatch.setattr(Path, "exists", exists)
+
+
+def _alike(*names: str) -> bool:
+    return len({unicodedata.normalize("NFC", name).lower() for name in names}) == 1
 
 
 def lacking(monkeypatch: pytest.MonkeyPatch, *calls: str, why: int = errno.ENOTSUP) -> None:

@@ -79,7 +79,7 @@ def folded(path: Path) -> str:
 
 
 def same_file(one: Path, other: Path) -> bool:
-    """Return whether two names lead to one file: by a link, or on a disk that takes `A.csv` for `a.csv`.
+    """Return whether two names, alike when `folded`, lead to one file: on some disks `A.csv` is `a.csv`.
 
     Not every such disk gives a file one number (inode) under all its names, so its folders are asked which
     names they hold. A file that does not exist is the same only under the same name. Raises OSError.
@@ -87,7 +87,7 @@ def same_file(one: Path, other: Path) -> bool:
     one, other = Path(os.path.realpath(one)), Path(os.path.realpath(other))
     if one == other:
         return True
-    if folded(one) != folded(other) or not (one.exists() and other.exists()):
+    if not (one.exists() and other.exists()):
         return False
     folder = Path(one.anchor)
     for mine, theirs in zip(one.parts[1:], other.parts[1:], strict=True):

@@ -179,9 +179,29 @@ def test_a_disk_that_ignores_capitals_has_one_file_under_many_names(
     assert once([own, own.parent / other]) == [own]
 
 
-def test_names_that_differ_by_capitals_are_two_files_elsewhere(
+def test_an_accent_is_written_in_either_way_where_the_disk_does_not_mind(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """On macOS, the name that was typed and the name from the folder are one."""
+    ignoring_capitals(monkeypatch)
+    own = tmp_path / "fühler.yaml"
+    own.touch()
+
+    assert once([own, tmp_path / unicodedata.normalize("NFD", own.name)]) == [own]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
+def test_a_file_that_is_named_again_by_a_link_is_read_once(tmp_path: Path) -> None:
+    """The folder of the rules may be elsewhere."""
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "link").symlink_to("rules")
+    own = tmp_path / "rules" / "own.yaml"
+    own.touch()
+
+    assert once([own, tmp_path / "link" / own.name]) == [own]
+
+
+def test_names_that_differ_by_capitals_are_two_files_elsewhere(tmp_path: Path) -> None:
     """Also while one of them does not exist yet, as an output that is still to be written."""
     one, other = tmp_path / "own.yaml", tmp_path / "OWN.yaml"
     one.touch()
@@ -189,8 +209,7 @@ def test_names_that_differ_by_capitals_are_two_files_elsewhere(
         pytest.skip("the disk ignores capitals")
     assert not same_file(one, other)
 
-    monkeypatch.setattr("audit.reading.files.inside", lambda _: [one, other])
-    ignoring_capitals(monkeypatch)
+    other.touch()
     assert not same_file(one, other)
 
 
