@@ -80,6 +80,21 @@ def test_a_clock_that_states_no_offset_may_differ_by_hours(
 
 
 @pytest.mark.parametrize("question", QUESTIONS)
+def test_what_its_gateway_has_heard_since_was_read_beforehand(tmp_path: Path, question: str) -> None:
+    """Also if it is still in the newest list, and was lost after that."""
+    heard = {"1.csv": lists("2026-03-20T08:00")["1.csv"]}
+    before, since = (
+        GATHERERS[question](case_of(tmp_path / day, lists=heard, **site(day)))
+        for day in ("2026-03-19", "2026-03-20")
+    )
+
+    assert isinstance(before, Answered)
+    assert before.beforehand
+    assert isinstance(since, Answered)
+    assert not since.beforehand
+
+
+@pytest.mark.parametrize("question", QUESTIONS)
 def test_without_a_list_every_reading_counts(tmp_path: Path, question: str) -> None:
     """It may never have joined, so that what was read is what keeps it out, or does not."""
     told = GATHERERS[question](case_of(tmp_path, **site("2026-03-01")))

@@ -199,6 +199,23 @@ def test_a_file_that_was_replaced_is_not_written_to(talk: Talk, more: str) -> No
     assert save(talk, opened(talk), "19") == theirs.count("\n") + 1
 
 
+def test_a_file_that_was_replaced_after_a_try_that_failed_is_not_written_to(
+    talk: Talk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Which line came last is still known."""
+    file = opened(talk)
+    save(talk, file, "17")
+    with monkeypatch.context() as full:
+        lacking(full, "os.write", why=errno.ENOSPC)
+        with pytest.raises(NotSaved):
+            save(talk, file, "18")
+    text = talk.path.read_text(encoding="utf-8")
+    talk.path.write_text(text.replace("R. Sample", "A. Figure"), encoding="utf-8")
+
+    with pytest.raises(NotSaved, match="replaced the file"):
+        save(talk, file, "18")
+
+
 def test_nothing_is_left_where_a_stick_was(talk: Talk) -> None:
     """A lock in the empty folder would keep the system from mounting the stick there again."""
     file = opened(talk)
@@ -260,15 +277,18 @@ def test_one_writes_at_a_time_on_a_share_without_locks(talk: Talk, monkeypatch: 
 
 
 def test_whether_the_disk_confirms_a_value_is_known(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A share that cannot say so still takes values."""
+    """A share that cannot say so still takes values; that it can later does not confirm the earlier ones."""
     file = opened(talk)
     save(talk, file, "17")
     assert file.confirmed
 
-    lacking(monkeypatch, "os.fsync")
-    save(talk, file, "18")
+    with monkeypatch.context() as share:
+        lacking(share, "os.fsync")
+        save(talk, file, "18")
     assert not file.confirmed
-    assert [line["value"] for line in talk.lines()] == ["17", "18"]
+    save(talk, file, "19")
+    assert not file.confirmed
+    assert [line["value"] for line in talk.lines()] == ["17", "18", "19"]
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")

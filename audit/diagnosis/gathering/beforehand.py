@@ -18,10 +18,9 @@ BEFORE = "; that was before it was lost"
 def unless_beforehand(case: Case, told: Answered, times: Iterable[datetime.datetime | None]) -> Answered:
     """Return an answer that nothing was wrong; it has no weight if all it rests on was read beforehand.
 
-    `times` are those of the readings; what is not dated may have been read since.
+    `times` are those of the readings, at least one; what is not dated may have been read since.
     """
-    read = list(times)
-    if read and all(at is not None and _beforehand(case, at) for at in read):
+    if all(at is not None and _beforehand(case, at) for at in times):
         return replace(told, words=told.words + BEFORE, beforehand=True)
     return told
 
