@@ -24,8 +24,10 @@ def check_form(target: Path, others: Sequence[Path], *, with_plan: bool) -> None
             f"--form {target.name}: does not end in .html",
             "give it this ending; a phone needs it to open the form",
         )
-    if folded(target) in map(folded, others):  # capitals apart, since a stick may ignore them
-        raise stop(f"--form {target.name}: --out has the same name", "give one of them another name")
+    alike = [path.name for path in others if folded(path) == folded(target)]
+    if alike:
+        why = "the same name" if target.name in alike else f"{alike[0]}, the same where capitals are ignored"
+        raise stop(f"--form {target.name}: --out has {why}", "give one of them another name")
     if with_plan:
         raise stop("--form does not go with --with-plan", "leave --with-plan out; the form is always blind")
     check_target(target)

@@ -72,7 +72,7 @@ def test_a_newer_form_takes_the_place_of_an_older_one(site: SmallSite) -> None:
         (["--form", "-"], "--form -: does not end in .html"),
         (["--form", "none/form.html"], "none/form.html: cannot be written: its folder does not exist"),
         (["--form", "a.html", "--out", "a.html"], "--form a.html: --out has the same name"),
-        (["--form", "a.html", "--out", "A.html"], "--form a.html: --out has the same name"),
+        (["--form", "a.html", "--out", "A.html"], "--form a.html: --out has A.html, the same where capitals"),
         (["--form", "a.html", "--with-plan"], "--form does not go with --with-plan"),
         (["--form", "a.html", "--network", "Mian"], "--network: unknown network 'Mian'"),
     ],

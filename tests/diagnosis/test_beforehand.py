@@ -103,11 +103,12 @@ def test_without_a_list_every_reading_counts(tmp_path: Path, question: str) -> N
     assert not told.beforehand
 
 
-def test_an_address_is_alone_as_of_the_newest_reading_of_any(tmp_path: Path) -> None:
-    """Another node that was read after this one was lost could have shown its address."""
-    told = GATHERERS["address"](
-        case_of(tmp_path, lists=lists("2026-03-20T08:00"), **site("2026-03-01", "2026-04-02"))
-    )
+@pytest.mark.parametrize("read_at", [("2026-03-01", "2026-04-02"), ("2026-04-02", "2026-03-01")])
+def test_an_address_is_alone_as_of_the_newest_reading_of_any(
+    tmp_path: Path, read_at: tuple[str, str]
+) -> None:
+    """Its own address, or that of another node, could have been wrong once this one was lost."""
+    told = GATHERERS["address"](case_of(tmp_path, lists=lists("2026-03-20T08:00"), **site(*read_at)))
 
     assert isinstance(told, Answered)
     assert not told.beforehand
