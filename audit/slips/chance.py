@@ -26,9 +26,9 @@ def legal_count(case: Case) -> float:
     """Return how many legal values the setting has.
 
     A number without limits has as many as the display's field can show, or else as many as there are numbers
-    with no more digits than the longest of the plan, the default, the range and the sensor's limits; it can
-    be negative only if one of these is. An identifier has as many as there are texts of its length in its
-    own alphabet: digits, hexadecimal digits, or letters and digits.
+    with no more digits than the longest of the plan, the default, the range and the sensor's limits, if these
+    are in its unit; it can be negative only if one of these is. An identifier has as many as there are texts
+    of its length in its own alphabet: digits, hexadecimal digits, or letters and digits.
     """
     setting = case.setting
     if setting.kind == "flag":
@@ -50,7 +50,8 @@ ALPHABETS = ((10, str.isdigit), (16, set(hexdigits).issuperset), (LETTERS_AND_DI
 
 def _numbers(case: Case) -> float:
     around = case.around
-    named = [case.plan, case.default, around.range_low.number, around.range_high.number]
+    ends = () if around.range_unit else (around.range_low.number, around.range_high.number)
+    named = [case.plan, case.default, *ends]
     numbers = [number for number in named if isinstance(number, Decimal)]
     numbers += [end for end in map(limit, around.sensor or ()) if end is not None]
     width = len(case.field(max(map(abs, numbers))))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from audit.slips.case import case_of
 from audit.slips.chance import legal_count
 from tests.slips.cases import ADDRESS, CHANNEL, FLAG, IDENTIFIER, LEVEL, PRESSURE, RATE, setting, value
 
+PERCENT = {"kind": "decimal", "unit": "%", "step": 0.1}
 PUMP = Around(range_low=value("0", setting(**PRESSURE)), range_high=value("1600", setting(**PRESSURE)))
 
 
@@ -25,6 +27,7 @@ PUMP = Around(range_low=value("0", setting(**PRESSURE)), range_high=value("1600"
         (PRESSURE, "280", Around(), 1000),  # three digits
         (PRESSURE, "280", PUMP, 10_000),  # the range has four
         (PRESSURE, "280", Around(sensor=(-100, 1600)), 19_999),  # and the sensor goes below zero
+        (PERCENT, "78", replace(PUMP, range_unit="kPa"), 1000),  # the range is not in per cent
         (LEVEL, "-2.50", Around(), 1999),
         ({"kind": "integer", "digits": 4}, "7", Around(), 10_000),
         (IDENTIFIER, "402118", Around(), 10**6),

@@ -74,20 +74,21 @@ def test_a_slip_is_not_recognised(slip: str, of: dict[str, Any], planned: str, f
 
 
 @pytest.mark.parametrize(
-    ("role", "planned", "found", "recognised"),
+    ("role", "ends", "planned", "found", "recognised"),
     [
-        ("alarm_high", "79.2", "9.5", True),  # 9.504 m of 0 to 12 m
-        ("alarm_high", "79.2", "9.6", False),
-        ("deadband", "5.0", "0.6", True),  # of 12 m
+        ("alarm_high", ("0", "12"), "79.2", "9.5", True),  # 9.504 m
+        ("alarm_high", ("0", "12"), "79.2", "9.6", False),
+        ("alarm_high", ("2", "12"), "79.2", "9.9", True),  # 9.92 m
+        ("deadband", ("2", "14"), "5.0", "0.6", True),  # of 12 m
     ],
 )
 def test_a_percentage_entered_in_the_unit_of_its_range(
-    role: str, planned: str, found: str, recognised: bool
+    role: str, ends: tuple[str, str], planned: str, found: str, recognised: bool
 ) -> None:
     """A display that wants percent was given metres, to the resolution of the display."""
     percent = {"kind": "decimal", "unit": "%", "step": 0.1, "role": role}
     in_metres = {"kind": "decimal", "unit": "m", "step": 0.01}
-    low, high = (value(text, setting(**in_metres)) for text in ("0", "12"))
+    low, high = (value(text, setting(**in_metres)) for text in ends)
     named = ranked(percent, planned, found, Around(range_low=low, range_high=high, range_unit="m"))
 
     assert ("percent-entered" in [slip.id for slip in named.slips]) is recognised

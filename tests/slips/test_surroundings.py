@@ -48,6 +48,18 @@ def test_a_percentage_of_the_planned_range(tmp_path: Path) -> None:
     assert "percent-entered" in [slip.id for slip in findings[0].slips]
 
 
+def test_what_the_sensor_measures_is_in_the_unit_of_the_range(tmp_path: Path) -> None:
+    """Its 1000 kPa do not say how high a percentage may be: it is as without a sensor."""
+    percent = {"kind": "decimal", "unit": "%", "step": 0.1}
+    plan = {**PLAN, "alarm_high": 78}
+    site: dict[str, Any] = {"planned": plan, "found": {**plan, "alarm_high": 7.8},
+                            "settings": {"alarm_high": percent}, "rules": "alarm-off-plan"}  # fmt: skip
+    with_sensor = audit_of(tmp_path / "with", **site)
+    without = audit_of(tmp_path / "without", **site, type_keys={"sensors": {}})
+
+    assert with_sensor[0].slips == without[0].slips
+
+
 def test_a_range_in_another_unit_is_not_taken(tmp_path: Path) -> None:
     """Percent of a range in bar would need a conversion that nobody asked for."""
     in_bar = {name: {"kind": "decimal", "unit": "bar", "step": 0.01} for name in ("range_low", "range_high")}
