@@ -86,6 +86,21 @@ def test_a_live_waiver_excuses_and_hides_nothing(tmp_path: Path) -> None:
     assert [used.state for used in after.waivers] == ["in use"]
 
 
+def test_a_difference_whose_waiver_has_expired_comes_where_what_is_worst_about_it_belongs(
+    tmp_path: Path,
+) -> None:
+    """It is a note itself, but fails the run: a list of causes may be cut off after the first hundred."""
+    levels = {"levels": {"setting-differs": "note", "channel-differs": "warning"}}
+    result = audited(
+        tmp_path, waiver(expires="2026-04-30"), site_rules=levels,
+        found={"channel": 8, "firmware": "0.9", "default_refused": "yes"},
+    )  # fmt: skip
+
+    assert [(finding.level, finding.rule) for finding in result.findings] == [
+        ("note", "setting-differs"), ("error", "waiver-expired"), ("warning", "channel-differs"),
+    ]  # fmt: skip
+
+
 def test_a_waiver_may_run_to_the_last_day_of_the_calendar(tmp_path: Path) -> None:
     """Such a waiver is in use, and has no day after it on which another could renew it."""
     result = audited(tmp_path, waiver(expires="9999-12-31"))

@@ -26,7 +26,7 @@ def to_findings(audited: Audited, named: Mapping[int, Naming]) -> list[Finding]:
     found, waived = waiving.items, waiving.waived
     causes = live_causes(audited.causes, waiving)
     levels = levels_of(waiving, causes, book, gate)
-    order = in_order(site, found, causes, levels, book)
+    order = in_order(site, waiving, causes, levels, book)
     ids = ids_of(found, order)
     dependents = grouped((causes[i], ids[i]) for i in order if i in causes)
     return [

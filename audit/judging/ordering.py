@@ -28,7 +28,7 @@ These get fewer as they are set or read, and it is the same cause still: its id 
 def finding_ids(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, str]:
     """Return position of a finding → the id that it has in results, worst first."""
     causes = live_causes(causes, waiving)
-    order = in_order(site, waiving.items, causes, levels_of(waiving, causes, book, gate), book)
+    order = in_order(site, waiving, causes, levels_of(waiving, causes, book, gate), book)
     return ids_of(waiving.items, order)
 
 
@@ -61,12 +61,19 @@ def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> d
 
 
 def in_order(
-    site: Site, found: Sequence[Found], causes: Causes, levels: Mapping[int, Level], book: Rulebook
+    site: Site, waiving: Waiving, causes: Causes, levels: Mapping[int, Level], book: Rulebook
 ) -> list[int]:
     """Return the positions of the findings: worst first, causes before symptoms, then in the plan's order.
 
-    For each device, first its identity, then what stands for several findings, then single findings.
+    A cause comes where the worst finding listed under it belongs, such as that a waiver has expired: what
+    fails a run has to be among the first. For each device, first its identity, then what stands for several
+    findings, then single findings.
     """
+    found = waiving.items
+    ranks = {i: level_rank(level) for i, level in levels.items()}
+    for i, cause in causes.items():
+        if i not in waiving.waived:
+            ranks[cause] = min(ranks[cause], level_rank(levels[i]))
     rules = {rule.id: n for n, rule in enumerate(book.rules)}
     networks = {network.name: n for n, network in enumerate(site.plan.networks)}
 
@@ -74,7 +81,7 @@ def in_order(
         hit, kind = found[i].hit, found[i].rule.check.kind
         where = (networks.get(hit.network, len(networks)), hit.order, hit.node)
         return (
-            level_rank(levels[i]),
+            ranks[i],
             i in causes,
             where,
             FIRST_OF_A_DEVICE.index(kind) if kind in FIRST_OF_A_DEVICE else len(FIRST_OF_A_DEVICE),
