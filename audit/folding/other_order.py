@@ -9,6 +9,7 @@ from audit.checking import Found
 from audit.folding.about import found_and_planned
 from audit.folding.causes import root_of
 from audit.folding.findings import Cause, Findings
+from audit.folding.rows import shifted_runs
 from audit.grouping import grouped
 from audit.reading.identifiers import natural
 
@@ -24,11 +25,14 @@ def in_other_order(findings: Findings, at_least: int) -> Iterator[Cause]:
 
     A pair of devices that show each other's value is a cause of its own, unless there are many such pairs;
     the same holds for crossed names. Sorting a column leaves few rows with their own value: at least half of
-    a network's nodes must be off.
+    a network's nodes must be off. Where whole rows have slipped, the values of one of their columns may
+    happen to be those planned.
     """
     site, items = findings.site, findings.items
     read = Counter(network for block in site.blocks if not block.gateway for network in block.networks_read())
     yield from _names_in_other_order(findings, read)
+    runs = (run for _, run, _ in shifted_runs(findings, at_least))
+    slipped = [set(run) for run in runs if len(findings.by_setting(run)) > 1]
     roots = [root_of(i, findings.causes) for i in range(len(items))]
     groups = grouped(
         ((item.hit.network, item.hit.settings[0]), i) for i, item in enumerate(items)
@@ -37,6 +41,8 @@ def in_other_order(findings: Findings, at_least: int) -> Iterator[Cause]:
     )  # fmt: skip
     for (network, name), group in groups.items():
         if len(group) < at_least or 2 * len(group) < read[network]:
+            continue
+        if any(run.issuperset(group) for run in slipped):
             continue
         found, planned = zip(*(found_and_planned(site, items[i], name) for i in group), strict=True)
         if Counter(found) == Counter(planned) and len(set(found)) >= FEWEST_VALUES:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.folding.sites import fold, nodes
+from tests.folding.sites import causes, fold, nodes
 from tests.site_builder import audit_of
 
 
@@ -83,6 +83,18 @@ def test_rows_that_slipped_are_one_cause(shift: int, tmp_path: Path) -> None:
         in (cause.message)
     )
     assert len(cause.dependents) >= 8
+
+
+def test_no_column_of_slipped_rows_was_sorted_by_itself(tmp_path: Path) -> None:
+    """The last node is planned like the first, so the slipped column holds just the planned values."""
+    address, high = [11, 23, 35, 47, 59, 71], [100, 250, 300, 450, 500, 100]
+
+    (cause,) = causes(
+        tmp_path, planned=nodes(6, address=address, range_high=high),
+        found=nodes(6, address=[11, *address[:5]], range_high=[100, *high[:5]]),
+    )  # fmt: skip
+
+    assert cause.rule == "rows-slipped"
 
 
 FIRES: list[Fires] = [
