@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import datetime
+from collections.abc import Iterable, Sequence
 
 from audit.checks.context import Context
 from audit.model.code_mark import CodeMark
@@ -42,6 +43,21 @@ def unknown_now(context: Context, marks: Iterable[CodeMark]) -> set[CodeMark]:
         for mark in marks
         if mark.site == site and not mark.serial and (mark.network, mark.node) not in planned
     }
+
+
+def changed_since(marks: Sequence[CodeMark]) -> set[CodeMark]:
+    """Return the marks of codes that their device had no longer when it was last read."""
+    last_read: dict[Name, datetime.date] = {}
+    for mark in marks:
+        device = _device(mark)
+        last_read[device] = max(mark.last_read_on, last_read.get(device, mark.last_read_on))
+    return {mark for mark in marks if mark.last_read_on < last_read[_device(mark)]}
+
+
+def _device(mark: CodeMark) -> Name:
+    """Return the name of the device of a mark: its serial number, or else its place."""
+    serial = spelling(mark.serial)
+    return (mark.site, mark.setting, *([serial] if serial else [mark.network, mark.node]))
 
 
 def _names(site: str, setting: str, network: str, node: str, serial: str, *, tag_alone: bool) -> set[Name]:

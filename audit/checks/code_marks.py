@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from audit.checks.code_holders import names_of_device, names_of_mark, unknown_now
+from audit.checks.code_holders import changed_since, names_of_device, names_of_mark, unknown_now
 from audit.checks.context import Context, access_codes, day_read, hit, is_factory
 from audit.grouping import grouped
 from audit.model.asked_of_evidence import CodeMarks
@@ -28,7 +28,7 @@ def run(context: Context, args: CodeMarks) -> Outcome:
     if of_others is None:
         return Outcome(0, [])
     by_mark = grouped((mark.mark, (mark, names_of_mark(context, mark))) for mark in of_others.marks)
-    unknown = unknown_now(context, of_others.marks)
+    not_now = unknown_now(context, of_others.marks) | changed_since(of_others.marks)
     hits: list[Hit] = []
     read = [one for one in access_codes(context) if one.side == "found"]
     read_now = {name for one in read for name in names_of_device(context, one.block, one.setting.name, one.i)}
@@ -38,7 +38,7 @@ def run(context: Context, args: CodeMarks) -> Outcome:
         known = by_mark.get(its.token.hex(), [])
         if args.what == "shared-elsewhere":
             # Codes shared within this run are reported by `code-shared`.
-            others = [mark for mark, names in known if not names & read_now and mark not in unknown]
+            others = [mark for mark, names in known if not names & read_now and mark not in not_now]
             if others:
                 hits.append(hit(block, b, i, [setting], _shared(others)))
             continue
