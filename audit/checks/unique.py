@@ -139,10 +139,15 @@ def _still_held(rows: Rows) -> set[str]:
 def _hits(
     context: Context, args: Unique, side: str, held: tuple[str, object], holders: list[Holder]
 ) -> Iterator[Hit]:
-    """Yield the hit on the holders of one content in one scope."""
+    """Yield the hit on the holders of one content in one scope.
+
+    It names a device that should not hold it. In the plan that may be any, so it is the first one, whatever
+    has been read by then.
+    """
     blocks = context.site.blocks
     scope, content = held
-    holders = sorted(holders, key=lambda h: (_as_planned(context, args, h), h[0] < 0, h[:2]))
+    planned = side == "planned"
+    holders = sorted(holders, key=lambda h: (planned or _as_planned(context, args, h), h[0] < 0, h[:2]))
     b, i, name = holders[0]
     names = [_name(context, holder) for holder in holders]
     places = [_place(context, args, side, content, holder) for holder in holders[1:]]

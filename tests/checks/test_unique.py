@@ -98,6 +98,19 @@ def test_a_third_node_that_joins_a_planned_duplicate_is_reported_as_found(tmp_pa
     assert [(f.node, f.found) for f in findings] == [("A", None), ("C", "7")]
 
 
+@pytest.mark.parametrize("found", [[7, None], [None, 7], [7, 9], [None, None]], ids=str)
+def test_a_duplicate_of_the_plan_keeps_its_id_whatever_is_read(
+    found: list[int | None], tmp_path: Path
+) -> None:
+    """Otherwise it would be new, and the one reported before anyone drove out would be gone."""
+    (finding,) = audit_of(
+        tmp_path, rules="address-duplicate", planned=[{"address": 7}, {"address": 7}],
+        found=[{"address": value} if value else {} for value in found],
+    )  # fmt: skip
+
+    assert finding.id == "address-duplicate/North/A/address/planned"
+
+
 def test_a_duplicate_is_listed_under_the_slip_that_made_it(tmp_path: Path) -> None:
     """The node that took another's address is one cause: its address differs."""
     findings = audit_of(tmp_path, planned=PLANNED, found=[{"address": 1}, {"address": 1}, {"address": 3}])
