@@ -68,7 +68,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     options.add_mapping(parser)
     options.add_on(parser, "the date of sealing")
     parser.add_argument(
-        "--verify", action="store_true", help="verify baselines; several are checked as a chain, in any order"
+        "--verify",
+        action="store_true",
+        help="verify baselines; several are checked as a chain from its first one on, in any order",
     )
     options.add_files(
         parser, "--trusted-key", "with --verify: a public key (PEM) whose signatures are trusted"
