@@ -95,7 +95,10 @@ class Fold(Written):
     kind: Literal["fold"]
     pattern: PatternName
     at_least: Annotated[int, Field(ge=2)] = 3
-    """The smallest number of findings that is put together."""
+    """The smallest number of findings that is put together; fewer where the values alone show the cause.
+
+    Two different numbers off by one factor are enough, and two of a series that goes on from the plan.
+    """
 
 
 class WaiverState(Written):
