@@ -15,8 +15,9 @@ Shown = Mapping[str, SettingDetail]
 
 
 def unit_of(shown: Shown) -> str:
-    """Return the unit of the scale: that of the range, if it has one."""
-    return next((setting.unit for setting in shown.values() if setting.unit), None) or ""
+    """Return the unit of the scale: that of the range, unless it has no number."""
+    numbered = [s for s in shown.values() if (s.planned_number, s.found_number) != (None, None)]
+    return next((setting.unit for setting in numbered if setting.unit), None) or ""
 
 
 def numbers(shown: Shown, side: str) -> dict[str, float]:

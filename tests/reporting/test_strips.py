@@ -59,6 +59,47 @@ def test_places_are_in_proportion() -> None:
     assert lane.pointers[0].x == pytest.approx(lane.range.x + 0.28 * lane.range.width, abs=0.2)
 
 
+def in_percent(one: DeviceDetail) -> DeviceDetail:
+    """Return a node whose high alarm and deadband are percentages of its range."""
+    settings = [
+        s.model_copy(update={"unit": "%", "planned": (s.planned or "").replace("kPa", "%")})
+        if s.role in ("alarm_high", "deadband")
+        else s
+        for s in one.settings
+    ]
+    return one.model_copy(update={"settings": settings})
+
+
+@pytest.mark.parametrize("read", [True, False], ids=["range read", "range as planned"])
+def test_a_percentage_of_the_range_is_drawn_in_the_range(read: bool) -> None:
+    """78 % of 200 to 1200 kPa points where 980 kPa would, and 2 % of it is a deadband of 20 kPa."""
+    plan = PLAN | {"range_low": "200", "range_high": "1200"}
+    found = {} if read else dict.fromkeys(("range_low", "range_high"))
+    (kilopascals,) = strips(device(found, plan | {"high_alarm": "980", "deadband": "20"}))
+    (percent,) = strips(in_percent(device(found, plan | {"high_alarm": "78", "deadband": "2"})))
+
+    for one, other in zip(kilopascals.lanes, percent.lanes, strict=True):
+        assert [pointer.x for pointer in one.pointers] == [pointer.x for pointer in other.pointers]
+        assert one.deadbands == other.deadbands
+
+
+def test_a_percentage_of_a_range_that_is_not_known_is_not_drawn() -> None:
+    """It has no place on a scale in kPa; the words have it."""
+    (one,) = strips(in_percent(device({}, {"range_low": "0", "low_alarm": "280", "high_alarm": "78"})))
+
+    assert [text for text, _ in positions(one, 0)] == ["L 280"]
+    assert "H planned 78 %" in one.alternative
+
+
+@pytest.mark.parametrize("plan", [{"high_alarm": "78"}, {"range_low": None, "high_alarm": "78"}],
+                         ids=["no range", "range not known"])  # fmt: skip
+def test_where_there_is_nothing_but_percentages_they_have_a_scale_of_their_own(plan: dict[str, str]) -> None:
+    """There is nothing that they could be mistaken for."""
+    (one,) = strips(in_percent(device({}, plan)))
+
+    assert [text.removesuffix(" %") for text, _ in positions(one, 0)] == ["H 78"]
+
+
 def test_what_differs_is_told_by_sign_place_and_words() -> None:
     """A low alarm at 381 instead of 280 is at another place, with its value, and in the words below."""
     one = strip(low_alarm="381")
