@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from audit.cli.writing import as_bytes, check_target
 from audit.errors import stop
-from audit.reading.files import folded
+from audit.reading.same_files import folded
 
 if TYPE_CHECKING:
     from audit.reading.loaded_plan import LoadedPlan

@@ -15,7 +15,7 @@ from typing import TextIO
 from audit.disks import COLON_HIDES, reason, synced
 from audit.errors import stop
 from audit.grouping import grouped
-from audit.reading.files import folded, same_file
+from audit.reading.same_files import folded, same_file
 from audit.reporting.formats import FORMATS, Format, by_ending, by_name
 
 _OBEYED = re.compile(

@@ -12,10 +12,10 @@ from audit.model.device import DeviceType, Setting
 from audit.model.drift import ReadChange
 from audit.model.table import Place, Style
 from audit.reading.documents import read_naming
-from audit.reading.files import once
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.quoting import quoted
+from audit.reading.same_files import once
 from audit.reading.values import expected, parse
 
 

@@ -20,11 +20,12 @@ from audit.grouping import grouped
 from audit.model.mapping import MappingFile
 from audit.phrases import listed
 from audit.reading.csv_grid import read_csv
-from audit.reading.files import first_name, inside, is_hidden, marked, read_bytes
+from audit.reading.files import inside, is_hidden, marked, read_bytes
 from audit.reading.headings import is_readback
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import is_for, mapping_for, place_in, problem_in, read_mappings
 from audit.reading.quoting import quoted
+from audit.reading.same_files import first_name
 from audit.reading.vocabulary import Vocabulary
 
 MAPPING = "mapping.yaml"

@@ -14,11 +14,12 @@ from audit.model.device import DeviceType
 from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile, Work
 from audit.model.used import Lowered, Pack
 from audit.reading.documents import build, read_document, read_model, with_marks
-from audit.reading.files import FileBytes, once, read_bytes
+from audit.reading.files import FileBytes, read_bytes
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
 from audit.reading.rule_names import Source, gates_twice, unknown_names
+from audit.reading.same_files import once
 from audit.resources import folder, rule_files
 
 JUDGED: dict[Work, tuple[str, str]] = {

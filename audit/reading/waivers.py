@@ -12,10 +12,10 @@ from audit.model.rule import Rule
 from audit.model.table import Place
 from audit.model.waiver import Waiver, WaiverFile
 from audit.reading.documents import read_naming
-from audit.reading.files import once
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.quoting import quoted, quoted_id
+from audit.reading.same_files import once
 from audit.reading.vocabulary import Vocabulary
 
 
