@@ -12,7 +12,6 @@ from audit.errors import stop
 from audit.judging.ordering import finding_ids
 from audit.model.base import Position
 from audit.model.used import InputFile, SiteName, Tool
-from audit.model.value import Value
 from audit.model.work import WorkFile
 from audit.model.worklist import WorkCounts, WorkList
 from audit.reading.documents import read_model
@@ -23,13 +22,14 @@ from audit.worklist.asking import add_rule_work, has_no_step
 from audit.worklist.cautions import cautions_before
 from audit.worklist.changing import add_changes, add_locks, is_locked
 from audit.worklist.deciding import decide, weigh_many
-from audit.worklist.devices import Named, devices, strangers
+from audit.worklist.devices import devices, strangers
 from audit.worklist.doubts import as_unread, in_doubt, is_remark, never_shown, of_unknown_unit, wanted
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.gateways_apart import keep_gateways_apart
 from audit.worklist.held import hold_back_exchanged
 from audit.worklist.holders import ADDRESS, Holder, Key, State
 from audit.worklist.joining import Joining, add_joining, add_rest_of_radio, add_roots_of_radio
+from audit.worklist.newly_wrong import Told
 from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
@@ -66,12 +66,10 @@ class Made:
     work: WorkFile
     drafts: Sequence[Draft]
     """The draft of each step."""
-    ids: frozenset[str]
-    """All findings as found, including excused ones."""
     state: State
     """Which device was where, as found."""
-    told: Mapping[Named, Value]
-    """The settings that something was found about, as found."""
+    told: Told
+    """What was found."""
     by_list: frozenset[str] = frozenset()
     """Findings about devices that are not in the plan, but only in gateway lists."""
 
@@ -109,19 +107,23 @@ def make(audited: Audited, choices: Choices) -> Made:
     numbered = number(making, choices.start)
     _check(making, state, numbered)
     listed = _listed(making, numbered, inputs)
-    return Made(listed, work, numbered.drafts, frozenset(making.ids.values()), state, _told(making),
-                _by_list(making))  # fmt: skip
+    return Made(listed, work, numbered.drafts, state, _told(making), _by_list(making))
 
 
-def _told(making: Making) -> dict[Named, Value]:
-    """Return the settings of planned devices that something was found about, with what was read."""
+def _told(making: Making) -> Told:
+    """Return what was found, for telling after the work what is new."""
     blocks, items = making.audited.site.blocks, making.audited.waiving.items
-    named = {(hit.order, name) for n in making.ids for hit in [items[n].hit] for name in hit.settings}
-    found = {
+    found = {name: items[n] for n, name in making.ids.items()}
+    named = {(item.hit.order, name) for item in found.values() for name in item.hit.settings}
+    values = {
         (order, name): blocks[order[0]].value("found", name, order[1])
         for order, name in named if order[0] < len(blocks)
     }  # fmt: skip
-    return {named: value for named, value in found.items() if value.read}
+    to_set = {
+        (draft.device.order, setting.name)
+        for draft in making.drafts if draft.device for setting, _, _ in draft.to_be
+    }  # fmt: skip
+    return Told(found, {named: value for named, value in values.items() if value.read}, to_set)
 
 
 def _by_list(making: Making) -> frozenset[str]:

@@ -9,8 +9,8 @@ from audit.model.arguments import Check
 from audit.model.asked_of_values import Unique
 from audit.model.roles import NETWORK_ROLES
 from audit.model.worklist import NewlyWrong
-from audit.worklist.devices import Device, Order, devices, strangers
-from audit.worklist.holders import ADDRESS, Cell, Holder, Set, State, key_order, sharing, taken
+from audit.worklist.devices import Device, devices
+from audit.worklist.holders import ADDRESS, CHANNEL, Holder, Set, State, key_order, taken
 
 REMEDY = (
     "See at once whether {other} has left that address: until then the two may answer as one. "
@@ -34,32 +34,27 @@ def perhaps_met(found: State, after: Audited) -> Iterator[NewlyWrong]:
 
 
 def kept_apart(after: Audited) -> set[int]:
-    """Return the findings of one address held twice whose devices cannot answer as one.
+    """Return the findings of one address held by several, all of which were read on channels of their own.
 
-    They are on different channels: such a device is off its network's radio, which is told by itself.
+    They cannot answer as one: such a device is off its network's radio, which is told by itself.
     """
     twice = {
         n: item.hit for n, item in enumerate(after.waiving.items)
-        if item.hit.side == "found" and _of_addresses(item.rule.check)
+        if item.hit.side == "found" and is_of_addresses(item.rule.check)
     }  # fmt: skip
-    if not twice:
-        return set()
-    planned = devices(after)
-    places = taken({one.key: one.found for one in planned.values()} | strangers(after.site, planned))
-    met = {order for order, one in planned.items() if sharing(places, one.key, _in_network(one.found))}
-    named: dict[int, set[Order]] = {
-        n: {order for order, one in planned.items() if one.network == hit.network and one.tag in names}
-        for n, hit in twice.items() if (names := {hit.node, *hit.others})
-    }  # fmt: skip
-    return {n for n, orders in named.items() if orders and met.isdisjoint(orders)}
+    planned = devices(after).values() if twice else ()
+    apart = set()
+    for n, hit in twice.items():
+        tags = {hit.node, *hit.others}
+        named = [one for one in planned if one.network == hit.network and one.tag in tags]
+        channels = {one.found.get(CHANNEL) for one in named if one.is_read(CHANNEL)}
+        if len(channels) == len(named) == 1 + len(hit.others):
+            apart.add(n)
+    return apart
 
 
-def _in_network(holder: Holder) -> set[Cell]:
-    """Return the places of a device within its network, which is where the finding counts."""
-    return {cell for cell in holder.cells() if cell[0] == "network"}
-
-
-def _of_addresses(check: Check) -> bool:
+def is_of_addresses(check: Check) -> bool:
+    """Return whether a rule looks for one address that several devices have."""
     return isinstance(check, Unique) and check.role == ADDRESS
 
 

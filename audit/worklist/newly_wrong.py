@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 
 from audit.audited import Audited
 from audit.checking import Found
@@ -22,56 +23,100 @@ UNREAD: tuple[PatternName, ...] = ("unread", "unread-device")
 """Patterns of folding of which the same holds."""
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What was found before the work."""
+
+    findings: Mapping[str, Found]
+    """All findings by their ids, including excused ones."""
+    values: Mapping[Named, Value]
+    """The settings of planned devices that something was found about, with what was read."""
+    to_set: Collection[Named]
+    """The settings that steps set: their states show what became of them."""
+
+
 def newly_wrong(
-    after: Audited,
-    ids: dict[int, str],
-    known: Collection[str],
-    in_steps: set[str],
-    ahead: set[Named],
-    told: Mapping[Named, Value],
+    after: Audited, ids: dict[int, str], told: Told, to_do: Collection[str], ahead: set[Named]
 ) -> list[NewlyWrong]:
     """Return the findings that did not exist before, without those that do not count; each cause once.
 
-    A finding is left out if it follows, at the same device, from one that a step still has to correct, or if
-    all that it is about was told already and is as it was found. `told` has these settings, as found.
+    `to_do` are the findings that a step still has to correct, or that are held back. A finding is left out if
+    it was found before and has not become worse, if it follows from one of `to_do` at the same device, or if
+    all that it is about has yet to be set and is as it was found.
     """
     items, causes = after.waiving.items, after.causes
     left_out = {*after.waiving.waived, *_awaiting_plan(after, ahead), *kept_apart(after)}
-    left_out |= _as_told(after, told)
-    new = [n for n, name in ids.items() if name not in known and n not in left_out and _is_news(items[n])]
+    left_out |= _yet_to_be_set(after, told, to_do)
+    for n, name in ids.items():
+        if name in told.findings and not _is_worse(items[n], after, told, waits=name in to_do):
+            left_out.add(n)
+    new = [n for n in ids if n not in left_out and _is_news(items[n])]
     shown = set(new)
     with_it = grouped((causes[n], ids[n]) for n in new if causes.get(n) in shown)
-    to_do = {n for n, name in ids.items() if name in in_steps}
-    follows = {n for n in new if causes.get(n) in to_do and not items[n].hit.others}
+    follows = {n for n in new if ids.get(causes.get(n, -1)) in to_do and not items[n].hit.others}
     return [
         _wrong(items[n], ids[n], with_it[n])
         for n in new if n not in follows and causes.get(n) not in shown
     ]  # fmt: skip
 
 
-def _as_told(after: Audited, told: Mapping[Named, Value]) -> set[int]:
-    """Return the findings about settings that were told already and are as found, and causes of no others.
+def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[int]:
+    """Return the findings about what is as found and has yet to be set, and causes of no others.
 
     Once a gateway is set, a node that waits for its step differs from it, and several may do so in one way.
     """
     items = after.waiving.items
-    still = {n for n, item in enumerate(items) if _is_as_found(item, after, told)}
+    before = [told.findings[name] for name in to_do if name in told.findings]
+    waiting = {(item.hit.order, name) for item in before for name in item.hit.settings}
+    values = {named: value for named, value in told.values.items() if named in waiting}
+    held = [item for item in told.findings.values() if item.rule.check.kind == "unique"]
+    still = {
+        n for n, item in enumerate(items)
+        if (_is_left_over(item, held) if item.hit.others else _is_as_found(item, after, values))
+    }  # fmt: skip
     followed = {cause for cause in after.causes.values() if items[cause].folds()}
     return still | (followed - {cause for n, cause in after.causes.items() if n not in still})
 
 
-def _is_as_found(item: Found, after: Audited, told: Mapping[Named, Value]) -> bool:
-    hit = item.hit
-    if hit.others or not hit.settings or hit.order[0] >= len(after.site.blocks):
-        return False
-    (b, i), names = hit.order, hit.settings
-    block = after.site.blocks[b]
-    settings = [setting for setting in block.type.settings if setting.name in names]
-    return len(settings) == len(names) and all(
-        (was := told.get((hit.order, one.name))) is not None
-        and (now := block.value("found", one.name, i)).read
-        and same(now, was, one)
-        for one in settings
+def _is_worse(item: Found, after: Audited, told: Told, *, waits: bool) -> bool:
+    """Return whether something was changed that no step sets, or has brought a device to another one.
+
+    While a step or something held back waits for it, what is not planned may change, such as a signal level.
+    """
+    (b, i), clash = item.hit.order, item.rule.check.kind == "unique"
+    changed = [name for name, is_same in _as_found(item, after, told.values).items() if not is_same]
+    return any(
+        (clash or ((b, i), name) not in told.to_set)
+        and not (waits and not after.site.blocks[b].value("planned", name, i).read)
+        for name in changed
+    )
+
+
+def _is_as_found(item: Found, after: Audited, values: Mapping[Named, Value]) -> bool:
+    known = _as_found(item, after, values)
+    return bool(known) and len(known) == len(item.hit.settings) and all(known.values())
+
+
+def _as_found(item: Found, after: Audited, values: Mapping[Named, Value]) -> dict[str, bool]:
+    """Return which settings of a finding are as they were, of those read before the work and after."""
+    if item.hit.order[0] >= len(after.site.blocks):
+        return {}
+    (b, i), block = item.hit.order, after.site.blocks[item.hit.order[0]]
+    return {
+        setting.name: same(now, was, setting)
+        for setting in block.type.settings if setting.name in item.hit.settings
+        if (was := values.get(((b, i), setting.name)))
+        and (now := block.value("found", setting.name, i)).read
+    }  # fmt: skip
+
+
+def _is_left_over(item: Found, held: Sequence[Found]) -> bool:
+    """Return whether devices that have something alike had it so before, together with one that has left."""
+    hit, devices = item.hit, {item.hit.node, *item.hit.others}
+    return any(
+        (item.rule.id, hit.network, hit.found) == (one.rule.id, one.hit.network, one.hit.found)
+        and devices <= {one.hit.node, *one.hit.others}
+        for one in held
     )
 
 

@@ -41,9 +41,9 @@ def tick_off(made: Made, after: Audited) -> WorkList:
         for one in made.list.held_back
         if _unread(one.devices, one.network, after) or not still.keys().isdisjoint(one.findings)
     ]
-    in_steps = {name for draft in made.drafts for name in draft.findings}
-    ahead = ahead_of_plan(made.drafts, after)
-    wrong = newly_wrong(after, ids, made.ids, in_steps, ahead, made.told)
+    to_do = {name for one in held for name in one.findings}
+    to_do |= {name for step in steps if step.status not in ("done", "by hand") for name in step.findings}
+    wrong = newly_wrong(after, ids, made.told, to_do, ahead_of_plan(made.drafts, after))
     return made.list.model_copy(
         update={
             "steps": steps,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -11,7 +12,7 @@ import pytest
 
 from audit.model.worklist import WorkList
 from audit.run import audited
-from audit.worklist.making import Choices
+from audit.worklist.making import Choices, make
 from audit.worklist.ticking import is_over, tick_off
 from tests.site_builder import SiteOf, write_csv
 from tests.worklist.sites import BLOCK, DAY, made_from, node, site
@@ -485,3 +486,69 @@ def test_who_was_set_to_yet_another_channel_is_told(tmp_path: Path) -> None:
     work = after(tmp_path, planned, found, left)
 
     assert [one.id for one in work.newly_wrong or []] == ["address-differs/North/A/address"]
+
+
+def test_who_has_left_the_channel_that_its_gateway_has_come_to_is_told(tmp_path: Path) -> None:
+    """A differed from its gateway, which alone was wrong; now it is right, and A is where it was."""
+    gateway = {"channel": 14, "default_refused": "yes"}
+    planned = [node(11), node(12), node(13)]
+    left = [row | {"tag": tag, "serial": str(100 + n)}
+            for n, (tag, row) in enumerate(zip("ABC", planned, strict=True))]  # fmt: skip
+    left = [left[0] | {"channel": 14}, *left[1:], {"tag": "GW-North", **gateway, "channel": 13}]
+    work = after(tmp_path, planned, planned, left, gateway_found=gateway)
+
+    assert states(work)[1][:2] == ("GW-North", "done")
+    assert [one.message for one in work.newly_wrong or []] == ["North A: channel is 14, the gateway has 13"]
+    assert not is_over(work)
+
+
+def test_a_gateway_that_was_set_though_the_plan_was_to_follow_it_leaves_its_nodes(tmp_path: Path) -> None:
+    """All were on 14, and the plan was to be amended; the gateway alone went to 13: no step asks for it."""
+    gateway = {"channel": 14, "default_refused": "yes"}
+    found = [node(11, channel=14), node(12, channel=14), node(13, channel=14)]
+    left = [row | {"tag": tag, "serial": str(100 + n)}
+            for n, (tag, row) in enumerate(zip("ABC", found, strict=True))]  # fmt: skip
+    work = after(tmp_path, [node(11), node(12), node(13)], found,
+                 [*left, {"tag": "GW-North", **gateway, "channel": 13}], gateway_found=gateway)  # fmt: skip
+
+    assert [one.message for one in work.newly_wrong or []] == ["North: channel is 14 on 3 nodes, planned 13"]
+
+
+def test_what_a_waiver_no_longer_accepts_is_told(tmp_path: Path) -> None:
+    """The range of 100 was accepted, so no step sets it; 120 is not."""
+    waiver = {"id": "W-1", "rule": "range-differs", "node": "A", "setting": "range_high",
+              "value": "100 kPa g", "reason": "a higher tank", "owner": "A. Sample", "approver": "B. Other",
+              "issued": "2026-04-01", "expires": "2026-12-01"}  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}), encoding="utf-8")
+    order = SiteOf(**site([node(11, range_high=90)], [node(11, range_high=100)])).write(tmp_path)
+    order = replace(order, waivers=[file], run_on=DAY)
+    made = make(audited(order), Choices())
+    told = {}
+    for high in (100, 120):
+        write_csv(tmp_path / "left.csv", [{"tag": "A", "serial": "100", "range_high": str(high)}])
+        work = tick_off(made, audited(replace(order, readback=[tmp_path / "left.csv"])))
+        told[high] = [one.message for one in work.newly_wrong or []]
+
+    assert told == {100: [], 120: ["North A: range_high is 120 kPa g, planned 90 kPa g"]}
+
+
+def test_who_stay_at_the_address_that_a_third_has_left_are_not_newly_wrong(tmp_path: Path) -> None:
+    """Three were at 11, told of B; B has gone, and C and A are as they were, the step of C being open."""
+    planned = [node(11), node(12), node(13)]
+    found = [node(11, tag=tag, serial=str(100 + n)) for n, tag in enumerate("ABC")]
+    work = after(tmp_path, planned, found, [found[0], found[1] | {"address": 12}, found[2]])
+
+    assert [status for tag, status, _ in states(work) if tag] == ["done", "not done"]
+    assert work.newly_wrong == []
+
+
+def test_who_left_one_device_s_address_for_that_of_another_is_told(tmp_path: Path) -> None:
+    """B was at the address of A; its step is open, but says nothing of C."""
+    planned = [node(11), node(12), node(13)]
+    found = [node(11), node(11), node(13)]
+    left = [node(11, tag="A", serial="100"), node(13, tag="B", serial="101"), node(13, tag="C", serial="102")]
+    work = after(tmp_path, planned, found, left)
+
+    assert ("B", "other value", "13") in states(work)
+    assert [one.message for one in work.newly_wrong or []] == ["North B: address 13 is held by B and C"]
