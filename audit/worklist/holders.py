@@ -117,18 +117,16 @@ def newly_beside(places: Mapping[Cell, set[Key]], key: Key, old: Holder, new: Ho
     it no longer does, they meet anew: a gateway that heard one of them now hears both. So do two at one
     address of which one was so far only at an address that the other, being silent, may hold as well.
     """
-    there = sharing(places, key, new.cells())
+    cells = new.cells()
+    there = sharing(places, key, cells)
     if not there:  # as nearly always
         return there
-    beside = there - sharing(places, key, old.cells())
+    left = old.cells()
+    beside = there - sharing(places, key, left)
     for kind in ("radio", OWN):
-        were, are = (sharing(places, key, _of_kind(one, kind)) for one in (old, new))
+        were, are = (sharing(places, key, (cell for cell in of if cell[0] == kind)) for of in (left, cells))
         beside |= are - were
     return beside
-
-
-def _of_kind(holder: Holder, kind: str) -> set[Cell]:
-    return {cell for cell in holder.cells() if cell[0] == kind}
 
 
 def sharing(places: Mapping[Cell, set[Key]], key: Key, cells: Iterable[Cell]) -> set[Key]:
