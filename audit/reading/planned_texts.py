@@ -149,8 +149,8 @@ def _entries(group: Group, kind: DeviceType) -> list[int]:
 def _about(setting: Setting, group: Group, entry: int, value: Value, place: Place) -> _Unclear:
     note = value.note
     mend = next((mend for why, mend in OF_CELLS.items() if why in note), expected(setting))
-    percents = {value.shown[-1:], setting.unit} >= {"%"} and setting.role in ("deadband", *SETPOINTS)
-    if percents and "cannot be converted" in note:
+    of_range = setting.role in ("deadband", *SETPOINTS)
+    if of_range and "%" in (value.shown[-1:], setting.unit) and "cannot be converted" in note:
         mend = f"give a number in {setting.unit}, worked out from the range"
     return _Unclear(
         setting.name, f"{setting.name} of {bare(group.table.texts('tag')[entry])}", value.shown, place,

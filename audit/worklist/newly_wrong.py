@@ -41,8 +41,8 @@ def newly_wrong(
     """Return the findings that did not exist before, without those that do not count; each cause once.
 
     `to_do` are the findings that a step still has to correct, or that are held back. A finding is left out if
-    it was found before and has not become worse, if it follows from one of `to_do` at the same device, or if
-    all that it is about has yet to be set and is as it was found.
+    it was found before or follows from one of `to_do`, and has not become worse; or if all that it is about
+    has yet to be set and is as it was found.
     """
     items, causes = after.waiving.items, after.causes
     left_out = {*after.waiving.waived, *_awaiting_plan(after, ahead), *kept_apart(after)}
@@ -53,7 +53,11 @@ def newly_wrong(
     new = [n for n in ids if n not in left_out and _is_news(items[n])]
     shown = set(new)
     with_it = grouped((causes[n], ids[n]) for n in new if causes.get(n) in shown)
-    follows = {n for n in new if ids.get(causes.get(n, -1)) in to_do and not items[n].hit.others}
+    follows = {
+        n for n in new
+        if ids.get(causes.get(n, -1)) in to_do and not items[n].hit.others
+        and not _is_worse(items[n], after, told, waits=True)
+    }  # fmt: skip
     return [
         _wrong(items[n], ids[n], with_it[n])
         for n in new if n not in follows and causes.get(n) not in shown

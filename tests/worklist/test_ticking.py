@@ -478,6 +478,16 @@ def test_two_at_one_address_on_two_channels_do_not_meet(
     assert [one.message for one in work.newly_wrong or []] == told
 
 
+def test_two_at_one_address_may_meet_where_the_channel_of_one_was_not_read_again(tmp_path: Path) -> None:
+    """A and B were on 14; that A is on 13 by now, as planned, nobody has seen."""
+    planned = [node(11), node(12)]
+    found = [node(12, channel=14), node(14, channel=14)]
+    left = [node(12, tag="A", serial="100", channel=""), node(12, tag="B", serial="101", channel=14)]
+    work = after(tmp_path, planned, found, left)
+
+    assert [one.message for one in work.newly_wrong or []] == ["North A: address 12 is held by A and B"]
+
+
 def test_who_was_set_to_yet_another_channel_is_told(tmp_path: Path) -> None:
     """A was off plan and still is, but not as it was: the step says so, and nothing hides its address."""
     planned = [node(11), node(12)]
@@ -552,3 +562,16 @@ def test_who_left_one_device_s_address_for_that_of_another_is_told(tmp_path: Pat
 
     assert ("B", "other value", "13") in states(work)
     assert [one.message for one in work.newly_wrong or []] == ["North B: address 13 is held by B and C"]
+
+
+def test_who_was_set_to_the_channel_that_its_gateway_is_to_leave_is_told(tmp_path: Path) -> None:
+    """The gateway is still on 14, as its step says; that A was right and has followed it, no step says."""
+    gateway = {"channel": 14, "default_refused": "yes"}
+    planned = [node(11), node(12), node(13)]
+    left = [row | {"tag": tag, "serial": str(100 + n)}
+            for n, (tag, row) in enumerate(zip("ABC", planned, strict=True))]  # fmt: skip
+    left = [left[0] | {"channel": 14}, *left[1:], {"tag": "GW-North", **gateway}]
+    work = after(tmp_path, planned, planned, left, gateway_found=gateway)
+
+    assert ("GW-North", "not done", "14") in states(work)
+    assert [one.message for one in work.newly_wrong or []] == ["North A: channel is 14, planned 13"]
