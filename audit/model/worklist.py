@@ -151,7 +151,7 @@ class WorkList(Document):
     waived: int
     """Findings that a live waiver excuses, and that lead to no step."""
     newly_wrong: list[NewlyWrong] | None
-    """Findings that are new after the work; null without a readback after the work."""
+    """Findings that are new, or worse, after the work; null without a readback after the work."""
     cautions: list[str]
     basis: str
     """Where the minutes come from."""

@@ -1,4 +1,4 @@
-"""What is newly wrong: findings of a readback after the work that did not exist before it."""
+"""What is newly wrong: findings of a readback after the work that are new, or worse than before it."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ class Told:
 def newly_wrong(
     after: Audited, ids: dict[int, str], told: Told, to_do: Collection[str], ahead: set[Named]
 ) -> list[NewlyWrong]:
-    """Return the findings that did not exist before, without those that do not count; each cause once.
+    """Return the findings that are new or worse, without those that do not count; each cause once.
 
     `to_do` are the findings that a step still has to correct, or that are held back. A finding is left out if
     it was found before or follows from one of `to_do`, and has not become worse; or if all that it is about
