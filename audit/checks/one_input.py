@@ -10,13 +10,10 @@ from decimal import Decimal
 
 from audit.checks.context import Context, count_read
 from audit.model.device import Setting
-from audit.model.roles import DIFFERENCES, SETPOINTS
+from audit.model.roles import DIFFERENCES, RANGE_ENDS, SETPOINTS
 from audit.model.site import Block
 from audit.model.value import Value, Values, blanks
 from audit.reading import units
-
-RANGE_ENDS = ("range_low", "range_high")
-"""Roles of the two ends of a range."""
 
 Numbered = tuple[Setting, str, Decimal]
 """A setting, its value as reports show it, and its number."""
@@ -39,20 +36,13 @@ def numbers(
     found = []
     for setting, value in zip(settings, values, strict=False):
         number = (
-            in_unit_of(wanted, setting, value) if low is None or high is None or not of_range(setting, wanted)
-            else _part(setting, value, low, high)
+            in_unit_of(wanted, setting, value)
+            if value.number is None or low is None or high is None or not of_range(setting, wanted)
+            else units.part_of_range(value.number, low, high, difference=setting.role in DIFFERENCES)
         )  # fmt: skip
         if number is not None:
             found.append((setting, value.shown, number))
     return found
-
-
-def _part(setting: Setting, value: Value, low: Decimal, high: Decimal) -> Decimal | None:
-    """Return a percentage of a range in the unit of the range; of a deadband, of its width."""
-    if value.number is None:
-        return None
-    share = (high - low) * value.number / 100
-    return abs(share) if setting.role in DIFFERENCES else low + share
 
 
 def of_range(setting: Setting, end: Setting) -> bool:

@@ -87,6 +87,9 @@ NEVER_PLANNED_ROLES = (*NO_DRIFT_ROLES, "joined_gateway", "code_reference", *EXC
 SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
 """Roles that are on or off: their settings are flags, since rules and work lists expect on or off."""
 
+RANGE_ENDS = ("range_low", "range_high")
+"""Roles of the two ends of a range."""
+
 SETPOINTS = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
 """Roles of the numbers at which alarms are raised."""
 

@@ -111,6 +111,12 @@ def line(unit: str, to: str, *, difference: bool = False) -> tuple[Decimal, Deci
     return (ends[1] - ends[0], ends[0]) if ends[0] is not None and ends[1] is not None else None
 
 
+def part_of_range(percent: Decimal, low: Decimal, high: Decimal, *, difference: bool) -> Decimal:
+    """Return a percentage of a range in the unit of the range; of a difference, as part of its width."""
+    share = (high - low) * percent / 100
+    return abs(share) if difference else low + share
+
+
 def known(unit: str) -> bool:
     """Return whether a unit is a known spelling. Not every known unit can be converted, dBm for instance."""
     return split(unit)[0] in _KNOWN

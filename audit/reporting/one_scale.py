@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from audit.model.detail import SettingDetail
-from audit.model.roles import DIFFERENCES
+from audit.model.roles import DIFFERENCES, RANGE_ENDS
 from audit.reading import units
 
 Shown = Mapping[str, SettingDetail]
@@ -23,7 +23,7 @@ def unit_of(shown: Shown) -> str:
 def numbers(shown: Shown, side: str) -> dict[str, float]:
     """Return role → number of one side in the unit of the scale; what cannot be drawn on it is left out."""
     unit = unit_of(shown)
-    ends = [_end(shown, role, side) for role in ("range_low", "range_high")]
+    ends = [_end(shown, role, side) for role in RANGE_ENDS]
     found = {}
     for role, setting in shown.items():
         number = _number(setting, side)
@@ -38,15 +38,15 @@ def _on_scale(number: float, role: str, unit: str, scale: str, ends: list[float 
     """Return a number in the unit of the scale; None if it has none there."""
     if units.equal(unit, scale):
         return number
-    if units.equal(unit, "%"):  # of the range, as rules take it
-        low, high = ends
-        if low is None or high is None:
-            return None
-        share = (high - low) * number / 100
-        return abs(share) if role in DIFFERENCES else low + share
     if not math.isfinite(number):
         return None
-    converted = units.convert(Decimal(str(number)), unit, scale, difference=role in DIFFERENCES)
+    exact, difference = Decimal(str(number)), role in DIFFERENCES
+    if units.equal(unit, "%"):  # of the range, as rules take it
+        known = [Decimal(str(end)) for end in ends if end is not None and math.isfinite(end)]
+        if len(known) < len(ends):
+            return None
+        return float(units.part_of_range(exact, known[0], known[1], difference=difference))
+    converted = units.convert(exact, unit, scale, difference=difference)
     return None if converted is None else float(converted)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.model.detail import DeviceDetail, SettingDetail
+from audit.model.roles import RANGE_ENDS
 from audit.phrases import clean
 from audit.reporting.drawing_tags import spread
 from audit.reporting.drawn import text_width
@@ -119,7 +120,7 @@ def _scale(numbers: Sequence[float]) -> Scale:
 
 def _lane(side: str, shown: Shown, unit: str, to_x: Scale) -> Lane:
     placed = numbers(shown, side)
-    ends = [placed.get(role) for role in ("range_low", "range_high")]
+    ends = [placed.get(role) for role in RANGE_ENDS]
     band = None
     if ends[0] is not None and ends[1] is not None:
         left, right = sorted((to_x(ends[0]), to_x(ends[1])))
@@ -169,7 +170,7 @@ def _words(side: str, shown: Shown, unit: str) -> Iterator[str]:
     if side == "found" and all(setting.found is None for setting in shown.values()):
         yield "not read"
         return
-    ends = [shown[role] for role in ("range_low", "range_high") if role in shown]
+    ends = [shown[role] for role in RANGE_ENDS if role in shown]
     if ends:
         texts = [_cut(_bare(end, side, unit)) or "?" for end in ends]
         yield f"{_sign(side, ends)}{' to '.join(texts)} {_cut(unit)}".strip()

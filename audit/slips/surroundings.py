@@ -6,6 +6,7 @@ import datetime
 
 from audit.checks.one_input import range_ends
 from audit.model.device import Setting
+from audit.model.roles import RANGE_ENDS
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
 from audit.reading.moments import day_alone, in_order, moment, states_offset
@@ -31,9 +32,7 @@ def around(block: Block, i: int, setting: Setting, elevation_m: float | None = N
         return ALONE
     pair = _alike(block, setting, _OTHER.get(setting.role, ""))
     shared = range_ends(block, [setting])
-    ends: list[Setting | None] = [*shared] or [
-        _alike(block, setting, role) for role in ("range_low", "range_high")
-    ]
+    ends: list[Setting | None] = [*shared] or [_alike(block, setting, role) for role in RANGE_ENDS]
     low, high = (_planned(block, i, end) if all(ends) else BLANK for end in ends)
     sensor = block.type.sensors.get(setting.input) if all(ends) and not shared else None
     raw = block.planned_place(i, setting.name).raw if setting.name in block.planned else ""

@@ -78,8 +78,7 @@ def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[in
         n for n, item in enumerate(items)
         if (_is_left_over(item, held) if item.hit.others else _is_as_found(item, after, values))
     }  # fmt: skip
-    followed = {cause for cause in after.causes.values() if items[cause].folds()}
-    return still | (followed - {cause for n, cause in after.causes.items() if n not in still})
+    return _with_causes(still, after)
 
 
 def _is_worse(item: Found, after: Audited, told: Told, *, waits: bool) -> bool:
@@ -127,9 +126,14 @@ def _is_left_over(item: Found, held: Sequence[Found]) -> bool:
 def _awaiting_plan(after: Audited, ahead: set[Named]) -> set[int]:
     """Return the findings that wait for the plan to be amended, and causes that have only such under them."""
     items = after.waiving.items
-    waiting = {n for n, item in enumerate(items) if _awaits_plan(item, ahead)}
-    causes = {cause for n, cause in after.causes.items() if n in waiting and items[cause].folds()}
-    return waiting | (causes - {cause for n, cause in after.causes.items() if n not in waiting})
+    return _with_causes({n for n, item in enumerate(items) if _awaits_plan(item, ahead)}, after)
+
+
+def _with_causes(findings: set[int], after: Audited) -> set[int]:
+    """Return findings together with the causes that folding has named for them and for no others."""
+    items, causes = after.waiving.items, after.causes
+    named = {cause for n, cause in causes.items() if n in findings and items[cause].folds()}
+    return findings | (named - {cause for n, cause in causes.items() if n not in findings})
 
 
 def _is_news(item: Found) -> bool:
