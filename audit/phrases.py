@@ -52,6 +52,11 @@ def typed(*words: str) -> str:
     )
 
 
+def as_argument(file: str) -> str:
+    """Return the name of a file for a command: one that begins with a dash would be taken for an option."""
+    return f"./{file}" if file.startswith("-") else file
+
+
 def clean(text: str) -> str:
     """Return a text with control characters and those that change the writing direction written out.
 

@@ -6,7 +6,7 @@ import shlex
 
 import pytest
 
-from audit.phrases import rounded, typed
+from audit.phrases import as_argument, rounded, typed
 
 
 @pytest.mark.parametrize(
@@ -42,3 +42,11 @@ def test_a_command_can_be_pasted(word: str, quoted: str) -> None:
 def test_a_shell_reads_the_same_words(word: str) -> None:
     """Whatever a file is called."""
     assert shlex.split(typed("asfound", "check", word)) == ["asfound", "check", word]
+
+
+@pytest.mark.parametrize(
+    ("file", "named"), [("-north/plan.yaml", "./-north/plan.yaml"), ("north/plan.yaml", "north/plan.yaml")]
+)
+def test_a_file_is_not_taken_for_an_option(file: str, named: str) -> None:
+    """A program takes a word that begins with a dash for an option."""
+    assert as_argument(file) == named

@@ -127,7 +127,10 @@ def _check_file(path: Path, plan: Path) -> None:
     if path.suffix.lower() != ".jsonl":
         mend = f"name it {path.with_suffix('.jsonl').name}"
         if plan.suffix.lower() == ".jsonl":
-            mend = f"the plan comes first: asfound enter {name} {plan.as_posix()}"
+            from audit.phrases import as_argument, typed
+
+            files = as_argument(name), as_argument(plan.as_posix())
+            mend = f"the plan comes first: {typed('asfound', 'enter', *files)}"
         raise stop(
             "a file of readings ends in .jsonl, so that `asfound check` recognises it", mend, file=name
         )
@@ -221,7 +224,7 @@ def _saved(path: Path) -> str:
 def _goodbye(args: argparse.Namespace, written: bool) -> tuple[str, ...]:
     if not written:
         return ("Nothing was entered.",)
-    from audit.phrases import typed
+    from audit.phrases import as_argument, typed
 
-    next_ = typed("asfound", "check", str(args.plan), str(args.entries))
+    next_ = typed("asfound", "check", as_argument(str(args.plan)), as_argument(str(args.entries)))
     return (f"Saved in {args.entries}. Start again with it to go on.", f"next: {next_}")

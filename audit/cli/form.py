@@ -45,12 +45,12 @@ def form_page(plan: LoadedPlan, networks: Sequence[str]) -> bytes:
 
 def form_summary(target: Path, plan: Path, book: Book, size: int) -> str:
     """Return what was made, of which devices, and what comes next; `size` is in bytes."""
-    from audit.phrases import clean, counted, typed
+    from audit.phrases import as_argument, clean, counted, typed
 
     devices = f"{counted(len(book.whole.devices), 'device')} in {counted(len(book.sheets), 'network')}"
     lines = [
         f"{target.as_posix()}: a form for {devices}, blind, {-(-size // 1000):,} kB",
         "next: copy it to a phone or tablet, open it in a browser there, enter the readings, export them",
-        f"then: {typed('asfound', 'check', plan.as_posix(), 'EXPORTED.jsonl')}",
+        f"then: {typed('asfound', 'check', as_argument(plan.as_posix()), 'EXPORTED.jsonl')}",
     ]
     return "".join(f"{clean(line)}\n" for line in lines)

@@ -120,13 +120,14 @@ def _refuse_to_overwrite(path: Path, content: bytes) -> None:
 
 def _summary(book: Book, plan: Path, paths: list[Path]) -> str:
     """Return what was made, and what comes next."""
-    from audit.phrases import clean, counted, typed
+    from audit.phrases import as_argument, clean, counted, typed
 
     devices = counted(len(book.whole.devices), "device")
     networks = counted(len(book.sheets), "network")
     kind = "with planned values: a readback copied from them proves nothing" if book.with_plan else "blind"
     lines = [f"{path.as_posix()}: {devices} in {networks}, {kind}" for path in paths]
-    fillable = [path.as_posix() for path in paths if path.suffix.lower() not in (".html", ".htm")]
+    fillable = [path for path in paths if path.suffix.lower() not in (".html", ".htm")]
     if fillable:
-        lines.append(f"next, once filled in: {typed('asfound', 'check', plan.as_posix(), fillable[0])}")
+        files = (as_argument(path.as_posix()) for path in (plan, fillable[0]))
+        lines.append(f"next, once filled in: {typed('asfound', 'check', *files)}")
     return "".join(f"{clean(line)}\n" for line in lines)

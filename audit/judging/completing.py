@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
@@ -12,7 +11,7 @@ from audit.judging.detailing import details
 from audit.judging.since import compare
 from audit.model.result import Result
 from audit.model.site import Site
-from audit.phrases import IF_RENAMED
+from audit.phrases import IF_RENAMED, as_argument, typed
 from audit.reading.quoting import quoted
 from audit.reading.results import read_result
 
@@ -29,7 +28,7 @@ def complete(
     level, usual = result.gate.fail_on, "drift" if result.drift else "handover"
     named = [] if gate.id == usual else ["--gate", gate.id]
     failing = [] if level == gate.fail_on else ["--fail-on", level]
-    made_by = shlex.join([*words, *named, *failing, "--on", result.run_on])
+    made_by = typed(*words, *named, *failing, "--on", result.run_on)
     result = result.model_copy(update={"command": made_by})
     if since:
         result = _since_earlier(result, since, site)
@@ -45,9 +44,12 @@ def complete(
 def command(verb: str, paths: Sequence[Path], options: Mapping[str, Sequence[Path | None]]) -> list[str]:
     """Return the words of a command with its files."""
     named = [
-        word for name, files in options.items() for path in files if path for word in (name, path.as_posix())
-    ]
-    return ["asfound", verb, *(path.as_posix() for path in paths), *named]
+        word
+        for name, files in options.items()
+        for path in files if path
+        for word in (name, as_argument(path.as_posix()))
+    ]  # fmt: skip
+    return ["asfound", verb, *(as_argument(path.as_posix()) for path in paths), *named]
 
 
 def _since_earlier(result: Result, path: Path, site: Site) -> Result:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from audit.diagnosis.words import percent
 from audit.model.diagnosis import CauseNow, CheckNext, Diagnosis, EvidenceUsed, NodeDiagnosis, Trip
-from audit.phrases import counted
+from audit.phrases import counted, typed
 from audit.reading.values import plain
 from audit.reporting.lines import Lines, table
 from audit.reporting.missing_text import missing_nodes
@@ -213,7 +213,7 @@ def _closing(lines: Lines, diagnosis: Diagnosis) -> None:
         alone = {(one.network, node) for one in diagnosis.gateways for node in one.by_gateway}
         others = [one for one in diagnosis.nodes if (one.network, one.node) not in alone]
         for node in (others or diagnosis.nodes)[:1]:
-            lines.add(f"next: asfound why {node.node} … shows one node in full")
+            lines.add(f"next: asfound why {typed(node.node)} … shows one node in full")
     elif diagnosis.nodes:
         lines.add("next: --interactive takes the outcome of each check")
         lines.add("once it is fixed: --record CAUSE --log FILE")

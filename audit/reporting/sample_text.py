@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.model.route_sheet import RouteNetwork, RouteSheet
-from audit.phrases import counted, titled, typed
+from audit.phrases import as_argument, counted, titled, typed
 from audit.reporting.lines import Lines, table
 from audit.reporting.sample_words import ONLY_THESE, lot_heads, lot_rows, sheet_facts, why_visited
 
@@ -57,7 +57,7 @@ def _network(lines: Lines, network: RouteNetwork) -> None:
 
 def _next(lines: Lines, plan: str, sample: str) -> None:
     if sample:
-        next_ = typed("asfound", "check", plan, "READBACK", "--sample", sample)
+        next_ = typed("asfound", "check", as_argument(plan), "READBACK", "--sample", as_argument(sample))
         lines.add(f"next, after the visit: {next_}", whole=next_)
     else:
         lines.add("not saved: add --out sample.json, and --out route.html to print it")

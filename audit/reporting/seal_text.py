@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from audit.model.baseline import BaselineFile
 from audit.model.result import Result
-from audit.phrases import counted, titled, typed
+from audit.phrases import as_argument, counted, titled, typed
 from audit.reporting.lines import Lines
 from audit.reporting.sample_shown import DECISIONS
 from audit.reporting.words import softened
@@ -50,7 +50,7 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
         lines.add("the first of its chain", indent=2)
     _signature(lines, baseline)
     lines.add(NOT_RIGHT, indent=2)
-    next_ = typed("asfound", "seal", "--verify", file)
+    next_ = typed("asfound", "seal", "--verify", as_argument(file))
     lines.add(f"next: {next_}", whole=next_)
     return lines.text()
 

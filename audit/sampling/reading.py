@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import shlex
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.sample import Sample, TableTerms
-from audit.phrases import IF_RENAMED, listed
+from audit.phrases import IF_RENAMED, as_argument, listed, typed
 from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
@@ -62,5 +61,5 @@ def draw_again(plan: LoadedPlan, sample: Sample, name: str) -> str:
         reason.startswith(("changed", WRONG)) for place in sample.always for reason in place.reasons
     )
     as_then = ", with the same --baseline or --changes" if changed else ""
-    files = shlex.quote(plan.name), shlex.quote(name)
-    return f"asfound sample {files[0]} --lot {sample.lot} {words}{spread} --out {files[1]}{as_then}"
+    plan_file, sample_file = (typed(as_argument(file)) for file in (plan.name, name))
+    return f"asfound sample {plan_file} --lot {sample.lot} {words}{spread} --out {sample_file}{as_then}"

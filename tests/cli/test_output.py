@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -224,3 +225,29 @@ def test_quiet_still_tells_what_was_not_read(tmp_path: Path) -> None:
 
     assert (outcome.code, outcome.stdout) == (0, "")
     assert "warning: a folder in a folder was not read" in outcome.stderr
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("check", "PLAN", "READBACK"),
+        ("seal", "PLAN", "READBACK", "--signed-by", "R. Sample", "--even-failing", "--out", "./-2026.json"),
+        ("sheet", "PLAN", "--out", "./-sheet.csv"),
+        ("sample", "PLAN", "--confidence", "95", "--defective", "50", "--out", "./-sample.json"),
+    ],
+    ids=lambda arguments: arguments[0],
+)
+def test_what_is_said_to_come_next_can_be_pasted(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, arguments: tuple[str, ...]
+) -> None:
+    """Also where files have names that begin with a dash, which a program takes for options."""
+    folder = tmp_path / "-north"
+    folder.mkdir()
+    with_a_finding(folder)
+    monkeypatch.chdir(tmp_path)
+    files = {"PLAN": "./-north/plan.yaml", "READBACK": "./-north/found.csv"}
+    said = run(*(files.get(word, word) for word in arguments)).stdout
+    (command,) = re.findall(r"(?m)^next.*?:\s(asfound .*)$", said)
+    words = [files.get(word, word) for word in shlex.split(command)[1:]]
+
+    assert run(*words).code in (0, 1)
