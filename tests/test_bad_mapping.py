@@ -43,6 +43,25 @@ def test_slips_in_a_mapping(tmp_path: Path, keys: dict[str, Any], says: str, men
     assert_refused(site, "--mapping", site.mapping(**keys), at="mapping.yaml", says=says, mend=mend)
 
 
+@pytest.mark.parametrize(
+    ("keys", "at", "says", "mend"),
+    [
+        ({"delimiter": ";"}, "mapping.yaml", "found.csv into 1 cell, ',' into", "leave it out"),
+        ({"heading_rows": 2}, "found.csv:2", "none of the headings is known", "`heading_rows: 2`"),
+        ({"form": "long"}, "found.csv:1", "each row is a device", "leave `form: long` out"),
+        ({"form": "across"}, "found.csv:1", "each row is a device", "leave `form: across` out"),
+    ],
+    ids=["delimiter", "heading rows", "long", "across"],
+)  # fmt: skip
+def test_a_key_that_the_table_does_not_need(
+    tmp_path: Path, keys: dict[str, Any], at: str, says: str, mend: str
+) -> None:
+    """The file is in order, so what the mapping states of its form is what has to be corrected."""
+    site = small_site(tmp_path).read("found.csv", "tag,channel,address\nN-1,7,11\nN-2,7,12\n")
+
+    assert_refused(site, "--mapping", site.mapping(**keys), at=at, says=says, mend=mend)
+
+
 def test_a_mapping_that_matches_no_file_is_reported_first(tmp_path: Path) -> None:
     """The columns are unknown because the pattern was mistyped, which is what has to be corrected."""
     site = small_site(tmp_path).read("found.csv", "Name,Kanal\nN-1,7\n")

@@ -16,10 +16,11 @@ from itertools import islice
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping
 from audit.model.table import column_letter
+from audit.phrases import counted
 from audit.reading.files import FileBytes, composed, decode, is_text_encoding
 from audit.reading.grid import Grid
 from audit.reading.heading_rows import joined_headings
-from audit.reading.mappings import problem_in
+from audit.reading.mappings import problem_in, wrong_delimiter
 from audit.reading.quoting import quoted
 
 OTHER_KINDS = {
@@ -141,14 +142,11 @@ def _title(
 ) -> Problem:
     """Return the problem of a heading row with far fewer cells than the rows below: a title, or misread."""
     best = _delimiter(line)
-    cells = "1 cell" if len(headings) == 1 else f"{len(headings)} cells"
     if mapping.delimiter and line.count(best) >= len(headings):
-        message = f"the delimiter {mapping.delimiter!r} splits the heading row of {file.name} into {cells}, "
-        message += f"{best!r} into {line.count(best) + 1}"
-        return problem_in(mapping, ("delimiter",), message, "correct it, or leave it out")
+        return wrong_delimiter(mapping, file.name, len(headings), best, line.count(best) + 1)
     first = body.problems[0].line
-    begins = f"the row that begins with {quoted(headings[0].strip())}"
-    message = f"{begins} has {cells}, but line {first} has more, so it is probably not the heading row"
+    begins = f"the row that begins with {quoted(headings[0].strip())} has {counted(len(headings), 'cell')}"
+    message = f"{begins}, but line {first} has more, so it is probably not the heading row"
     mend = f"if the headings are in line {first}, state `skip_rows: {first - 1}` in a mapping"
     return Problem(message, mend, file=file.name, line=at)
 

@@ -7,9 +7,11 @@ from dataclasses import replace
 
 from audit.errors import Problem
 from audit.model.mapping import Mapping
+from audit.reading.csv_grid import DELIMITERS
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import key_for, tag_parts, used
+from audit.reading.mappings import wrong_delimiter
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
@@ -102,8 +104,10 @@ def no_heading_row(grid: Grid, mapping: Mapping, words: Vocabulary, others: bool
     `others`: the workbook has other sheets, whose headings are in the row that was looked at.
     """
     first = next((i for i, heading in enumerate(grid.headings) if heading.strip()), 0)
-    headings, mend = "the headings", f"`skip_rows: {mapping.skip_rows}` in the mapping may be wrong"
-    if not mapping.skip_rows:
+    stated = [f"`skip_rows: {mapping.skip_rows}`"] if mapping.skip_rows else []
+    stated += [f"`heading_rows: {mapping.heading_rows}`"] if mapping.heading_rows > 1 else []
+    headings, mend = "the headings", f"{' or '.join(stated)} in the mapping may be wrong"
+    if not stated:
         headings = f"{quoted(grid.headings[first].strip())} and the other headings"
         mend = "state with `skip_rows` in a mapping how many rows are above the heading row"
     mend += ", or name its columns under `columns`"
@@ -116,6 +120,24 @@ def no_heading_row(grid: Grid, mapping: Mapping, words: Vocabulary, others: bool
             mend += f"and state `skip_rows: {row - 1}` for that: in a workbook it applies to all sheets"
     message = f"none of {headings} is known, so this is probably not the heading row"
     return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[first])
+
+
+def misread_headings(grid: Grid, mapping: Mapping, words: Vocabulary) -> Problem | None:
+    """Return one problem for headings in a single cell, by the delimiter that a mapping states."""
+    if not mapping.delimiter or len(grid.headings) != 1:
+        return None
+    for mark in DELIMITERS:
+        names = grid.headings[0].split(mark)
+        if len(names) > 1 and any(heading_field(name, mapping, words) for name in names):
+            return wrong_delimiter(mapping, grid.file, 1, mark, len(names))
+    return None
+
+
+def rows_are_devices(grid: Grid, form: str) -> Problem:
+    """Return the problem of a table with a row for each device, for which a mapping states another form."""
+    message = f"the settings are named in row {grid.heading_row}, so each row is a device"
+    mend = f"leave `form: {form}` out of the mapping for it"
+    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row)
 
 
 def headings_in_two_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> Problem | None:

@@ -9,6 +9,7 @@ from audit.errors import Problem
 from audit.model.base import Scalar
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Place
+from audit.phrases import counted
 from audit.reading.documents import read_model
 from audit.reading.files import composed
 from audit.reading.inputs import Inputs
@@ -43,6 +44,13 @@ def problem_in(mapping: Mapping, steps: Steps, message: str, mend: str) -> Probl
     """Return a problem with a key of a mapping, at its place in the mapping file."""
     place = place_in(mapping, steps, "")
     return place.problem(message, mend)
+
+
+def wrong_delimiter(mapping: Mapping, file: str, cells: int, better: str, more: int) -> Problem:
+    """Return the problem of a delimiter that splits a heading row into fewer cells than another one."""
+    message = f"the delimiter {mapping.delimiter!r} splits the heading row of {file} into "
+    message += f"{counted(cells, 'cell')}, {better!r} into {more}"
+    return problem_in(mapping, ("delimiter",), message, "correct it, or leave it out")
 
 
 def written_in(mapping: Mapping, steps: Steps, value: Scalar) -> str:

@@ -16,6 +16,7 @@ from audit.model.table import RawColumn, Table
 from audit.phrases import counted
 from audit.reading.composed_tags import slips_in_parts, with_composed_tag
 from audit.reading.grid import Grid
+from audit.reading.headings import rows_are_devices
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import is_ignored, key_for
 from audit.reading.quoting import HIDDEN_QUOTE, quoted, to_name
@@ -198,6 +199,8 @@ def _positions(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> dict[
             message = f"has no column {heading!r}, which a long table needs"
             mend = f"{nearest(heading, known)}; name it under `long` in a mapping"
             problems.append(Problem(message, mend, grid.file, grid.sheet, grid.heading_row))
+    if not at and any(words.headed(bare(heading)) in words.settings for heading in grid.headings):
+        problems = [rows_are_devices(grid, "long")]
     stop_if(problems)
     if "unit" not in at and "unit" in headings:
         at["unit"] = headings.index("unit")

@@ -14,6 +14,7 @@ from audit.reading.headings import (
     devices_as_columns,
     heading_field,
     headings_in_two_rows,
+    misread_headings,
     no_heading_row,
 )
 from audit.reading.identifiers import bare
@@ -60,6 +61,8 @@ def resolve(
         names.append(name or IGNORED)
     if turned := devices_as_columns(grid, names, mapping, words):
         return names, [turned]
+    if problems and (misread := misread_headings(grid, mapping, words)):
+        return names, [misread]
     if problems and (two := headings_in_two_rows(grid, mapping, words)):
         return names, [two]
     if len(problems) > 1 and not any(names):

@@ -18,7 +18,7 @@ from audit.phrases import listed
 from audit.reading import units
 from audit.reading.csv_grid import MOST_COLUMNS
 from audit.reading.grid import Grid
-from audit.reading.headings import IGNORED, WHICH, heading_field
+from audit.reading.headings import IGNORED, WHICH, heading_field, rows_are_devices
 from audit.reading.identifiers import bare
 from audit.reading.labelled_cells import slips_in_labelled, with_labelled
 from audit.reading.mapped_names import is_ignored, tag_parts
@@ -104,9 +104,7 @@ def _need_labels(grid: Grid, turned: Grid, mapping: Mapping, words: Vocabulary) 
              for heading, column in zip(grid.headings, grid.columns, strict=True)]  # fmt: skip
     most = known.index(max(known))
     if _known_in(grid.headings, mapping, words) > known[most]:
-        message = f"the settings are named in row {grid.heading_row}, so each row is a device"
-        mend = "leave `form: across` out of the mapping for it"
-        raise stop(message, mend, file=grid.file, sheet=grid.sheet, line=grid.heading_row)
+        raise InputProblems([rows_are_devices(grid, "across")])
     if known[most] > known[at]:
         first, other = grid.letters[at], grid.letters[most]
         message = f"the first column should name the settings, but column {other} does"
