@@ -36,8 +36,18 @@ def test_plan_is_a_folder(tmp_path: Path) -> None:
 
     assert outcome.code == 2
     assert outcome.problems == [
-        f"{tmp_path.as_posix()}: is a folder, but a file was expected\n    fix: name a file in it"
+        f"{tmp_path.as_posix()}: is a folder, but a file was expected\n"
+        "    fix: name the plan in it; or, if it is what was read, name the plan before it"
     ]
+
+
+def test_readback_in_the_place_of_the_plan(tmp_path: Path) -> None:
+    """To add the first line of a plan to it would lead nowhere."""
+    site = small_site(tmp_path)
+    (problem,) = run("check", site.readbacks[0], site.plan).problems
+
+    assert "is not a plan" in problem
+    assert "if it is what was read, name the plan before it" in problem
 
 
 def test_folder_without_readbacks(tmp_path: Path) -> None:

@@ -173,8 +173,12 @@ def _files(args: argparse.Namespace) -> tuple[str, Files]:
 
     words = list(args.words)
     usage = "write asfound why TAG PLAN READBACK, or asfound why --all PLAN READBACK"
-    if not args.all and words and Path(words[0]).suffix.lower() in (".yaml", ".yml", ".json"):
+    like_plans = [Path(word).suffix.lower() in (".yaml", ".yml", ".json") for word in words[:2]]
+    if not args.all and like_plans[:1] == [True]:
         raise stop(f"{words[0]} is a file; the node comes first", usage)
+    if args.all and like_plans == [False, True] and not Path(words[0]).exists():
+        message = f"--all is about every missing node, and {words[0]} is no plan"
+        raise stop(message, "leave out the TAG, or --all")
     name = "" if args.all else (words.pop(0) if words else "")
     if not words:
         missing = "PLAN is" if name or args.all else "TAG and PLAN are"

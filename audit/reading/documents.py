@@ -26,6 +26,8 @@ from audit.reading.yaml_core import MOST_DEPTH, load
 ModelType = TypeVar("ModelType", bound=BaseModel)
 ZIP = b"PK\x03\x04"
 """The start of every workbook file."""
+IF_READBACK = "if it is what was read, name the plan before it"
+"""What to do about a readback in the place of a plan."""
 
 
 def read_document(file: FileBytes) -> Document:
@@ -33,7 +35,7 @@ def read_document(file: FileBytes) -> Document:
     if file.data.startswith(ZIP):
         named_so = file.path.suffix.lower() in WORKBOOKS
         mend = "name a YAML or JSON file here" if named_so else "its name must end in .xlsx or .ods"
-        mend = f"{mend}; on the command line the plan comes first, then what was read"
+        mend = f"{mend}; {IF_READBACK}"
         raise stop("is a workbook, but YAML or JSON is read here", mend, file=file.name)
     text = composed(decode(file))
     if file.path.suffix.lower() == ".json":
@@ -166,7 +168,7 @@ def _check_kind(document: Document, schema: str) -> None:
     wanted, data = KINDS[schema], document.data
     mend = f"a {wanted} begins with `asfound: {schema}/1`"
     if not isinstance(data, dict):
-        raise stop(f"is not a {wanted}", mend, file=document.file)
+        raise stop(f"is not a {wanted}", f"{mend}; {IF_READBACK}", file=document.file)
     if "asfound" not in data:
         raise stop(f"is not a {wanted}: 'asfound' is missing", f"add it: {mend}", file=document.file)
     mark = str(data["asfound"])

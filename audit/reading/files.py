@@ -55,12 +55,15 @@ def is_hidden(path: Path) -> bool:
     return path.name.startswith((".", "~$"))
 
 
-def read_bytes(path: Path, name: str = "") -> FileBytes:
-    """Return the content of a file; `name` is what reports call it. Raises InputProblems."""
+def read_bytes(path: Path, name: str = "", in_folder: str = "name a file in it") -> FileBytes:
+    """Return the content of a file; `name` is what reports call it. Raises InputProblems.
+
+    `in_folder` says what to do if the path is that of a folder.
+    """
     name = whole_characters(name or path.as_posix())
     try:
         if path.is_dir():
-            raise stop("is a folder, but a file was expected", "name a file in it", file=name)
+            raise stop("is a folder, but a file was expected", in_folder, file=name)
         if path.exists() and not path.is_file():
             raise stop("is not an ordinary file", "give a file on disk", file=name)
         if path.stat().st_size > MOST_BYTES:

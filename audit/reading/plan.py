@@ -15,7 +15,7 @@ from audit.reading.approved import impossible
 from audit.reading.bands import unknown_bands
 from audit.reading.codes import code, is_mask
 from audit.reading.device_types import read_device_types
-from audit.reading.documents import read_document, with_marks
+from audit.reading.documents import IF_READBACK, read_document, with_marks
 from audit.reading.files import read_bytes
 from audit.reading.further_tables import references, with_further
 from audit.reading.identifiers import bare
@@ -42,7 +42,7 @@ WHOLE = frozenset(("position", "node_tables", "further_tables"))
 
 def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
     """Return the plan in a file. Raises InputProblems with everything that is wrong in it."""
-    file = read_bytes(path)
+    file = read_bytes(path, in_folder=f"name the plan in it; or, {IF_READBACK}")
     document = with_marks(read_document(file))
     plan, faults = build_in_part(document, PlanFile, "plan", NEEDED, WHOLE)
     inputs.add(file, "plan")

@@ -372,6 +372,7 @@ WRONG: list[tuple[list[str], str]] = [
     (["why", "N-2"], "PLAN is not given"),
     (["why", "--all"], "PLAN is not given"),
     (["why", "plan.yaml", "N-2"], "plan.yaml is a file; the node comes first"),
+    (["why", "--all", "N-2", "plan.yaml"], "leave out the TAG, or --all"),
     (["why", "N-22", "plan.yaml"], "there is no node 'N-22' in the plan"),
     (["why", "GW-1", "plan.yaml"], "'GW-1' is a gateway"),
     (["why", "N-2", "plan.yml"], "plan.yml: there is no such file"),

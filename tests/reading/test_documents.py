@@ -85,4 +85,4 @@ def test_a_workbook_in_the_place_of_the_plan_is_told_as_one(tmp_path: Path) -> N
     with pytest.raises(InputProblems, match="is a workbook, but YAML or JSON is read here") as caught:
         read_document(read_bytes(path))
 
-    assert caught.value.problems[0].mend.endswith("the plan comes first, then what was read")
+    assert caught.value.problems[0].mend.endswith("if it is what was read, name the plan before it")
