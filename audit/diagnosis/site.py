@@ -101,7 +101,8 @@ def of_all(examined: Examined, asked: Asked, basis: Basis) -> Diagnosis:
 
 def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDiagnosis]) -> MissingThere:
     be = "is" if len(there.nodes) == 1 else "are"
-    words = f"{len(there.nodes)} of its {there.planned} nodes {be} missing, {there.why}"
+    which = "its only node" if there.planned == 1 else f"{len(there.nodes)} of its {there.planned} nodes"
+    words = f"{which} {be} missing, {there.why}"
     if there.silent_gateway:
         words = f"it hears none of its {there.planned} nodes, {there.why}{last_heard(examined, there)}"
     newest = examined.lists.newest(there.network)

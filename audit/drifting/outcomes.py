@@ -12,6 +12,7 @@ from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Target
+from audit.phrases import counted
 from audit.reading.identifiers import spelling
 
 WORST: tuple[RecordState, ...] = (
@@ -89,14 +90,16 @@ def _followers(records: Records, read: ReadChange) -> Iterator[tuple[Target, Set
 def _of_setting(records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
     """Yield what became of a record about a setting: one outcome for all devices in the same state."""
     states: dict[tuple[RecordState, str], list[Target]] = {}
+    behind: dict[tuple[RecordState, str], list[Target]] = {}
     for target, setting in _concerned(records, read):
         states.setdefault(_state(records, read, target, setting), []).append(target)
     for target, setting in _followers(records, read):
-        state, words = one = _state(records, read, target, setting)
-        if state in LEFT_BEHIND:
-            if one not in states:  # the gateway may well be as the record says
-                one = state, f"{words}, at nodes of {read.node}"
-            states.setdefault(one, []).append(target)
+        state, words = _state(records, read, target, setting)
+        if state in LEFT_BEHIND:  # the gateway may well be as the record says
+            which = states if (state, words) in states else behind
+            which.setdefault((state, words), []).append(target)
+    for (state, words), targets in behind.items():
+        states[state, f"{words}, at {counted(len(targets), 'node')} of {read.node}"] = targets
     if not states and read.change.date < records.baseline.content.sealed_on:
         # its device may have been retired since
         message = f"{read.words()}, was made before the baseline was sealed"

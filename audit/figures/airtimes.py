@@ -24,7 +24,7 @@ from audit.figures.reports import (
 from audit.figures.surroundings import Device, Surroundings, lacking
 from audit.model.radio import Access, Radio
 from audit.model.site import Block
-from audit.phrases import rounded
+from audit.phrases import counted, rounded
 
 
 def duty_lacks(around: Surroundings, block: Block, side: str) -> str:
@@ -105,7 +105,7 @@ def _access(access: Access, sent: Traffic, acceptable: float) -> tuple[str, floa
     """Return, in words and as a share, how much of what a channel access can carry is used."""
     if access.how == "polled":
         used = sent.nodes * (access.poll_s or 0.0) / (access.round_s or 1.0)
-        return f"{sent.nodes} polls of {access.poll_s:g} s in {access.round_s:g} s", used
+        return f"{counted(sent.nodes, 'poll')} of {access.poll_s:g} s in {access.round_s:g} s", used
     if access.how == "own slots":
         have = slots(access.round_s or 1.0, access.slot_s or 1.0)
         taken = slots_taken(sent.intervals_s, access.round_s or 1.0)

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from audit.checks.alarm_authority import names_one
 from audit.model.radio import Radio
 from audit.model.site import Block, Site
+from audit.phrases import counted
 
 ELSEWHERE = (
     "Alarm tests, calibrations and seals are not recorded here: attach the site's own records of them."
@@ -26,8 +27,8 @@ def _alarms(site: Site) -> str:
     unread = sum(_content(block, i, "alarm_enabled") is None for block, i in devices)
     named = sum(_is_named(block, i, "alarm_authorisation", ("found",)) for block, i in off)
     return (
-        f"Alarms: off on {len(off):,} of {len(devices):,} devices that can turn them off, not read on "
-        f"{unread:,}; an authorisation is named for {named:,} of those that are off."
+        f"Alarms: off on {len(off):,} of {counted(len(devices), 'device')} that can turn them off, not read "
+        f"on {unread:,}; an authorisation is named for {named:,} of those that are off."
     )
 
 
@@ -39,8 +40,8 @@ def _trims(site: Site) -> str:
     unread = sum(_content(block, i, "offset") is None for block, i in devices)
     named = sum(_is_named(block, i, "calibration_record", ("found", "planned")) for block, i in trimmed)
     return (
-        f"Trims: other than zero on {len(trimmed):,} of {len(devices):,} devices that have one, not read on "
-        f"{unread:,}; a calibration record is named for {named:,} of those trimmed."
+        f"Trims: other than zero on {len(trimmed):,} of {counted(len(devices), 'device')} with one, not read "
+        f"on {unread:,}; a calibration record is named for {named:,} of those trimmed."
     )
 
 

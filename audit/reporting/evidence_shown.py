@@ -54,8 +54,9 @@ def codes(evidence: Evidence) -> list[str]:
     trials = evidence.codes
     if trials is None:
         return ["No device type records whether the factory access code was refused."]
+    devices = counted(trials.devices, "device")
     counts = (
-        f"Factory access code: refused by {trials.refused:,} of {trials.devices:,} devices, accepted by "
+        f"Factory access code: refused by {trials.refused:,} of {devices}, accepted by "
         f"{trials.accepted:,}, not tried on {trials.not_tried:,}, not read on {trials.not_read:,}. "
         "Not tried is not verified."
     )

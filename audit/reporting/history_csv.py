@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from audit.model.history import History
-from audit.phrases import clean
+from audit.phrases import clean, counted
 from audit.reporting.csv_text import written
 from audit.reporting.history_text import course, creep_in_words
 
@@ -34,7 +34,7 @@ def _rows(history: History) -> Iterator[tuple[str, ...]]:
         what = "finding gone" if one.gone_by else "finding open"
         waiver = f", waiver {one.waived}" if one.waived else ""
         unread = f", not read {', '.join(one.not_read)}" if one.not_read else ""
-        note = f"{one.level} {one.rule}, {one.days} days{waiver}{unread}"
+        note = f"{one.level} {one.rule}, {counted(one.days, 'day')}{waiver}{unread}"
         yield (one.gone_by or "", what, one.network or "", one.node or "", ", ".join(one.settings), one.since,
                one.gone_by or "", "", note)  # fmt: skip
     for event in history.events:

@@ -106,9 +106,9 @@ def _without_findings(result: Result, network: NetworkCounts, nodes: set[str]) -
     words = words_of(result)
     if result.devices is None:
         if network.not_read:
-            yield Case(
-                f"settings {words.alike}", "skipped", "not-read", f"{network.not_read:,} were not read"
-            )
+            were = "was" if network.not_read == 1 else "were"
+            text = f"{network.not_read:,} {were} not read"
+            yield Case(f"settings {words.alike}", "skipped", "not-read", text)
         elif not network.differing:
             text = f"{words.settings} read {words.alike}: {network.verified:,}"
             yield Case(f"settings {words.alike}", text=text)

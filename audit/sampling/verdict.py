@@ -23,7 +23,7 @@ from audit.engineering.sampling.spreading import most_defective_wherever
 from audit.grouping import grouped
 from audit.model.sample import ConfidenceTerms, Place, Sample, SampledLot
 from audit.model.sample_verdict import Decision, LotVerdict, ReadInFull, SampleBound, SampleVerdict
-from audit.phrases import listed
+from audit.phrases import counted, listed
 from audit.sampling.by_chance import Unit, unit_of
 
 MOST_TAGS = 12
@@ -138,18 +138,18 @@ def _shows(lot: SampledLot, sample: Sample, bound: SampleBound | None, included:
     """Return what the sample shows about the nodes that were drawn from, a sentence without its full stop."""
     if bound is None:
         return "no node was drawn"
+    be = "is" if bound.most_defective == 1 else "are"
     if lot.size == lot.rest:
-        return f"{bound.most_defective} of all {lot.rest} nodes are nonconforming or not read{included}"
+        every = counted(lot.rest, "node")
+        return f"{bound.most_defective} of all {every} {be} nonconforming or not read{included}"
     confidence = f"with {bound.confidence_percent:g} % confidence"
-    most = f"{bound.most_defective} of {lot.rest} nodes ({bound.most_defective_percent:g} %)"
+    most = f"{bound.most_defective} of {lot.rest} nodes ({bound.most_defective_percent:g} %) {be}"
     if bound.clopper_pearson_percent is None:
-        return (
-            f"{most} are known to be nonconforming{included}, more than the sample lets expect {confidence}"
-        )
+        return f"{most} known to be nonconforming{included}, more than the sample lets expect {confidence}"
     # Where they are elsewhere is calculated only for samples that have shown none.
     assumed = sample.shares_out(lot) and bound.most_defective_wherever is None
     where = ", if these are scattered over the networks" if assumed else ""
-    return f"{confidence} at most {most} are nonconforming{included}{where}"
+    return f"{confidence} at most {most} nonconforming{included}{where}"
 
 
 def _bound(lot: SampledLot, sample: Sample, found: int, at_least: int, level: Fraction) -> SampleBound:

@@ -104,11 +104,21 @@ def test_records_that_stand_beside_settings(tmp_path: Path) -> None:
     assert records == [
         "Alarms: off on 2 of 4 devices that can turn them off, not read on 1; an authorisation is named for "
         "1 of those that are off.",
-        "Trims: other than zero on 3 of 4 devices that have one, not read on 0; a calibration record is "
+        "Trims: other than zero on 3 of 4 devices with one, not read on 0; a calibration record is "
         "named for 1 of those trimmed.",
         "Radio: band eu-863-870, licence L-12.",
         ELSEWHERE,
     ]
+
+
+def test_a_single_device_is_no_devices(tmp_path: Path) -> None:
+    """Each sentence counts what it is about."""
+    records = evidence_of(
+        tmp_path, hub_settings=NEITHER, planned=[{}], found=[{"alarm_enabled": "off", "offset": "1"}]
+    ).records
+
+    assert records[0].startswith("Alarms: off on 1 of 1 device that can turn them off")
+    assert records[1].startswith("Trims: other than zero on 1 of 1 device with one")
 
 
 def test_records_that_a_site_cannot_have(tmp_path: Path) -> None:

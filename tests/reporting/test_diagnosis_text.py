@@ -154,6 +154,15 @@ def test_all_missing_nodes_in_a_table(tmp_path: Path) -> None:
     assert re.search(r"\n    A +not listed +its channel.* \d+ %  \w+, 10 min, on a trip\n", text)
 
 
+def test_the_only_node_of_a_gateway(tmp_path: Path) -> None:
+    """There is no number to give."""
+    lists = {"list.csv": [{"tag": "A", "last_heard": 99999}]}
+    known = examined(tmp_path, lists, planned=[{"tag": "A"}], gateway={"channel": 7}, found=[{}])
+    text = render(of_all(known, Asked(), Basis(read_causes(None, Inputs()), None, "2026-03-31", [])), 120)
+
+    assert "GW-North (North): its only node is missing" in text
+
+
 def test_a_silent_gateway_that_has_left_the_plan(tmp_path: Path) -> None:
     """It comes first, with what it was found to have and where; its nodes are named under it."""
     silent = {"list.csv": [{"tag": "B", "last_heard": 99999}]}

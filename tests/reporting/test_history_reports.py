@@ -7,7 +7,7 @@ import io
 from pathlib import Path
 
 from audit.history.telling import read_all, tell
-from audit.model.history import History
+from audit.model.history import History, Standing
 from audit.reporting import history_csv, history_html, history_text
 from tests.histories import Devices, chain
 
@@ -38,3 +38,14 @@ def test_what_was_not_read_is_told_with_the_baseline(tmp_path: Path) -> None:
     text = " ".join(history_text.render(made).split())
 
     assert "2021-05-10: devices: North LT-2; 1 setting on devices that were read" in text
+
+
+def test_a_finding_that_was_open_for_one_day(tmp_path: Path) -> None:
+    """One day is no days."""
+    stood = Standing(
+        rule="setting-differs", level="error", network="North", node="LT-1", settings=["high_alarm"],
+        since="2020-05-10", gone_by="2020-05-11", days=1, waived=None,
+    )  # fmt: skip
+    made = history(tmp_path, {"LT-1": {"high_alarm": "8"}}).model_copy(update={"standing": [stood]})
+
+    assert 'error setting-differs, 1 day"' in history_csv.render(made)

@@ -183,6 +183,13 @@ def test_one_case_a_network_where_devices_are_not_listed(
     assert outcomes(failed, networks=[counts]) == cases
 
 
+def test_a_single_setting_that_was_not_read(failed: Result) -> None:
+    """One was, several were."""
+    said = etree.tostring(suites(failed, networks=[network(not_read=1)])["North"]).decode()
+
+    assert "1 was not read" in said
+
+
 def test_gate_verdict_and_counts_are_properties(failed: Result) -> None:
     """The site's suite shows the run and its outcome, and each network's suite its counts."""
     made = etree.fromstring(render(failed).encode())

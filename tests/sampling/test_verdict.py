@@ -197,6 +197,8 @@ def test_a_lot_that_was_read_in_full_is_known() -> None:
     assert lot.shows == "0 of all 5 nodes are nonconforming or not read"
     assert lot.bound is not None
     assert (lot.bound.most_defective, lot.bound.clopper_pearson_percent) == (0, None)
+    (one_bad,) = judge(sample, set(site), {next(iter(site))}).lots
+    assert one_bad.shows == "1 of all 5 nodes is nonconforming or not read"
 
 
 def test_a_lot_of_nodes_with_reasons_has_no_bound() -> None:
