@@ -88,4 +88,7 @@ def _slips(document: Document, i: int, change: Change, types: Sequence[DeviceTyp
         text = document.written(("changes", i, key), value)
         if value is not None and not any(parse(text, setting, Style()).read for setting in settings):
             note = parse(text, settings[0], Style()).note or "it is blank"
-            yield document.problem(("changes", i, key), f"{change.setting}: {note}", expected(settings[0]))
+            # which device a record means, and so in which unit, is not known yet
+            alike = len(set(map(expected, settings))) == 1
+            mend = expected(settings[0]) if alike else "write it as the plan writes it for such a device"
+            yield document.problem(("changes", i, key), f"{change.setting}: {note}", mend)

@@ -279,7 +279,7 @@ def test_every_format_is_written(form: Any, tmp_path: Path) -> None:
         ((), "nothing says how much the sample has to show"),
         (("--confidence", "95"), "--confidence and --defective go together"),
         (("--confidence", "95", "--defective", "2,5"), "--defective: '2,5' is not a percentage"),
-        (("--confidence", "100", "--defective", "5"), "'100' is not between 0 and 100"),
+        (("--confidence", "100", "--defective", "5"), "'100' is not above 0 and below 100"),
         (("--confidence", "0.95", "--defective", "0.2"), "--confidence: 0.95 is below 50 %"),
         (("--confidence", "95", "--defective", "1/20"), "'1/20' is not a percentage"),
         ((*BY_CONFIDENCE, "--accept", "-1"), "--accept -1 is less than 0"),

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from audit.errors import InputProblems
+from audit.reading.changes import read_changes
+from audit.reading.inputs import Inputs
+from audit.reading.plan import read_plan
 from tests.baselines import seal
 from tests.refusing import assert_clear
 from tests.small_site import ACCESS_CODE, SETTINGS, Outcome, SmallSite, run, small_site
+from tests.the_examples import EXAMPLES
 
 GOOD: dict[str, Any] = {"id": "C-1", "node": "N-1", "setting": "high_alarm", "from": 780, "to": 760,
                         "approved_by": "I. Placeholder", "date": "2026-05-12"}  # fmt: skip
@@ -172,3 +178,16 @@ def test_text_is_taken_as_it_is_written(tmp_path: Path) -> None:
     wrong = drift(site, path)
 
     assert (right.code, wrong.code) == (0, 1)
+
+
+def test_a_setting_in_several_units(tmp_path: Path) -> None:
+    """It is m at the first type and kPa at this node, which is known only later: no unit is named."""
+    types = [*read_plan(EXAMPLES / "tarnbeck" / "plan.yaml", Inputs()).types.values()]
+    record = GOOD | {"node": "PT-105", "setting": "range_high", "to": "much"}
+    path = tmp_path / "changes.json"
+    path.write_text(json.dumps({"asfound": "changes/1", "changes": [record]}), encoding="utf-8")
+
+    with pytest.raises(InputProblems) as caught:
+        read_changes([path], types, Inputs())
+
+    assert caught.value.problems[0].mend == "write it as the plan writes it for such a device"

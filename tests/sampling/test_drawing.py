@@ -255,7 +255,7 @@ def test_all_that_stands_in_the_way_is_told_at_once() -> None:
         "always visited: there is no node 'N-404' in 'north'",
         "always visited: there is no node 'S-007' in 'north'",
         "always visited: no reason is given for 'W-001'",
-        "confidence: '100' is not between 0 and 100",
+        "confidence: '100' is not above 0 and below 100",
     ]
     assert [problem.mend for problem in caught.value.problems[2:5]] == [
         "nearest: north",

@@ -16,7 +16,7 @@ def percent(text: str, what: str) -> Fraction:
     except (ValueError, ZeroDivisionError):
         raise stop(f"{what}: {text[:40]!r} is not a percentage", "write it as 95 or 2.5") from None
     if not 0 < fraction < 1:
-        raise stop(f"{what}: {text[:40]!r} is not between 0 and 100", "write it as 95 or 2.5")
+        raise stop(f"{what}: {text[:40]!r} is not above 0 and below 100", "write it as 95 or 2.5")
     return fraction
 
 

@@ -63,8 +63,8 @@ def test_percent_takes_what_people_type(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("0", "confidence: '0' is not between 0 and 100"),
-        ("100", "confidence: '100' is not between 0 and 100"),
+        ("0", "confidence: '0' is not above 0 and below 100"),
+        ("100", "confidence: '100' is not above 0 and below 100"),
         ("2,5", "confidence: '2,5' is not a percentage"),
         ("1/0", "confidence: '1/0' is not a percentage"),
         ("", "confidence: '' is not a percentage"),
