@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.baseline import BaselineFile, Content
+from audit.phrases import as_argument, typed
 from audit.reading.documents import build, parse_json
 from audit.reading.files import FileBytes, decode, read_bytes
-from audit.reading.forms import USE_NEWER, newer_form
+from audit.reading.forms import USE_NEWER, newer_form, or_newer
 from audit.reading.marks import Document
 from audit.reading.moments import moment
 
@@ -69,7 +70,7 @@ def refuse_newer(file: FileBytes) -> None:
 
 
 def _shows_where(file: FileBytes) -> str:
-    return f"`asfound seal --verify {file.name}` shows where; {SEALED_FILE}"
+    return f"`{typed('asfound', 'seal', '--verify', as_argument(file.name))}` shows where; {SEALED_FILE}"
 
 
 def _unfit(content: Content) -> str:
@@ -99,9 +100,11 @@ def _not_a_baseline(file: FileBytes) -> InputProblems:
 
 
 def _problems(file: FileBytes) -> list[Problem]:
-    """Return what is wrong with a baseline that its model does not accept."""
+    """Return what is wrong with a baseline that its model does not accept; nobody mends one by hand."""
+    newer = or_newer({"asfound": "baseline/1"})
     try:
         build(Document(file.name, parse_json(decode(file), file.name)), BaselineFile, "baseline")
     except InputProblems as error:
-        return list(error.problems)
+        return [replace(one, mend=SEALED_FILE + (newer if one.mend.endswith(newer) else ""))
+                for one in error.problems]  # fmt: skip
     return list(stop("is damaged", SEALED_FILE, file=file.name).problems)

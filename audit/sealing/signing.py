@@ -31,7 +31,8 @@ def private_key(file: FileBytes, password: Callable[[], str | None]) -> Ed25519P
     from cryptography.hazmat.primitives.serialization import load_pem_private_key
 
     if b"PRIVATE KEY" not in file.data:
-        raise stop("is not a private key in PEM form", MAKE_ONE, file=file.name)
+        mend = f"give the private key, or {MAKE_ONE}"
+        raise stop("is not a private key in PEM form", mend, file=file.name)
     try:
         try:
             key = load_pem_private_key(file.data, None)

@@ -186,7 +186,9 @@ def test_keys_of_the_wrong_half(tmp_path: Path) -> None:
     site = small_site(tmp_path)
     key, public = key_files(tmp_path)
 
-    assert "not a private key" in try_to_seal(site, "b.json", "--key", public).stderr
+    refused = try_to_seal(site, "b.json", "--key", public).stderr
+    assert "not a private key" in refused
+    assert "fix: give the private key, or make one" in refused
     assert "is a private key" in run("seal", "--verify", seal(site, "c.json"), "--trusted-key", key).stderr
 
 

@@ -309,6 +309,34 @@ def test_a_forged_baseline_that_no_readback_was_is_refused(
 
 
 @pytest.mark.parametrize(
+    ("before", "after"),
+    [(b'"signed_by"', b'"signd_by"'), (b'"verdict":"', b'"verdict":'), (b'"verdict":"', b'"verdict":"x')],
+    ids=["a key", "no JSON", "a value"],
+)
+def test_nobody_is_told_to_mend_a_sealed_file(tmp_path: Path, before: bytes, after: bytes) -> None:
+    """What is wrong in it is told as in any file."""
+    path = seal(small_site(tmp_path), "b.json")
+    path.write_bytes(path.read_bytes().replace(before, after))
+
+    with pytest.raises(InputProblems) as caught:
+        read_baseline(path)
+
+    for problem in caught.value.problems:
+        assert problem.mend.startswith("use the file that was sealed")
+
+
+def test_the_command_that_shows_where_it_was_altered_can_be_pasted(tmp_path: Path) -> None:
+    """A blank in the name of the file needs quotation marks."""
+    path = seal(small_site(tmp_path), "b 1.json")
+    path.write_bytes(path.read_bytes().replace(b"N-1", b"N-7"))
+
+    with pytest.raises(InputProblems) as caught:
+        read_baseline(path)
+
+    assert f'`asfound seal --verify "{path.as_posix()}"` shows where' in caught.value.problems[0].mend
+
+
+@pytest.mark.parametrize(
     ("read_at", "told"),
     [("2025-03-20T09:00", True), ("2024-01-01", True), ("2026-03-20T09:00", False), ("", False)],
     ids=["the same sheet", "an older one", "read this year", "nothing says when"],
