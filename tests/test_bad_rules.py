@@ -90,11 +90,12 @@ def test_misspelt_names(tmp_path: Path, check: Named, old: str, new: str, says: 
 @pytest.mark.parametrize(
     ("check", "mend"),
     [
-        ({"what": "too-old"}, "give `days` with `what: too-old`, and only then"),
-        ({"what": "undated", "days": 30}, "give `days` with `what: too-old`, and only then"),
-        ({"what": "looks-copied"}, "give `signs` with `what: looks-copied`, and only then"),
+        ({"what": "too-old"}, "fix: give it, or take it out"),
+        ({"what": "too-old"}, "`days` goes with `what: too-old`, and only with that"),
+        ({"what": "undated", "days": 30}, "`days` goes with `what: too-old`, and only with that"),
+        ({"what": "looks-copied"}, "`signs` goes with `what: looks-copied`, and only with that"),
     ],
-    ids=["no days", "days for nothing", "no signs"],
+    ids=["what to do", "no days", "days for nothing", "no signs"],
 )
 def test_evidence_without_its_limit(tmp_path: Path, check: Named, mend: str) -> None:
     """Without a limit the rule would find nothing; one that is not used would promise what is not done."""
@@ -233,7 +234,10 @@ ONLY_WRONG: list[Any] = [
     pytest.param(EQUALS, {"sides": ["planned"]}, "sides:", "'equals-plan' looks at what was found",
                  "sides: [found]", id="side that it does not look at"),
     pytest.param(CEL | {"when": 'found.loss_action == "keep"', "needs": ["loss_action"]}, {}, "when:",
-                 "'loss_action' with 'keep', which is none of alarm, hold, low", "", id="not an option"),
+                 "'loss_action' with 'keep', which is none of alarm, hold, low", "write one of these",
+                 id="not an option"),
+    pytest.param(CEL | {"when": "largest(found.channel) > 3.0", "needs": ["channel"]}, {}, "when:",
+                 "'largest', which does not exist", "cel.dev", id="a function that there is not"),
 ]  # fmt: skip
 
 
@@ -248,6 +252,15 @@ def test_rules_that_can_only_be_wrong(
     (problem,) = (problem for problem in refusal(site, "--rules", rules).problems if says in problem)
     assert mend in problem.partition("fix: ")[2]
     assert problem.startswith(f"{site.folder.as_posix()}/{site.line(spot, 'own.yaml')}:")
+
+
+def test_an_expression_whose_rule_lists_nothing(tmp_path: Path) -> None:
+    """There is no list to find the name in."""
+    site = small_site(tmp_path)
+    rules = site.own_rules(CEL | {"when": "found.channel > 3.0", "needs": []})
+    (problem,) = refusal(site, "--rules", rules).problems
+
+    assert problem.endswith("fix: list it under `needs` or `may_use`")
 
 
 def test_rules_that_can_be_right_are_accepted(tmp_path: Path) -> None:
@@ -274,7 +287,8 @@ EXPRESSIONS = [
                  id="name in brackets"),
     pytest.param("node.alarm_high < 1.0", "uses 'node'", "found.NAME or planned.NAME", id="neither side"),
     pytest.param("nearly(found.alarm_high)", "'nearly'", "", id="unknown function"),
-    pytest.param("found.alarm_high.matches('7')", "own-rule", "1.0, not 1", id="text function of a number"),
+    pytest.param("found.alarm_high.matches('7')", "own-rule", "for which values",
+                 id="text function of a number"),
     pytest.param("found.alarm_high < 'a'", "own-rule", "1.0, not 1", id="number less than a text"),
     pytest.param("found.alarm_high % 2 == 0", "own-rule", "write int(found.address) % 2",
                  id="remainder of a double"),

@@ -145,6 +145,10 @@ def mend(reason: str) -> str:
         return "numbers are doubles, which have no %: write int(found.address) % 2"
     if "division by zero" in reason:
         return "divide as doubles, or put the condition before it: int(found.address) != 0 && …"
+    if "which is none of" in reason:
+        return "write one of these"
+    if "which does not exist" in reason:
+        return "see https://cel.dev for what exists, and for which values"
     return "compare numbers with numbers (1.0, not 1), texts with texts in quotes, flags with true or false"
 
 

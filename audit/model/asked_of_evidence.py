@@ -130,7 +130,11 @@ class Evidence(Written):
     @model_validator(mode="after")
     def _has_its_limits(self) -> Self:
         if (self.what == "too-old") != bool(self.days):
-            raise ValueError("give `days` with `what: too-old`, and only then")
+            raise ValueError(
+                "`days` goes with `what: too-old`, and only with that -- give it, or take it out"
+            )
         if (self.what == "looks-copied") != bool(self.signs):
-            raise ValueError("give `signs` with `what: looks-copied`, and only then")
+            raise ValueError(
+                "`signs` goes with `what: looks-copied`, and only with that -- give it, or take it out"
+            )
         return self

@@ -206,7 +206,7 @@ def _expression(
     unlisted = [m[1] or m[2] for m in _USED.finditer(check.when) if (m[1] or m[2]) not in listed]
     for name in () if unknown else unlisted:
         message = f"the expression uses {name!r}, which the rule does not list"
-        advice = f"list it under `needs` or `may_use`; {nearest(name, listed)}"
+        advice = "list it under `needs` or `may_use`" + (f"; {nearest(name, listed)}" if listed else "")
         yield document.problem(when, message, advice)
     if types is not None and not (unknown or strange or unlisted):
         reason = trial(check, types)
