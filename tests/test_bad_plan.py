@@ -77,9 +77,40 @@ def test_the_column_is_where_the_slip_begins(tmp_path: Path, old: str, new: str,
 )
 def test_a_node_is_no_gateway(tmp_path: Path, old: str, new: str, at: str) -> None:
     """It was planned as one more gateway, whose settings nothing compared with those of the network."""
-    first = refusal(small_site(tmp_path).replace(old, new)).problems[0]
+    (problem,) = refusal(small_site(tmp_path).replace(old, new)).problems
 
-    assert f"{at}: device type 'gateway' is that of a gateway" in first
+    assert f"{at}: device type 'gateway' is that of a gateway" in problem
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "mend"),
+    [
+        ("node_type: node", "node_type: gatewy", "known: node"),
+        ("type: gateway", "type: nod", "known: gateway"),
+    ],
+    ids=["of the nodes", "of the gateway"],
+)
+def test_only_types_that_fit_are_named(tmp_path: Path, old: str, new: str, mend: str) -> None:
+    """A node with the type of a gateway, or the other way round, would be the next problem."""
+    (problem,) = refusal(small_site(tmp_path).replace(old, new)).problems
+
+    assert problem.endswith(f"fix: {mend}")
+
+
+@pytest.mark.parametrize(
+    ("name", "says", "mend"),
+    [("node.yaml", "node.yaml: the plan names it twice", "name it once"),
+     ("again.yaml", "again.yaml: the device type 'node' is already in", "rename one of them")],
+)  # fmt: skip
+def test_a_device_type_that_is_there_twice(tmp_path: Path, name: str, says: str, mend: str) -> None:
+    """The other file is named; the same file twice has nothing to rename."""
+    site = small_site(tmp_path)
+    site.write("again.yaml", (tmp_path / "node.yaml").read_text(encoding="utf-8"))
+    site.replace("node.yaml]", f"node.yaml, {name}]")
+    (problem,) = refusal(site).problems
+
+    assert says in problem
+    assert problem.endswith(f"fix: {mend}")
 
 
 @pytest.mark.parametrize(

@@ -50,11 +50,12 @@ def read_device_types(
             path = beside(plan, reference, name, line)
             kind = _read(path, inputs)
             if kind.name in types:
-                raise stop(
-                    f"a device type {kind.name!r} has already been read",
-                    "rename one of them",
-                    file=path.as_posix(),
-                )
+                first, again = files[kind.name], path.as_posix()
+                message, mend = "the plan names it twice", "name it once"
+                if first != again:
+                    message = f"the device type {kind.name!r} is already in {first}"
+                    mend = "rename one of them"
+                raise stop(message, mend, file=again)
             types[kind.name] = kind
             files[kind.name] = path.as_posix()
         except InputProblems as found:

@@ -213,4 +213,5 @@ def _of_no_node(table: Table, name: str, entries: Sequence[int], around: Around)
     filled = sum(bool(column.texts[first].strip()) for column in table.columns.values())
     aside = "remove the row if it is not a node; " if filled <= MOST_OF_AN_ASIDE else ""
     meant = f"; or say what it means, `values: {{type: {{{name}: …}}}}` in a mapping" if name else ""
-    return place.problem(message, aside + nearest(name, around.types) + meant)
+    of_nodes = [one for one, kind in around.types.items() if kind.device == "node"]
+    return place.problem(message, aside + nearest(name, of_nodes) + meant)

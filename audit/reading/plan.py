@@ -131,20 +131,21 @@ class _Reader:
                 mend = nearest(approved.setting, self.words.settings)
                 self._problem(("approved", i, "setting"), f"unknown setting {approved.setting!r}", mend)
             for name in approved.types:
-                self._known_type(name, ("approved", i, "types"))
+                self._known_type(name, ("approved", i, "types"), "node", "gateway")
         return tuple(found)
 
     def _problem(self, steps: Steps, message: str, mend: str, *, of_key: bool = False) -> None:
         self.problems.append(self.document.problem(steps, message, mend, of_key=of_key))
 
-    def _known_type(self, name: str, steps: Steps) -> bool:
+    def _known_type(self, name: str, steps: Steps, *devices: str) -> bool:
         if name in self.types:
             return True
-        self._problem(steps, f"unknown device type {name!r}", nearest(name, self.types))
+        fitting = [one for one, kind in self.types.items() if kind.device in devices]
+        self._problem(steps, f"unknown device type {name!r}", nearest(name, fitting))
         return False
 
     def _type_of_node(self, name: str, steps: Steps) -> None:
-        if self._known_type(name, steps) and self.types[name].device == "gateway":
+        if self._known_type(name, steps, "node") and self.types[name].device == "gateway":
             self._problem(steps, f"device type {name!r} is that of a gateway", "name the type of a node")
 
     def _texts(
@@ -188,14 +189,14 @@ class _Reader:
     def _gateway(self, n: int, network: Network) -> Group:
         steps: Steps = ("networks", n, "gateway")
         gateway = network.gateway
-        kind = self.types[gateway.type] if self._known_type(gateway.type, (*steps, "type")) else None
+        kind = (
+            self.types[gateway.type] if self._known_type(gateway.type, (*steps, "type"), "gateway") else None
+        )
         if kind and kind.device != "gateway":
             message = f"device type {kind.name!r} is not a gateway"
-            self._problem(
-                (*steps, "type"),
-                message,
-                f"name a gateway type, or say `device: gateway` in the file of {kind.name!r}",
-            )
+            mend = f"name a gateway type, or say `device: gateway` in the file of {kind.name!r}"
+            self._problem((*steps, "type"), message, mend)
+            kind = None
         settings = self._texts((*steps, "settings"), gateway.settings, kind)
         fields = {"tag": gateway.tag, "serial": gateway.serial, "location": gateway.location}
         fields |= _position(gateway.position)
@@ -211,12 +212,10 @@ class _Reader:
             here: Steps = (*steps, "nodes", i)
             name = node.type or network.node_type
             if not name:
-                self._problem(
-                    here,
-                    f"node {node.tag!r} {NO_TYPE}",
-                    "give it a `type`, or the network a `node_type`",
-                )
+                mend = "give it a `type`, or the network a `node_type`"
+                self._problem(here, f"node {node.tag!r} {NO_TYPE}", mend)
             kind = self.types.get(name)
+            kind = kind if kind and kind.device == "node" else None
             if node.type:
                 self._type_of_node(node.type, (*here, "type"))
             installed = node.installed_on.isoformat() if node.installed_on else ""

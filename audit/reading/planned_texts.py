@@ -47,17 +47,22 @@ class _Unclear(NamedTuple):
 
 
 def out_of_place(plan: LoadedPlan) -> list[Problem]:
-    """Return a problem for every text in a column of a setting that the row's device type does not have."""
+    """Return a problem for every text in a column of a setting that the row's device type does not have.
+
+    A gateway with the type of a node, or a node with that of a gateway, is passed over: a problem of its own.
+    """
     problems = []
     has = {name: {s.name for s in kind.settings} for name, kind in plan.types.items()}
-    for group in (*plan.gateways, *plan.nodes, *plan.further):
-        known = set(group.types) & set(has)
+    gateways = {name for name, kind in plan.types.items() if kind.device == "gateway"}
+    of_groups = [(plan.gateways, gateways), (plan.nodes, has.keys() - gateways), (plan.further, has.keys())]
+    for group, fitting in ((group, fitting) for groups, fitting in of_groups for group in groups):
+        known = set(group.types) & fitting
         for name, column in group.table.columns.items():
             if name not in plan.words.settings or all(name in has[kind] for kind in known):
                 continue
             for entry, text in enumerate(column.texts):
                 kind = group.types[entry]
-                if kind in has and name not in has[kind] and not column.style.is_blank(text):
+                if kind in fitting and name not in has[kind] and not column.style.is_blank(text):
                     message = f"device type {kind!r} has no setting {name!r}"
                     mend = "leave the cell empty, or correct the type"
                     problems.append(group.table.place(entry, name).problem(message, mend))
