@@ -28,7 +28,9 @@ def answer(here: Here, text: str) -> Reply:
     command, rest = split(text)
     if command:
         if command not in COMMANDS:
-            return refuse(state, f"there is no command /{command}; {nearest(command, COMMANDS)}")
+            named = f"/{command.strip('/')}"
+            known = nearest(named, [f"/{one}" for one in COMMANDS])
+            return refuse(state, f"there is no command {named}; {known}")
         return _COMMANDS[command](here, rest)
     if state.device is not None:
         return _value(here, rest)
@@ -56,7 +58,8 @@ def _value(here: Here, text: str) -> Reply:
                               f'if that is what is shown, type "{text.strip()}"')  # fmt: skip
     found = accept(unquoted(text), step.setting, work.decimal)
     if isinstance(found, Refused):
-        keep = ". If the device really shows that, /keep records it" if found.kept else ""
+        there = "" if work.asks_again else " at a terminal"  # from a pipe, the run stops here
+        keep = f". If the device really shows that, /keep records it{there}" if found.kept else ""
         return replace(refuse(state, found.why + keep), state=replace(state, refused=found.kept))
     planned_here = agrees(found.meaning, step.planned, step.setting)
     elsewhere = work.wanted.with_serial(found.value) if step.setting is SERIAL and not planned_here else None

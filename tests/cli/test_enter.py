@@ -254,6 +254,7 @@ def test_an_answer_that_is_not_taken_stops_a_pipe_with_its_line(site: SmallSite,
 
     assert outcome.code == 2
     assert "standard input:3: 99 is above 40" in outcome.stderr
+    assert "/keep records it at a terminal" in outcome.stderr, "here the run has ended"
     assert [line["value"] for line in lines(site)] == ["100001"]
 
 
