@@ -212,7 +212,7 @@ def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
     site.replace("  node_type: node\n", "")
     site.write("nodes.csv", "tag\nN-1\n")
 
-    assert_refused(site, at="nodes.csv:2", says="the node has no device type", mend="node")
+    assert_refused(site, at="nodes.csv:2", says="the node has no device type", mend="name it; ")
 
 
 def test_a_total_below_the_nodes(tmp_path: Path) -> None:

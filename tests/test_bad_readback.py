@@ -67,7 +67,7 @@ CSV_SLIPS = [
     # long form
     pytest.param("tag,setting,value\nN-1,chanel,7\nN-2,chanel,7\n", "2:B", "unknown setting 'chanel'",
                  "channel", id="unknown setting in a long table"),
-    pytest.param("tag,setting,value\nN-1,,7\n", "2:B", "the row names no setting", "channel",
+    pytest.param("tag,setting,value\nN-1,,7\n", "2:B", "the row names no setting", "name it; known: ",
                  id="no setting in a long table"),
     pytest.param("tag,setting\nN-1,channel\n", "1", "value", "value", id="long table without values"),
     # another site

@@ -170,7 +170,7 @@ def _networks(table: Table, network: str, around: Around, problems: list[Problem
     for entry, text in enumerate(texts) if odd else ():
         if text not in around.networks:
             message = f"unknown network {text!r}" if text else "the node has no network"
-            mend = nearest(text, around.networks)
+            mend = ("" if text else "name it; ") + nearest(text, around.networks)
             problems.append(table.place(entry, "network").problem(message, mend))
         elif network and text != network:
             message = f"the node belongs to network {text!r}, but its table to {network!r}"
@@ -212,6 +212,7 @@ def _of_no_node(table: Table, name: str, entries: Sequence[int], around: Around)
     message = f"unknown device type {name!r}{more}" if name else f"the node {NO_TYPE}{more}"
     filled = sum(bool(column.texts[first].strip()) for column in table.columns.values())
     aside = "remove the row if it is not a node; " if filled <= MOST_OF_AN_ASIDE else ""
+    aside += "" if name else "name it; "
     meant = f"; or say what it means, `values: {{type: {{{name}: …}}}}` in a mapping" if name else ""
     of_nodes = [one for one, kind in around.types.items() if kind.device == "node"]
     return place.problem(message, aside + nearest(name, of_nodes) + meant)

@@ -234,6 +234,7 @@ def _settings(
                 if sharing := words.shared.get(folded(word)):
                     message = f"the setting {shown} may be {' or '.join(sharing)}"
                     mend = "write the name of one of them"
+                mend = mend if word else f"name it; {mend}"
                 problems.append(Problem(message, mend, grid.file, grid.sheet, row, grid.letters[at]))
         found.append(meaning[text])
     return found

@@ -21,7 +21,7 @@ from audit.reading.mapped_names import is_ignored
 from audit.reading.marks import Document, Path
 from audit.reading.nested_records import goes_through, leading_to, nested_records, on_the_way, texts_outside
 from audit.reading.own_files import KEEP_APART, wrong_kind
-from audit.reading.quoting import quoted, shown
+from audit.reading.quoting import cut, quoted, shown
 from audit.reading.record_lines import LineOf, flat, line_of
 from audit.reading.records import are_keyed, is_device, not_in, records_in, stated_above, with_tags
 
@@ -52,7 +52,7 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
         path, records = records_in(document.data, mapping)
     except KeyError:
         message = f"has nothing at {quoted(mapping.records)}"
-        raise stop(message, "correct `records` in the mapping", file=file.name) from None
+        raise stop(message, _led_astray(mapping), file=file.name) from None
     outside = frozenset(texts_outside(document.data, {path}))
     above = stated_above(document.data, path, mapping)
     if are_keyed(records, mapping):
@@ -66,9 +66,16 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     if not isinstance(records, list):
         message = f"has no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
         mend = "state where it is with `records` in a mapping; a step `*` goes through all items or keys"
-        raise stop(message, mend, file=file.name)
+        raise stop(message, _led_astray(mapping, mend), file=file.name)
     grid = _grid_below(document, [(*path, i) for i in range(len(records))], records, mapping, above)
     return replace(grid, outside=outside)
+
+
+def _led_astray(mapping: Mapping, mend: str = "correct `records` in the mapping") -> str:
+    """Return what to do where `records` leads to no records."""
+    if mapping.records and not mapping.records.startswith("/"):
+        return f"begin it with a slash: `records: /{cut(mapping.records)}`"
+    return mend
 
 
 def _in_lines(numbers: Sequence[int], steps: Sequence[Path]) -> LineOf:
@@ -81,7 +88,7 @@ def _nested_grid(document: Document, mapping: Mapping, numbers: Sequence[int] = 
     found = nested_records(document.data, mapping.records)
     if not found:
         message = f"has no records at {quoted(mapping.records)}"
-        raise stop(message, "correct `records` in the mapping", file=document.file)
+        raise stop(message, _led_astray(mapping), file=document.file)
     if any(sum(map(len, one.way)) > MOST_COLUMNS for one in found):
         raise _too_wide(document)
     steps, way = [one.path for one in found], on_the_way(found, mapping)

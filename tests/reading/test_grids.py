@@ -420,6 +420,14 @@ def test_a_list_in_a_record_is_told(text: str, mend: str) -> None:
     assert mend in str(refused.value)
 
 
+def test_a_pointer_without_its_first_slash_is_told_so() -> None:
+    """Its name is right, so to correct it would not say what is wrong."""
+    with pytest.raises(InputProblems) as refused:
+        read_records(file("x.json", '{"nodes": {"a": {"b": [1]}}}'), Mapping(records="nodes"))
+
+    assert refused.value.problems[0].mend == "begin it with a slash: `records: /nodes`"
+
+
 def test_a_pointer_with_a_strange_digit_points_nowhere() -> None:
     """`²` is a digit to Python but not a number."""
     with pytest.raises(InputProblems, match="has nothing at"):
