@@ -206,6 +206,15 @@ def test_a_row_of_another_network(tmp_path: Path) -> None:
                    mend="move the row")  # fmt: skip
 
 
+def test_an_unknown_network_in_many_rows_is_one_problem(tmp_path: Path) -> None:
+    """It is one slip, such as a heading over the wrong column."""
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
+    site.write("nodes.csv", "tag,type,network\nN-1,node,Shed\nN-2,node,Shed\nN-3,node,Shed\n")
+
+    assert_refused(site, at="nodes.csv:2:C", says="unknown network 'Shed'; 2 more rows like it",
+                   mend="known: Main")  # fmt: skip
+
+
 def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
     """A node is reported at its row if neither the row nor the network gives a device type."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})

@@ -167,15 +167,14 @@ def _networks(table: Table, network: str, around: Around, problems: list[Problem
     named = {text: bare(text) or network for text in set(table.texts("network"))}
     texts = [named[text] for text in table.texts("network")]
     odd = {text for text in named.values() if text not in around.networks or (network and text != network)}
-    for entry, text in enumerate(texts) if odd else ():
+    misfits = grouped((text, entry) for entry, text in enumerate(texts if odd else ()) if text in odd)
+    for text, entries in misfits.items():
+        message = f"the node belongs to network {text!r}, but its table to {network!r}"
+        mend = "move the row to that network's table"
         if text not in around.networks:
             message = f"unknown network {text!r}" if text else "the node has no network"
             mend = ("" if text else "name it; ") + nearest(text, around.networks)
-            problems.append(table.place(entry, "network").problem(message, mend))
-        elif network and text != network:
-            message = f"the node belongs to network {text!r}, but its table to {network!r}"
-            mend = "move the row to that network's table"
-            problems.append(table.place(entry, "network").problem(message, mend))
+        problems.append(table.place(entries[0], "network").problem(message + _more_like(entries), mend))
     return texts
 
 
@@ -198,10 +197,14 @@ def _types(table: Table, networks: Sequence[str], around: Around, problems: list
     return types
 
 
+def _more_like(entries: Sequence[int]) -> str:
+    return f"; {counted(len(entries) - 1, 'more row')} like it" if entries[1:] else ""
+
+
 def _of_no_node(table: Table, name: str, entries: Sequence[int], around: Around) -> Problem:
     """Return one problem for all rows with the same type, which is unknown, missing, or that of a gateway."""
     first = entries[0]
-    more = f"; {counted(len(entries) - 1, 'more row')} like it" if entries[1:] else ""
+    more = _more_like(entries)
     place = table.place(first, "type")
     if name in around.types:
         message = f"device type {name!r} is that of a gateway, and this is a table of nodes{more}"
