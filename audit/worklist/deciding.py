@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 
 from audit.errors import Problem, nearest, stop, stop_if
@@ -11,7 +10,7 @@ from audit.grouping import grouped
 from audit.model.roles import NETWORK_ROLES
 from audit.model.work import WorkFile
 from audit.model.worklist import Alternative
-from audit.phrases import listed
+from audit.phrases import listed, typed
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.holders import CHANNEL, key_order
@@ -126,7 +125,7 @@ def _alternative(network: Network, way: Way, best: Way, listed_way: Way) -> Alte
         against=way.against or None,
         advised=way is best,
         listed=way is listed_way,
-        choose=f"--radio {shlex.quote(f'{network.name}={way.name}')}",
+        choose=f"--radio {typed(f'{network.name}={way.name}')}",
     )
 
 

@@ -99,7 +99,11 @@ def _inputs(work: WorkList, after: Audited) -> list[InputFile]:
     """Return the files of the list, followed by those that were read after the work."""
     known = {file.file for file in work.inputs}
     more = [file for file in after.inputs.files.values() if file.file not in known]
-    return [*work.inputs, *(file.model_copy(update={"kind": "readback after the work"}) for file in more)]
+    left = {"readback": "readback after the work"}
+    return [
+        *work.inputs,
+        *(file.model_copy(update={"kind": left.get(file.kind, file.kind)}) for file in more),
+    ]
 
 
 def _state(
