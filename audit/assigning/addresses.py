@@ -14,7 +14,7 @@ from math import inf
 
 import networkx
 
-from audit.assigning.channels import Assigned
+from audit.assigning.channels import NO_CONFLICT, Assigned
 from audit.assigning.places import change_of
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.plan import Addresses
@@ -52,7 +52,7 @@ def addresses(site: Site) -> Assigned:
             change_of(node, node.block.type.first_by_role["address"], str(given[n]), why)
             for n, (node, why) in enumerate(move)
         ]
-    proven = "No assignment without conflicts changes fewer nodes"
+    proven = "No assignment without conflicts changes fewer nodes" if changes else NO_CONFLICT
     quality = "Nothing is proposed for these networks" if impossible else proven
     return Assigned(changes, impossible, kept, quality, blind)
 

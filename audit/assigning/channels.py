@@ -12,6 +12,10 @@ from audit.figures.surroundings import Device, Surroundings
 from audit.model.device import Setting
 from audit.model.site import Site
 from audit.model.suggestion import PlanChange
+from audit.phrases import counted
+
+NO_CONFLICT = "No conflict was found"
+"""How good a plan is in which nothing has to change."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +61,10 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
     changes: list[PlanChange] = []
     for name in moved:
         changes += _changes(around, gateways[name], result.colours[name], _why(name, current, found))
-    quality = "No assignment without conflicts changes fewer networks"
+    quality = "No assignment without conflicts changes fewer networks" if changes else NO_CONFLICT
     if result.changed != result.fewest:
-        quality = (
-            f"The search was stopped: {result.changed} networks change, and at least {result.fewest} have to"
-        )
+        moving = counted(result.changed, "network")
+        quality = f"The search was stopped with {moving} to change; at least {result.fewest} have to"
     return Assigned(changes, [], len(known) - len(moved), quality, blind)
 
 

@@ -39,6 +39,15 @@ def test_a_plan_without_conflicts_stays(tmp_path: Path) -> None:
 
     assert outcome.code == 0
     assert outcome.stdout.startswith("Nothing to change: 4 networks")
+    assert "No conflict was found. The plan's files were not changed." in outcome.stdout
+
+
+def test_addresses_without_conflicts_stay() -> None:
+    """It is not said that no other assignment changes fewer than none."""
+    said = run("plan", EXAMPLES / "ostervik/plan.yaml", "--suggest", "addresses").stdout
+
+    assert said.startswith("Nothing to change: 90 nodes")
+    assert "No conflict was found." in said
 
 
 def test_networks_on_one_channel_are_told_apart(crowded: Path, tmp_path: Path) -> None:
