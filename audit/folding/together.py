@@ -34,7 +34,8 @@ def silent_together(findings: Findings, at_least: int) -> Iterator[Cause]:
     for (network, sign), group in groups.items():
         others = explained[network, sign]
         if len(group) >= max(at_least, SHARE * (read[network] - others)):
-            more = f", and {others} more with causes of their own" if others else ""
+            own = "a cause of its own" if others == 1 else "causes of their own"
+            more = f", and {others} more with {own}" if others else ""
             message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}{more}"
             yield _at_gateway(findings, network, message, group)
 

@@ -53,6 +53,19 @@ def test_a_node_silent_for_its_own_reason_says_nothing_of_the_others(tmp_path: P
     assert silent_ones.message.endswith("and 3 more with causes of their own")
 
 
+def test_a_single_node_with_a_reason_of_its_own_is_worded_as_one(tmp_path: Path) -> None:
+    """It has a cause, not causes."""
+    planned = nodes(5, channel=7, report_interval=60)
+    found = nodes(5, channel=[8, 7, 7, 7, 7], report_interval=60, last_heard=9999)
+
+    (silent,) = (
+        cause
+        for cause in causes(tmp_path, gateway={"channel": 7}, planned=planned, found=found)
+        if cause.rule == "network-silent"
+    )
+    assert silent.message.endswith("and 1 more with a cause of its own")
+
+
 def test_a_gateway_with_another_name_in_its_list_need_not_be_looked_at(tmp_path: Path) -> None:
     """All nodes are in one list, with a name that the plan does not know: first ask whose list it is."""
     (cause,) = causes(tmp_path, planned=nodes(4), found=nodes(4, joined_gateway="Mast 1"))

@@ -27,8 +27,9 @@ def alike(visits: Sequence[Visit], fewest: int) -> Sign | None:
     same = [(name, those) for name, those in one_text if _says_something(those[0][0])]
     if not same:
         return None
-    said = " and ".join(f"{name} is {those[0][0]}" for name, those in same)
-    words = f"{said} on all {len(same[0][1])} nodes, though it varies from node to node"
+    said = " and ".join(f"{name} is {those[0][0]} on all {len(those)} nodes" for name, those in same)
+    vary = "they vary" if len(same) > 1 else "it varies"
+    words = f"{said}, though {vary} from node to node"
     return Sign(False, words, tuple(those[0][1] for _, those in same))
 
 

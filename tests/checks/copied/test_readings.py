@@ -20,6 +20,15 @@ def test_one_reading_on_all_nodes_is_a_weak_sign(tmp_path: Path) -> None:
     assert "on all 5 nodes, though it varies from node to node" in signs(tmp_path / "two", same, INSTALLED)
 
 
+def test_two_readings_on_different_numbers_of_nodes(tmp_path: Path) -> None:
+    """Each is told with the nodes on which it was read."""
+    same = by(READER, [0, 9, 17, 28, 34, 40], reading=[*["4.7"] * 5, ""], check_reading="4.6")
+    told = signs(tmp_path, same, nodes(6, channel=7, installed_on="2026-04-02"))
+
+    assert "reading is 4.7 on all 5 nodes and check_reading is 4.6 on all 6 nodes" in told
+    assert "though they vary from node to node" in told
+
+
 @pytest.mark.parametrize(
     "readings", ["0.0", ["4.7", "4.7", "4.7", "4.7", "4.8"], ["4.7"] * 4 + [""]], ids=str
 )
