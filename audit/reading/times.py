@@ -126,7 +126,8 @@ def _mend(texts: list[str], iso: str) -> str:
              and all(_is_time(as_iso(text, form)) for text in with_colon)]  # fmt: skip
     if all(re.fullmatch(_DAY_NUMBER, text) for text in texts):
         return f"format the cells as dates, if these are a spreadsheet's numbers of days; or write {iso}"
-    declare = f", or state `dates: {' or '.join(forms)}` in a mapping" if forms else ""
+    stated = " or ".join(f"`dates: {form}`" for form in forms)
+    declare = f", or state {stated} in a mapping" if forms else ""
     return f"write it as {iso}{declare}"
 
 

@@ -169,7 +169,8 @@ def test_every_time_that_cannot_be_read_is_reported_with_its_place(tmp_path: Pat
 
     assert [(p.line, p.column) for p in error.value.problems] == [(2, "B"), (4, "B")]
     assert [p.mend for p in error.value.problems] == [
-        "write it as 2026-03-31 or 2026-03-31T09:15, or state `dates: DD/MM/YYYY or MM/DD/YYYY` in a mapping",
+        "write it as 2026-03-31 or 2026-03-31T09:15, or state `dates: DD/MM/YYYY` or `dates: MM/DD/YYYY` "
+        "in a mapping",
         "write it as 2026-03-31 or 2026-03-31T09:15",
     ]
 
