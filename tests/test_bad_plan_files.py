@@ -67,6 +67,8 @@ TABLE_SLIPS = [
     pytest.param(ROWS + "N-2,press.,100002,12\nN-3,press.,100003,13\nN-4,press.,100004,14\n", "3:B",
                  "unknown device type 'press.'; 2 more rows like it", "`values: {type: {press.: …}}`",
                  id="a word for a device type in many rows"),
+    pytest.param(ROWS + '"N-2","pump: old, small",100002,12\n', "3:B", "type 'pump: old, small'",
+                 '`values: {type: {"pump: old, small": …}}`', id="a word with marks of YAML"),
     pytest.param(ROWS + "N-2,do.,100002,12\nN-3,do.,100003,13\n", "3:B",
                  "do. is a ditto mark, not a device type; 1 more row like it", "in every row", id="ditto"),
     pytest.param(ROWS + "GW-1,gateway,900001,\n", "3:B", "device type 'gateway' is that of a gateway",

@@ -6,6 +6,7 @@ is therefore searched for words that mean a code; if there is more beside them, 
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -58,6 +59,15 @@ def quoted_id(text: str, known: Sequence[str]) -> str:
 
     slip = text.replace("-", "").isalpha() and difflib.get_close_matches(cut(text), known, 1, ALMOST)
     return repr(cut(text)) if slip else quoted(text)
+
+
+def as_key(text: str) -> str:
+    """Return a text as a key of YAML, in quotation marks where it would be read otherwise."""
+    plain = _PLAIN_KEY.fullmatch(text) and text.casefold() not in ("true", "false", "null")
+    return text if plain else json.dumps(text, ensure_ascii=False)
+
+
+_PLAIN_KEY = re.compile(r"[^\W\d]([\w .%/()°-]*[\w.%)°])?")
 
 
 def cut(text: str) -> str:
