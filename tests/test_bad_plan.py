@@ -85,6 +85,34 @@ def test_a_node_is_no_gateway(tmp_path: Path, old: str, new: str, at: str) -> No
 @pytest.mark.parametrize(
     ("old", "new", "mend"),
     [
+        (
+            "  node_type: node\n",
+            "  node_type: node\n  node_tables: n.csv\n",
+            "node_tables: [{...}], a list of mappings",
+        ),
+        ("{name: Little Site, revision: A}", "Little Site", "write site: {name: Little Site}, a mapping"),
+        ("  nodes:\n", "  nodes:\n  - N-9\n", "write {tag: N-9}, a mapping of keys"),
+        (
+            "  node_type: node\n",
+            "  node_type: node\n  addresses: 1-9\n",
+            "{first: ..., last: ...}, a mapping",
+        ),
+        ("networks:\n- name", "networks:\n  name", "put a dash before its first key"),
+    ],
+    ids=["list of files", "name alone", "tag alone", "span", "no dash"],
+)
+def test_a_value_of_another_form_is_told_in_the_form_it_needs(
+    tmp_path: Path, old: str, new: str, mend: str
+) -> None:
+    """What is advised is not refused in its turn."""
+    problems = refusal(small_site(tmp_path).replace(old, new)).problems
+
+    assert any(mend in problem.partition("fix: ")[2] for problem in problems)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "mend"),
+    [
         ("node_type: node", "node_type: gatewy", "known: node"),
         ("type: gateway", "type: nod", "known: gateway"),
     ],

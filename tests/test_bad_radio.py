@@ -23,6 +23,8 @@ SITE = [
     pytest.param("radio: {availability_percent: 100}", "100}", "100", "below 100", id="availability"),
     pytest.param("radio: {access: {how: polled, poll_s: 0.5}}", "how: polled", "needs round_s", "in seconds",
                  id="polled without a round"),
+    pytest.param("radio: {access: {how: polled}}", "how: polled", "needs poll_s and round_s", "give them",
+                 id="polled without its times"),
     pytest.param("radio: {access: {how: aloha}}", "aloha", "aloha", "at random", id="unknown access"),
     pytest.param("radio: {licence: {duty_percent: 150}}", "150", "150", "at most 100", id="duty"),
     pytest.param("service_interval_years: -3", "-3", "-3", "above 0", id="years"),

@@ -87,7 +87,8 @@ class Access(Written):
         needs = {"polled": ("poll_s", "round_s"), "own slots": ("slot_s", "round_s")}.get(self.how, ())
         missing = [name for name in needs if getattr(self, name) is None]
         if missing:
-            raise ValueError(f"access {self.how!r} needs {' and '.join(missing)} -- give it, in seconds")
+            them = "them" if missing[1:] else "it"
+            raise ValueError(f"access {self.how!r} needs {' and '.join(missing)} -- give {them}, in seconds")
         return self
 
 

@@ -162,7 +162,7 @@ def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str
         expected = "a single value" if words == SCALARS else " or ".join(TYPE_WORDS[word] for word in words)
         number = isinstance(found, (int, float)) and shown(found, path) == repr(found)
         told = document.written(path, found) if number else shown(found, path)  # 0050 is not 50
-        return f"found {told}{at}, but {expected} was expected", _type_mend(found, words, path)
+        return f"found {told}{at}, but {expected} was expected", _type_mend(error, words, path)
     if keyword in ("enum", "const"):
         words = wants if keyword == "enum" else [wants]
         return f"{shown(found, path)} is not allowed{at}", nearest(str(found), map(str, words))
@@ -193,18 +193,25 @@ def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str
     return f"{shown(found, path)} does not fit{at}", SEE_SCHEMA
 
 
-def _type_mend(found: Any, words: list[str], path: tuple[Any, ...]) -> str:
-    name = str(path[-1]) if path else ""
+def _type_mend(error: Any, words: list[str], path: tuple[Any, ...]) -> str:
+    """Return how to write a value of another type; an entry of a list has no key to write before it."""
+    found = error.instance
+    key = f"{path[-1]}: " if path and isinstance(path[-1], str) else ""
+    item = found if shown(found, path) == repr(found) else "..."  # not a long text, nor a code
     if isinstance(found, (dict, list)) and "object" not in words and "array" not in words:
         return "write a single value"
     if "string" in words and isinstance(found, (int, float)):
         return "put it in quotes"
+    if "array" in words and "$ref" in error.schema.get("items", {}):  # whose entries are mappings
+        if isinstance(found, dict):
+            return f"put a dash before its first key, or brackets round it: {key}[...]"
+        return f"write {key}[{{...}}], a list of mappings of keys to values"
     if "array" in words:
-        item = found if shown(found, path) == repr(found) else "..."  # not a long text, nor a code
-        key = f"{name}: " if path and isinstance(path[-1], str) else ""
         return f"put it in brackets: {key}[{item}]"
     if "object" in words:
-        return f"write {name}: {{...}}, a mapping of keys to values"
+        needed = error.schema.get("required", [])
+        whole = ", ".join(f"{one}: {item if needed[1:] == [] else '...'}" for one in needed) or "..."
+        return f"write {key}{{{whole}}}, a mapping of keys to values"
     if isinstance(found, str) and ("number" in words or "integer" in words):
         return "write a number without quotes or unit, with a point as decimal mark"
     return "write true or false" if "boolean" in words else SEE_SCHEMA
