@@ -11,8 +11,10 @@ from audit.diagnosis.at_once import ONE_ROUND, listed_at_once, time
 from audit.diagnosis.exchanges import Exchanges
 from audit.diagnosis.lists import Sighting, names_of
 from audit.diagnosis.other_serials import is_still_on, old_unit_words, with_owners
+from audit.diagnosis.read_at_nodes import list_added_to, lists_and_readings
 from audit.diagnosis.reading_lists import read_lists
 from audit.diagnosis.snapshot import Lists, Snapshot
+from audit.grouping import grouped
 from audit.model.site import Site
 from audit.model.table import Table
 
@@ -35,13 +37,15 @@ def lists_of(site: Site, given: Sequence[Table], exchanges: Exchanges, on: str) 
     ids = {id(table) for table in given}
     found, assumed, doubts = read_lists(site, ids)
     found = with_owners(site, found, exchanges)
-    turns = listed_at_once(found, ids | {id(one.table) for one in found if one.heard})
+    listed, read = lists_and_readings(site, found, ids)
+    turns = listed_at_once(listed, ids | {id(one.table) for one in listed if one.heard})
     exports = _exports(site, turns, ids)
     shared = _shared(exports)
     turns_of = _by_network(turns)
     for network, empty in _empty(site, turns, turns_of, shared):
         turns_of[network].append(empty)
     overtaken = dict(_overtaken(site, exports, turns_of, shared))
+    _add_readings(turns_of, read)
     days = Counter(rows[0].day for rows in turns)
     by_network = {network: _snapshots(network, turns_of[network], days) for network in sorted(turns_of)}
     empty_files = [table.file for table in given if not table.rows]
@@ -76,6 +80,19 @@ def _by_network(turns: Sequence[Sequence[Sighting]]) -> dict[str, list[_Listed]]
             own = [one for one in rows if one.network == network]
             turns_of[network].append(_Listed(turn, own, own))
     return turns_of
+
+
+def _add_readings(turns_of: dict[str, list[_Listed]], read: Sequence[Sighting]) -> None:
+    """Add what was read at the nodes to the lists of their gateways, or before these as a list of its own."""
+    for network, of_network in grouped((one.network, one) for one in read).items():
+        lists = turns_of[network]
+        added = grouped((list_added_to([one.by for one in lists], row), row) for row in of_network)
+        before = added.pop(None, [])
+        for n, rows in added.items():
+            if n is not None:
+                lists[n] = lists[n]._replace(rows=[*lists[n].rows, *rows])
+        if before:
+            lists.insert(0, _Listed(-1, before, before))
 
 
 def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]) -> list[Snapshot]:
