@@ -27,8 +27,9 @@ def pending(sides: Sides) -> Iterator[DeviceDrift]:
                 message = "it is no longer in the plan, but still there"
                 yield _pending(sides, "gone", (b, i), message, "tag", block.tags[i])
             elif rows and (b, i) not in done:
-                other = places.get(aligned.name("serials", b, i), (b, i))
-                to_swap = other != (b, i) and aligned.name("serials", *other) == block.serials[i]
+                its, planned = block.serials[i], aligned.name("serials", b, i)
+                other = places.get(planned, (b, i)) if planned != its else (b, i)
+                to_swap = other != (b, i) and aligned.name("serials", *other) == its
                 if to_swap and _in_old_places(sides, (b, i), other):
                     done.add(other)
                     yield _to_change_places(sides, (b, i), other)

@@ -302,6 +302,8 @@ SILENT: list[Silent] = [
     silent("device-change-without-record", "the plan says nothing of it", plan={}, **SPARE),
     silent("device-change-without-record", "no plan", idle=True, **SPARE),
     silent("device-change-pending", "the plan is as the baseline", plan={}),
+    silent("device-change-pending", "one serial number planned twice, then and now", plan={},
+           nodes=[node(1), {**node(2), "serial": "100001"}, node(3)]),
     silent("device-change-pending", "another unit in the plan, and nobody read which there is",
            plan={"N-2": {"serial": "555001"}}, now={"N-2": {"serial": ""}}),
     silent("device-change-pending", "another unit in the plan, and a third there",
