@@ -111,7 +111,7 @@ def within(draft: Draft) -> tuple[object, ...]:
     last = draft.at == "closing" and draft.phase == "lock"
     who = () if draft.at == "device" else (natural(draft.network), natural(draft.tag))
     locks = lock_after(draft) is True
-    return (last, who, PHASES.index(draft.phase), locks, shown, draft.do, draft.findings)
+    return (last, who, PHASES.index(draft.phase), locks, shown, not draft.unlocks, draft.do, draft.findings)
 
 
 def drafted(manner: Manner, device: Device, do: str, phase: Phase | None = None) -> Draft:

@@ -330,6 +330,23 @@ def test_the_menu_is_unlocked_before_work_that_is_no_plain_setting(tmp_path: Pat
     ]
 
 
+def test_the_menu_is_unlocked_before_the_first_of_two_like_steps(tmp_path: Path) -> None:
+    """A has the code of B and the reference of C, and both steps at A begin with the same words."""
+    codes = [("5138", "v1"), ("5138", "v2"), ("5179", "v1")]
+    planned = [node(11 + n, local_lock=True) for n in range(3)]
+    found = [
+        row | {"access_code": code, "code_reference": reference}
+        for row, (code, reference) in zip(planned, codes, strict=True)
+    ]
+    of_a = [step.do for step in work_of(tmp_path, **site(planned, found)).steps if step.tag == "A"]
+
+    assert [do.partition(".")[0] for do in of_a] == [
+        "Unlock the menu (local_lock); 2 devices have the same access code",
+        "2 devices have the same access code",
+        "Lock the menu again",
+    ]
+
+
 def test_no_menu_is_unlocked_where_nothing_is_keyed_in(tmp_path: Path) -> None:
     """A battery is replaced at the device, and a signal is read in the gateway's list."""
     row = node(11, local_lock=True, report_interval=60)
