@@ -90,6 +90,8 @@ class Sighting(NamedTuple):
     place: Place
     heard_place: Place | None = None
     """Where it is written how long ago it was heard."""
+    at_node: bool = False
+    """Whether a person read this at the node, so that it is no row of a list that the gateway made."""
     under: str = ""
     """The serial number in its row, if that is not the planned one."""
     change: str = ""

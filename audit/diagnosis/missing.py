@@ -39,7 +39,7 @@ def state_of(examined: Examined, target: Target) -> tuple[State, Sighting | None
         return "not known", None
     seen = newest.sightings.get(target)
     if seen is None:
-        return "not listed", None
+        return "not known" if newest.at_nodes else "not listed", None
     if seen.heard_s is not None and seen.heard_s > silent_after_s(examined, target):
         return "silent", seen
     return "heard", seen
@@ -106,7 +106,10 @@ def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
         if nodes and all(state == "not known" for _, state in nodes):
             unknown.append(f"{tag} ({network}): {_no_list(examined, network, tag)}")
             continue
-        lost = [(t, state) for t, state in nodes if state != "heard"]
+        not_read = [examined.site.blocks[t[0]].tags[t[1]] for t, state in nodes if state == "not known"]
+        if not_read:
+            unknown.append(f"{tag} ({network}): {_not_read(not_read)}")
+        lost = [(t, state) for t, state in nodes if state in ("silent", "not listed")]
         if lost:
             silent = len(lost) == len(nodes) and len(nodes) > 1
             found.append(MissingAt(network, tag, len(nodes), silent, _why(examined, network), lost))
@@ -121,6 +124,11 @@ def _no_list(examined: Examined, network: str, tag: str) -> str:
     hears = f"; if {listed(list(several), 3)} covers all gateways, it hears no nodes" if several else ""
     words = f"no list of it was given, so it is not known which nodes are missing{hears}"
     return "; ".join([words, *(hit.message for hit in off_plan_hits(examined, network, tag))])
+
+
+def _not_read(tags: Sequence[str]) -> str:
+    """Return that nodes of a gateway without a list are not known to be missing, since nobody read them."""
+    return f"no list of it was given, and nobody has read whether {listed(tags, 5)} had joined"
 
 
 def last_heard(examined: Examined, there: MissingAt) -> str:

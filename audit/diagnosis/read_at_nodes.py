@@ -10,23 +10,14 @@ from audit.model.site import Site
 from audit.reading.gateway_lists import is_list
 
 
-def lists_and_readings(
-    site: Site, found: Sequence[Sighting], given: Set[int]
-) -> tuple[list[Sighting], list[Sighting]]:
-    """Return the rows of gateways' lists, and those of sheets that people filled in at the nodes.
+def sheets_of(site: Site, given: Set[int]) -> set[int]:
+    """Return the ids of the tables that have settings which no gateway knows of its nodes.
 
-    Such a sheet has settings that no gateway knows of its nodes, and names who read them. `given` has the ids
-    of the tables that were given as lists.
+    A row in which such a table names a person was read at the node. `given` has the ids of the tables that
+    were given as lists.
     """
     settings = [setting for block in site.blocks for setting in block.type.settings]
-    tables = {id(one.table): one.table for one in found}
-    lists = {key for key, table in tables.items() if key in given or is_list(table, settings)}
-    listed: list[Sighting] = []
-    read: list[Sighting] = []
-    for one in found:
-        by_a_person = id(one.table) not in lists and one.table.texts("read_by")[one.entry].strip()
-        (read if by_a_person else listed).append(one)
-    return listed, read
+    return {id(table) for table in site.tables() if not is_list(table, settings)} - given
 
 
 def list_added_to(lists: Sequence[Sequence[Sighting]], reading: Sighting) -> int | None:

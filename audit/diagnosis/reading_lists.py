@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
 from audit.diagnosis.lists import Cell, Sighting, cell, names_of, time_of
+from audit.diagnosis.read_at_nodes import sheets_of
 from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.site import Site, Target
@@ -42,6 +43,8 @@ class _Row(NamedTuple):
     """At which gateway the node is; None if the row names none."""
     heard: Cell | None
     """When the node was heard."""
+    at_node: bool
+    """Whether a person read it at the node: then a blank means not read, and not that it is not heard."""
 
 
 class Read(NamedTuple):
@@ -59,19 +62,26 @@ def read_lists(site: Site, given: Set[int]) -> Read:
     joined, heard = names_of(site, "joined_gateway"), names_of(site, "last_heard")
     gateways = gateway_names(site.plan.networks)
     owners, assumed = _owners(site, given)
+    sheets = sheets_of(site, given)
     rows = [
-        _Row(table, entry, target, _gateway(table, entry, joined), cell(table, entry, heard))
+        _Row(table, entry, target, _gateway(table, entry, joined), cell(table, entry, heard),
+             id(table) in sheets and bool(table.texts("read_by")[entry].strip()))
         for table, entry, target in _rows(site)
-    ]
+    ]  # fmt: skip
     naming_gateways = {id(row.table) for row in rows if row.gateway}
     with_times = {id(row.table) for row in rows if row.heard}
     listing = [row for row in rows if row.gateway or row.heard or id(row.table) in given]
-    not_joined = [row for row in listing if not row.gateway and id(row.table) in naming_gateways]
-    counted_in = [row for row in listing if row.gateway or id(row.table) not in naming_gateways]
+
+    def names_none(row: _Row) -> bool:
+        not_read = row.at_node and cell(row.table, row.entry, joined) is None
+        return not row.gateway and id(row.table) in naming_gateways and not not_read
+
+    not_joined = [row for row in listing if names_none(row)]
+    counted_in = [row for row in listing if not names_none(row)]
     found = []
     for row in counted_in:
         key = id(row.table)
-        mark = _mark(row, heard) if key in with_times else ""
+        mark = _mark(row, heard) if key in with_times and not row.at_node else ""
         found.append(_sighting(row, _network(site, row, gateways, owners.get(key, "")), mark))
     unheard = _hearing_none(site, not_joined, joined)
     told = {(id(one.table), one.entry) for one in unheard}
@@ -113,11 +123,12 @@ def _network(site: Site, row: _Row, gateways: Mapping[str, str], owner: str) -> 
 
 def _sighting(row: _Row, network: str, mark: str) -> Sighting:
     """Return a row as one of a gateway's list; `mark` is what it has instead of a time."""
-    table, entry, target, gateway, heard = row
+    table, entry, target, gateway, heard, at_node = row
     place = gateway.place if gateway else table.place(entry, _naming(table, entry))
     words = heard.place.raw.strip() if heard else mark
     seconds, where = (heard.number("s"), heard.place) if heard else (None, None)
-    return Sighting(table, entry, network, time_of(table, entry), target, words, seconds, place, where)
+    at = time_of(table, entry)
+    return Sighting(table, entry, network, at, target, words, seconds, place, where, at_node)
 
 
 def _gateway(table: Table, entry: int, names: Mapping[str, Setting]) -> Cell | None:
@@ -138,6 +149,7 @@ def _never_heard(found: Sequence[Sighting]) -> list[Sighting]:
     return [
         one._replace(heard_s=NEVER)
         if one.heard_place is None
+        and not one.at_node
         and ((id(one.table), one.network) in with_times or (one.heard and id(one.table) in tables))
         else one
         for one in found

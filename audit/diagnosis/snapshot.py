@@ -30,6 +30,8 @@ class Snapshot:
     files: Sequence[str]
     read_at: str = ""
     """That time as written; empty if it is not."""
+    at_nodes: bool = False
+    """Whether people read all of it at the nodes, so that a node that is not in it was not read."""
 
     @property
     def size(self) -> int:

@@ -11,7 +11,7 @@ from audit.diagnosis.at_once import ONE_ROUND, listed_at_once, time
 from audit.diagnosis.exchanges import Exchanges
 from audit.diagnosis.lists import Sighting, names_of
 from audit.diagnosis.other_serials import is_still_on, old_unit_words, with_owners
-from audit.diagnosis.read_at_nodes import list_added_to, lists_and_readings
+from audit.diagnosis.read_at_nodes import list_added_to
 from audit.diagnosis.reading_lists import read_lists
 from audit.diagnosis.snapshot import Lists, Snapshot
 from audit.grouping import grouped
@@ -37,7 +37,7 @@ def lists_of(site: Site, given: Sequence[Table], exchanges: Exchanges, on: str) 
     ids = {id(table) for table in given}
     found, assumed, doubts = read_lists(site, ids)
     found = with_owners(site, found, exchanges)
-    listed, read = lists_and_readings(site, found, ids)
+    listed = [one for one in found if not one.at_node]
     turns = listed_at_once(listed, ids | {id(one.table) for one in listed if one.heard})
     exports = _exports(site, turns, ids)
     shared = _shared(exports)
@@ -45,7 +45,7 @@ def lists_of(site: Site, given: Sequence[Table], exchanges: Exchanges, on: str) 
     for network, empty in _empty(site, turns, turns_of, shared):
         turns_of[network].append(empty)
     overtaken = dict(_overtaken(site, exports, turns_of, shared))
-    _add_readings(turns_of, read)
+    _add_readings(turns_of, [one for one in found if one.at_node])
     days = Counter(rows[0].day for rows in turns)
     by_network = {network: _snapshots(network, turns_of[network], days) for network in sorted(turns_of)}
     empty_files = [table.file for table in given if not table.rows]
@@ -105,7 +105,7 @@ def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]
             row for row in rows if not row.target or (row.under and seen[row.target].serial != row.serial)
         ]
         found.append(Snapshot(network, when, newest.at, newest.timed, seen, strangers, _files(one.by),
-                              newest.read_at))  # fmt: skip
+                              newest.read_at, newest.at_node))  # fmt: skip
     return found
 
 

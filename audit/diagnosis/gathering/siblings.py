@@ -20,18 +20,21 @@ def siblings(case: Case) -> Answered | NotKnown:
     if not others:
         return NotKnown("whether other nodes are heard: it is its gateway's only node")
     newest = case.examined.lists.newest(case.network)
-    if newest is None:
-        return NotKnown(f"whether other nodes are heard: no list of {case.gateway_tag} was given")
     states = [(target, *state_of(case.examined, target)) for target in others]
+    states = [one for one in states if one[1] != "not known"]
+    if newest is None or not states:
+        return NotKnown(f"whether other nodes are heard: no list of {case.gateway_tag} was given")
     silent = [target for target, state, _ in states if state != "heard"]
     tags = [case.site.blocks[b].tags[i] for b, i in silent]
+    others = [target for target, _, _ in states]
     heard = len(others) - len(silent)
     where = f"in the list of {case.gateway_tag}{newest.of_day()}"
+    one, more = ("other node", "other nodes")
+    if newest.at_nodes:
+        one, more = ("other node that was read", "other nodes that were read")
     names = f": {', '.join(tags[:5])}{' …' if len(tags) > 5 else ''}" if tags else ""
     if not heard:
-        none = (
-            f"none of the {len(others)} other nodes is" if len(others) > 1 else "the only other node is not"
-        )
+        none = f"none of the {len(others)} {more} is" if len(others) > 1 else f"the only {one} is not"
         words = f"{none} heard {where}"
         return Answered("siblings-silent", words, tuple(map(in_file, newest.files)))
     few = len(silent) < SEVERAL or len(silent) * SEVERAL_OF < len(others)
@@ -39,9 +42,9 @@ def siblings(case: Case) -> Answered | NotKnown:
         return NotKnown(f"whether other nodes are still heard: {still_has(case, newest)}")
     places = [s.place for _, state, s in states if s and (state == "heard") == few]
     be = "is" if heard == 1 else "are"
-    words = f"{heard} of the {len(others)} other nodes {be} heard {where}, and {len(silent)} not{names}"
+    words = f"{heard} of the {len(others)} {more} {be} heard {where}, and {len(silent)} not{names}"
     if not silent:
-        all_of_them = f"all {heard} other nodes are" if heard > 1 else "the only other node is"
+        all_of_them = f"all {heard} {more} are" if heard > 1 else f"the only {one} is"
         words = f"{all_of_them} heard {where}"
     answer = "siblings-heard" if few else "siblings-some-silent"
     return Answered(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
@@ -58,7 +61,9 @@ def room(case: Case) -> Answered | NotKnown | None:
     network = next(n for n in case.site.plan.networks if n.name == case.network)
     most = network.capacity.nodes if network.capacity else None
     newest = case.examined.lists.newest(case.network)
-    if most is None or newest is None or not newest.size or case.target in newest.sightings:
+    if most is None or newest is None or newest.at_nodes or not newest.size:
+        return None
+    if case.target in newest.sightings:
         return None
     answer = "gateway-full" if newest.size >= most else "gateway-has-room"
     be = "is" if newest.size == 1 else "are"

@@ -61,7 +61,8 @@ def past(case: Case) -> Past:
     if signals:
         words = f"its signal was read on {signals[-1].at.date().isoformat()}"
         return Past("was", False, words, (signals[-1].place,))
-    lists = [one for one in case.examined.lists.by_network.get(case.network, ()) if one.size]
+    lists = case.examined.lists.by_network.get(case.network, ())
+    lists = [one for one in lists if one.size and not one.at_nodes]
     lists = [one for one in lists if one.day >= since]
     files = tuple(map(in_file, dict.fromkeys(file for one in lists for file in one.files)))
     if exchange and lists:
