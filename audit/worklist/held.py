@@ -116,7 +116,8 @@ def _why_and_mend(
     why = _why(stuck, by_key, state)
     if not stuck.lacks_spare:
         where = "" if _has_gateway(stuck, state) else f"free address {_wanted(stuck, state)}: "
-        return why, f"{where}{_freed(stuck.held_by[0], by_key)}; read again and make a new list"
+        freed = list(dict.fromkeys(_freed(key, by_key) for key in stuck.held_by))
+        return why, f"{where}{'; '.join(freed[:MOST_TAGS])}; read again and make a new list"
     network = networks[stuck.devices[0][0]]
     nodes = [device for device in by_key.values() if device.network == network.name]
     others = [one.addresses for one in networks.values() if one is not network and one.addresses]
@@ -132,15 +133,17 @@ def _why_and_mend(
 
 def _why(stuck: Stuck, by_key: Mapping[Key, Device], state: State) -> str:
     who = listed([_who(key, by_key) for key in stuck.held_by], MOST_TAGS)
+    one = len(stuck.held_by) == 1
     if _has_gateway(stuck, state):
+        be = "is" if one else "are"
         alone = "moving the gateway alone would strand the others"
-        return f"not all nodes can move with the gateway, since {who} is in the way, and {alone}"
+        return f"not all nodes can move with the gateway, since {who} {be} in the way, and {alone}"
     if not who:
         return "each waits for another's address, so one of them would first have to move to a spare address"
     if stuck.lacks_spare:
         detour = "so it would first have to move to a spare address"
         return f"whichever setting is keyed in first, it collides with {who}, {detour}"
-    return f"address {_wanted(stuck, state)} is held by {who}, which does not move"
+    return f"address {_wanted(stuck, state)} is held by {who}, which {'does' if one else 'do'} not move"
 
 
 def _has_gateway(stuck: Stuck, state: State) -> bool:

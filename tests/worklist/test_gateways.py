@@ -163,6 +163,22 @@ def test_a_channel_that_two_networks_share_by_plan_speaks_against_nothing(tmp_pa
     assert work.alternatives[0].amends_plan
 
 
+def test_all_that_keep_a_gateway_from_moving_are_to_be_settled(tmp_path: Path) -> None:
+    """Whoever found only one of the strangers at A's address would be stopped by the other again."""
+    rows = [node(11 + n, tag=tag) for n, tag in enumerate("ABC")]
+    strangers = [node(11, tag=tag, network="North", serial=f"99{n}") for n, tag in enumerate("XY")]
+    followed = [*(row | {"channel": 14} for row in rows), *strangers]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, Choices(radio={"North": "plan"}), **site(rows, followed, gateway_found=gateway))
+
+    (held,) = work.held_back
+    assert "X (not in the plan), Y (not in the plan) are in the way" in held.why
+    assert held.mend == (
+        "find X, and plan it or take it out; find Y, and plan it or take it out; "
+        "read again and make a new list"
+    )
+
+
 def test_a_gateway_stays_where_not_all_of_its_nodes_can_go_along(tmp_path: Path) -> None:
     """On channel 13 an unplanned device has A's address: no node of North moves until it is found."""
     rows = [node(11 + n, tag=tag) for n, tag in enumerate("ABC")]
