@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from audit.audited import Audited
 from audit.checking import Found
@@ -29,6 +29,7 @@ def to_findings(audited: Audited, named: Mapping[int, Naming]) -> list[Finding]:
     order = in_order(site, waiving, causes, levels, book)
     ids = ids_of(found, order)
     dependents = grouped((causes[i], ids[i]) for i in order if i in causes)
+    read = {name for name, file in audited.inputs.files.items() if file.kind == "readback"}
     return [
         _finding(
             site,
@@ -40,6 +41,7 @@ def to_findings(audited: Audited, named: Mapping[int, Naming]) -> list[Finding]:
             waived.get(i),
             named.get(i, UNNAMED),
             _requirements(found[i].rule) if gate.evidence else [],
+            read,
         )
         for i in order
     ]
@@ -85,12 +87,14 @@ def _finding(
     waiver: ReadWaiver | None,
     naming: Naming,
     requirements: list[str],
+    read: Collection[str],
 ) -> Finding:
+    """Return a finding in the form of the result; `read` has the names of the files that were read back."""
     hit, rule = item.hit, item.rule
     of_waiver = rule.check.kind == "waiver"  # its first place is in the waiver file, the reading comes next
     block, i = _device(site, hit) if of_waiver else _at(site, hit)
     shown = hit.places[1:] if of_waiver else hit.places
-    raw = shown[0].raw if shown and hit.side == "found" else ""
+    raw = shown[0].raw if shown and hit.side == "found" and shown[0].file in read else ""
     return Finding(
         id=name,
         rule=rule.id,

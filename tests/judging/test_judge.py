@@ -158,6 +158,14 @@ def test_a_finding_says_who_and_where(tmp_path: Path) -> None:
     ]
 
 
+def test_what_was_not_read_has_no_text_as_found(tmp_path: Path) -> None:
+    """Its evidence is in the plan, whose text is not what was found."""
+    found = result_of(tmp_path, planned=[{"channel": 7, "local_lock": "on"}, {}], found={"channel": 7})
+
+    unread = [f for f in found.findings if f.rule in ("setting-not-read", "node-not-read")]
+    assert [(f.node, f.evidence[0].raw, f.raw) for f in unread] == [("A", "on", None), ("B", "B", None)]
+
+
 def test_where_the_plan_is_wrong_it_is_mended_first(tmp_path: Path) -> None:
     """Nobody is sent out to set what is wrongly planned."""
     site: dict[str, Any] = {
