@@ -43,8 +43,9 @@ change them.
 
 A gateway list has columns such as serial, tag, gateway, last_heard, rssi, battery_volts, read_at; a mapping
 names any others. Older lists show which nodes had joined before; of two lists of one day, read_at says which
-is newer. A list without rows means that the site's only gateway hears no node. `check` takes a list as a
-readback if a device type has a setting with the role joined_gateway.
+is newer. A sheet that people filled in at the nodes shows, beside the lists, only the nodes that were read. A
+list without rows means that the site's only gateway hears no node. `check` takes a list as a readback if a
+device type has a setting with the role joined_gateway.
 
 exit codes:
   0  answered; with --all: no node is missing
