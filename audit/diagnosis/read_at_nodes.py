@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence, Set
 
 from audit.diagnosis.at_once import time
@@ -20,14 +21,14 @@ def sheets_of(site: Site, given: Set[int]) -> set[int]:
     return {id(table) for table in site.tables() if not is_list(table, settings)} - given
 
 
-def list_added_to(lists: Sequence[Sequence[Sighting]], reading: Sighting) -> int | None:
+def list_added_to(lists: Sequence[tuple[datetime.datetime, str]], reading: Sighting) -> int | None:
     """Return the number of the list that a reading adds to: the newest before it, or the first of its day.
 
-    `lists` are those of its gateway, oldest first. None if there are only lists of later days, which show by
-    themselves whether the node was still there.
+    `lists` has when those of its gateway were made, and their days, oldest first. None if there are only
+    lists of later days, which show by themselves whether the node was still there.
     """
-    before = [n for n, rows in enumerate(lists) if max(map(time, rows)) <= time(reading)]
-    of_day = [n for n, rows in enumerate(lists) if rows[0].day == reading.day]
+    before = [n for n, (at, _) in enumerate(lists) if at <= time(reading)]
+    of_day = [n for n, (_, day) in enumerate(lists) if day == reading.day]
     if of_day and not (before and before[-1] >= of_day[0]):
         return of_day[0]
     return before[-1] if before else None

@@ -86,7 +86,8 @@ def _add_readings(turns_of: dict[str, list[_Listed]], read: Sequence[Sighting]) 
     """Add what was read at the nodes to the lists of their gateways, or before these as a list of its own."""
     for network, of_network in grouped((one.network, one) for one in read).items():
         lists = turns_of[network]
-        added = grouped((list_added_to([one.by for one in lists], row), row) for row in of_network)
+        made = [(max(map(time, one.by)), one.by[0].day) for one in lists]
+        added = grouped((list_added_to(made, row), row) for row in of_network)
         before = added.pop(None, [])
         for n, rows in added.items():
             if n is not None:
