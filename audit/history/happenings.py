@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from itertools import pairwise
 
 from audit.history.courses import DeviceCourse, Known, SettingCourse, each_setting
+from audit.model.baseline import UNPLANNED, Content
 from audit.model.history import DeviceEvent, SettingChange
 from audit.model.roles import NETWORK_ROLES, OBSERVED_ROLES
 
@@ -60,12 +61,15 @@ def _gateway_moves(devices: Sequence[DeviceCourse]) -> Iterator[GatewayMove]:
                 yield device.name(after.at)[0], role, after.at, after.value
 
 
-def events(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[DeviceEvent]:
+def events(
+    devices: Sequence[DeviceCourse], dates: Sequence[str], unplanned: Sequence[Set[str]]
+) -> list[DeviceEvent]:
     """Return what happened to devices, by baseline. A serial number that turns up elsewhere is a move.
 
     It has to be unique in both baselines: if two devices have one number, such as TBC, nobody knows which is
     which. A device under another tag in its network was renamed; so was one whose gateway has the new network
-    name too.
+    name too. One that a baseline has among those not planned, as in `unplanned`, was there: it neither came
+    nor went when the plan took it up or left it out.
     """
     where: Where = defaultdict(list)
     for device in devices:
@@ -81,14 +85,22 @@ def events(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Device
     found = [
         (at, event)
         for device in devices
-        for at, event in (*_of_device(device, where, named_anew, dates), *_exchanges(device, dates))
-    ]
+        for at, event in (
+            *_of_device(device, where, named_anew, dates, unplanned), *_exchanges(device, dates)
+        )
+    ]  # fmt: skip
     return [event for _, event in sorted(found, key=lambda pair: pair[0])]
 
 
+def unplanned_serials(content: Content) -> set[str]:
+    """Return the serial numbers of the devices that were there for a baseline without being planned."""
+    return {finding.serial for finding in content.findings if finding.rule == UNPLANNED and finding.serial}
+
+
 def _of_device(
-    device: DeviceCourse, where: Where, named_anew: set[tuple[int, str, str]], dates: Sequence[str]
-) -> Iterator[tuple[int, DeviceEvent]]:
+    device: DeviceCourse, where: Where, named_anew: set[tuple[int, str, str]], dates: Sequence[str],
+    unplanned: Sequence[Set[str]],
+) -> Iterator[tuple[int, DeviceEvent]]:  # fmt: skip
     for at, (before, after) in enumerate(pairwise(device.sealed), 1):
         was, now = device.found_as(at - 1), device.found_as(at)
         if before and after:
@@ -105,9 +117,13 @@ def _of_device(
             origin = _elsewhere(after.serial, at - 1, at, where)
             if origin:
                 yield at, _event(device, "moved", dates[at], origin, " ".join(now))
-            else:
+            elif after.serial not in unplanned[at - 1]:
                 yield at, _event(device, "came", dates[at], None, after.serial)
-        elif before and not _elsewhere(before.serial, at, at - 1, where):  # a move is listed at its new place
+        elif (
+            before
+            and before.serial not in unplanned[at]
+            and not _elsewhere(before.serial, at, at - 1, where)  # a move is listed at its new place
+        ):
             yield at, _event(device, "gone", dates[at], before.serial, None)
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from audit.errors import of_each, stop
 from audit.grouping import grouped
 from audit.history.courses import DeviceCourse, courses
-from audit.history.happenings import changes, events
+from audit.history.happenings import changes, events, unplanned_serials
 from audit.history.patterns import creeps, flips
 from audit.history.standing import standing, under_last_names
 from audit.judging.cautions import CAUTION
@@ -62,7 +62,8 @@ def tell(read: Sequence[ReadBaseline]) -> History:
     contents = [one.baseline.content for one in read]
     dates = _dates(read)
     devices = courses(contents)
-    changed, happened = changes(devices, dates), events(devices, dates)
+    changed = changes(devices, dates)
+    happened = events(devices, dates, [unplanned_serials(content) for content in contents])
     return History(
         schema_="asfound/history/1",
         site=contents[-1].site.name,

@@ -247,6 +247,20 @@ def test_devices_that_came_went_moved_and_were_exchanged(tmp_path: Path) -> None
     }
 
 
+def test_a_device_that_the_plan_left_out_or_took_up_while_it_was_there_neither_went_nor_came(
+    tmp_path: Path,
+) -> None:
+    """Of B and C the baselines say themselves that they were found, unplanned; D went and E came."""
+    unplanned = {"rule": "unplanned-node", "level": "warning", "network": "North", "since": "2020-05-10"}
+    before = {"A": {"serial": "1"}, "B": {"serial": "2"}, "D": {"serial": "4"}}
+    after = {"A": {"serial": "1"}, "C": {"serial": "3"}, "E": {"serial": "5"}}
+    findings = [[unplanned | {"id": f"unplanned-node/North/{tag}", "node": tag, "serial": serial}]
+                for tag, serial in (("C", "3"), ("B", "2"))]  # fmt: skip
+    history = told(tmp_path, before, after, findings=findings)
+
+    assert {(e.node, e.what) for e in history.events} == {("D", "gone"), ("E", "came")}
+
+
 def test_the_planned_number_of_a_device_that_was_not_read_is_no_exchange(tmp_path: Path) -> None:
     """A spare, a year without a reading, and the spare again: it was put in once, and stayed."""
     spare = {"serial": "9", "channel": "7"}
@@ -633,4 +647,4 @@ def test_findings_that_stand_and_devices_that_moved_are_all_told() -> None:
     new = [DeviceCourse("North", f"B-{n}", "t", False, (None, unit), ()) for n, unit in enumerate(units)]
 
     assert len(standing(contents)) == 90
-    assert {event.what for event in events([*old, *new], ["1", "2"])} == {"moved"}
+    assert {event.what for event in events([*old, *new], ["1", "2"], [set(), set()])} == {"moved"}
