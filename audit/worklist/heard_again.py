@@ -18,7 +18,7 @@ def unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
     words = {}
     for name, n in still.items():
         hit = after.waiving.items[n].hit
-        if not LISTED.isdisjoint(_roles(after, hit.order, hit.settings)):
+        if not LISTED.isdisjoint(roles_of(after, hit.order, hit.settings)):
             words[name] = f"{hit.node}: {hit.message}"
     return words
 
@@ -40,10 +40,10 @@ def is_listed(draft: Draft, after: Audited) -> bool:
 def asks_list(draft: Draft, after: Audited) -> list[str]:
     """Return the settings of a step that only a gateway's list shows."""
     order = draft.device.order if draft.device else None
-    return [name for name in draft.asks if order and not LISTED.isdisjoint(_roles(after, order, (name,)))]
+    return [name for name in draft.asks if order and not LISTED.isdisjoint(roles_of(after, order, (name,)))]
 
 
-def _roles(after: Audited, order: Order, names: Collection[str]) -> set[str]:
+def roles_of(after: Audited, order: Order, names: Collection[str]) -> set[str]:
     """Return the roles of some settings of a device; none if it is not in the plan."""
     planned = order[0] < len(after.site.blocks)
     settings = after.site.blocks[order[0]].type.settings if planned else ()

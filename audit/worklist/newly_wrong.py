@@ -11,14 +11,19 @@ from audit.comparing import same
 from audit.grouping import grouped
 from audit.judging.findings import evidence_place
 from audit.model.arguments import PatternName
+from audit.model.roles import NETWORK_ROLES
 from audit.model.value import Value
 from audit.model.worklist import NewlyWrong
 from audit.worklist.devices import Named
 from audit.worklist.doubts import is_remark
+from audit.worklist.heard_again import LISTED, roles_of
+from audit.worklist.holders import ADDRESS
 from audit.worklist.meeting import kept_apart
 
 NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings do not count: what a partial readback leaves out, and waivers."""
+RADIO = {ADDRESS, *NETWORK_ROLES}
+"""Roles of the settings without which a gateway does not hear a node, or hears another in its place."""
 UNREAD: tuple[PatternName, ...] = ("unread", "unread-device")
 """Patterns of folding of which the same holds."""
 
@@ -68,6 +73,7 @@ def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[in
     """Return the findings about what is as found and has yet to be set, and causes of no others.
 
     Once a gateway is set, a node that waits for its step differs from it, and several may do so in one way.
+    Whether a gateway hears such a node, and which one, says nothing before that.
     """
     items = after.waiving.items
     before = [told.findings[name] for name in to_do if name in told.findings]
@@ -78,6 +84,9 @@ def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[in
         n for n, item in enumerate(items)
         if (_is_left_over(item, held) if item.hit.others else _is_as_found(item, after, values))
     }  # fmt: skip
+    roles = [roles_of(after, item.hit.order, item.hit.settings) for item in items]
+    wait = {items[n].hit.order for n in still if not RADIO.isdisjoint(roles[n])}
+    still |= {n for n, item in enumerate(items) if item.hit.order in wait and not LISTED.isdisjoint(roles[n])}
     return _with_causes(still, after)
 
 

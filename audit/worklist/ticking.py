@@ -69,8 +69,9 @@ def _steps(made: Made, after: Audited, still: Mapping[str, int]) -> list[Step]:
     states = [_state(draft, after, still, idle, made.by_list) for draft in made.drafts]
     silent = unheard(after, still)
     last_for = {name: d for d, draft in enumerate(made.drafts) for name in draft.findings}
+    ways = _made_ways(made.drafts, states)
     steps: list[Step] = []
-    for d, state in enumerate(_made_ways(made.drafts, states)):
+    for d, state in enumerate(ways):
         draft, status = made.drafts[d], state
         sets = draft.device is not None and bool(draft.to_be)
         words = [silent[name] for name in draft.findings if name in silent and last_for[name] == d]
@@ -80,7 +81,7 @@ def _steps(made: Made, after: Audited, still: Mapping[str, int]) -> list[Step]:
         if state == "done" and sets and (words or not is_listed(draft, after)):
             status = "not done" if words else "not read again"
             words = words or ["its gateway's list was not read"]
-        locks_again = status == "done" and _locks_again_later(made, draft, steps)
+        locks_again = status == "done" and _locks_again_later(made, draft, ways[:d])
         as_left = None if locks_again else _as_left(draft, after, words)
         outcome = {"status": "not done" if locks_again else status, "as_left": as_left}
         steps.append(made.list.steps[d].model_copy(update=outcome))
@@ -191,13 +192,16 @@ def _made_ways(drafts: Sequence[Draft], states: Sequence[Status]) -> list[Status
     return made[::-1]
 
 
-def _locks_again_later(made: Made, lock: Draft, before: Sequence[Step]) -> bool:
-    """Return whether a step locks a menu again while an earlier step, still open, has to unlock it."""
+def _locks_again_later(made: Made, lock: Draft, before: Sequence[Status]) -> bool:
+    """Return whether a step locks a menu again while an earlier step, still open, has to unlock it.
+
+    By what the devices show: where only a gateway's list is missing, nothing has to be keyed in.
+    """
     if lock.phase != "lock" or lock.findings or lock.device is None:
         return False
     return any(
-        step.status not in ("done", "by hand")
-        for draft, step in zip(made.drafts, before, strict=False)
+        status not in ("done", "by hand")
+        for draft, status in zip(made.drafts, before, strict=False)
         if draft.device and draft.device.key == lock.device.key and draft.visit == lock.visit
         and at_menu(made.work, draft)
     )  # fmt: skip

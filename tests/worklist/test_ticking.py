@@ -575,3 +575,45 @@ def test_who_was_set_to_the_channel_that_its_gateway_is_to_leave_is_told(tmp_pat
 
     assert ("GW-North", "not done", "14") in states(work)
     assert [one.message for one in work.newly_wrong or []] == ["North A: channel is 14, planned 13"]
+
+
+def test_a_lock_is_done_where_only_the_gateway_s_list_is_missing(tmp_path: Path) -> None:
+    """A shows its gateway's channel and is locked again; nobody has to unlock it to read a list."""
+    planned = [node(11, local_lock=True), node(12)]
+    before = [{"tag": "B", "joined_gateway": "GW-North"}]
+    found = {"sheet.csv": [planned[0] | {"tag": "A", "channel": 14}, planned[1] | {"tag": "B"}],
+             "list.csv": before}  # fmt: skip
+    order = SiteOf(**site(planned, []) | {"found": found}).write(tmp_path)
+    left = [{key: str(value) for key, value in planned[0].items()} | {"tag": "A"}]
+    write_csv(tmp_path / "left.csv", left)
+
+    work = tick_off(made_from(order, Choices()), audited(replace(order, readback=[tmp_path / "left.csv"])))
+
+    assert [state for state in states(work) if state[0] == "A"] == [
+        ("A", "not read again", "13; its gateway's list was not read"), ("A", "done", "True"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("listed", ["GW-South", ""])
+def test_whether_a_node_is_heard_is_no_news_before_its_own_step(listed: str, tmp_path: Path) -> None:
+    """A followed the gateway to 14, which is back on 13; A is where it was, heard by another or by none.
+
+    C, which had nothing to wait for, is in no list either: that is told.
+    """
+    gateway = {"channel": 14, "default_refused": "yes"}
+    planned = [node(11), node(12), node(13), node(14)]
+    found = [planned[0] | {"channel": 14}, *planned[1:]]
+    order = SiteOf(**site(planned, found, gateway_found=gateway)).write(tmp_path)
+    rows = [row | {"tag": tag, "serial": str(100 + n)}
+            for n, (tag, row) in enumerate(zip("ABCD", found, strict=True))]  # fmt: skip
+    rows.append({"tag": "GW-North", **gateway, "channel": 13})
+    heard = [{"tag": tag, "joined_gateway": "GW-North"} for tag in "BD"]
+    heard += [{"tag": "A", "joined_gateway": listed}] if listed else []
+    for name, its in {"left.csv": rows, "list.csv": heard}.items():
+        write_csv(tmp_path / name, [{key: str(value) for key, value in row.items()} for row in its])
+    again = audited(replace(order, readback=[tmp_path / "left.csv", tmp_path / "list.csv"], run_on=DAY))
+
+    work = tick_off(made_from(order, Choices()), again)
+
+    assert ("A", "not done") in [state[:2] for state in states(work)]
+    assert [one.message for one in work.newly_wrong or []] == [f"North C: {NOT_LISTED}"]
