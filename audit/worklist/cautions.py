@@ -54,7 +54,7 @@ def cautions_beside(making: Making, draft: Draft) -> list[str]:
         "hazardous_area": device.block.type.hazardous_area and draft.at == "device",
     }
     short = [caution.short for caution in making.work.cautions if caution.short and applies[caution.when]]
-    return [*_other_serial(device), *short] if draft.at == "device" and draft.changes else short
+    return [*_other_serial(device), *short] if draft.at == "device" and draft.phase != "look" else short
 
 
 def _other_serial(device: Device) -> list[str]:

@@ -86,3 +86,13 @@ def test_who_goes_by_the_serial_number_is_told_where_it_is_another_one(tmp_path:
     assert "serial 101 was read here, but 100 is planned: go by tag and place" in beside(
         listed, "report_interval"
     )
+
+
+def test_a_new_access_code_goes_to_the_device_that_was_read(tmp_path: Path) -> None:
+    """Nothing is set there but the code; the number that the step names is that of the other unit."""
+    found = [node(11, serial="101", default_refused="no"), node(12, serial="100")]
+    listed = work_of(tmp_path, **site([node(11), node(12)], found))
+    (step,) = [step for step in listed.steps if "access code" in step.do]
+
+    assert (step.tag, step.serial) == ("A", "100")
+    assert any("serial 101 was read here, but 100 is planned" in text for text in step.cautions)
