@@ -104,22 +104,26 @@ class Records:
 
         Records about a gateway's radio settings also hold for the nodes that follow it.
         """
-        network = self.site.blocks[b].networks[i]
+        networks = self.baseline.names(b, i, "network")
         named = self._naming(b, i, with_gateway=setting.role in NETWORK_ROLES)
         return [
             read for read in sorted(named, key=_by_date)
-            if read.change.what == "setting" and read.network in ("", network)
+            if read.change.what == "setting" and read.network in ("", *networks)
             and self._is_about(read, setting)
         ]  # fmt: skip
 
     def _naming(self, b: int, i: int, *, with_gateway: bool) -> list[ReadChange]:
-        """Return the records that name a device or its network, or its gateway where that counts too."""
+        """Return the records that name a device or its network, or its gateway where that counts too.
+
+        One that was found in another network for the baseline, though planned here, belongs to both.
+        """
         block = self.site.blocks[b]
-        network = block.networks[i]
-        named = [*self._of_node.get(block.tags[i], ()), *self._of_network.get(network, ())]
-        if with_gateway and not block.gateway:
-            g, k = self.site.gateways[network]
-            named += self._of_node.get(self.site.blocks[g].tags[k], ())
+        named = [*self._of_node.get(block.tags[i], ())]
+        for network in self.baseline.names(b, i, "network"):
+            named += self._of_network.get(network, ())
+            if with_gateway and not block.gateway and network in self.site.gateways:
+                g, k = self.site.gateways[network]
+                named += self._of_node.get(self.site.blocks[g].tags[k], ())
         return named
 
     def _is_about(self, read: ReadChange, setting: Setting) -> bool:

@@ -12,6 +12,7 @@ import pytest
 
 from audit.drifting.running import DriftOrder, run
 from audit.model.result import Finding
+from tests.small_site import run as run_command
 from tests.test_example_drift import SITE
 
 MOVE = """
@@ -38,26 +39,33 @@ def after_move(
 
     `also` are further files of the readback.
     """
-    shutil.copytree(SITE / "as-found", folder / "as-found")
-    export = folder / "as-found" / "oil-yard.csv"
-    rows = list(csv.DictReader(export.read_text(encoding="utf-8").splitlines()))
-    for row in rows:
-        if row["tag"] == "TT-22":
-            row.update({"network": "Spirit store", "channel": "38", "network_id": "0F38"} | found)
-    with export.open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.DictWriter(stream, rows[0])
-        writer.writeheader()
-        writer.writerows(rows)
+    read = _as_found(folder, **{"network": "Spirit store", "channel": "38", "network_id": "0F38"} | found)
     changes = folder / "changes.yaml"
     changes.write_text("asfound: changes/1\nchanges:" + MOVE.format(to=to, date=date), encoding="utf-8")
     order = DriftOrder(
         baseline=SITE / "baselines" / "2025.json",
-        readback=[folder / "as-found", *also],
+        readback=[read, *also],
         plan=plan,
         changes=[changes],
         run_on="2026-06-10",
     )
     return [finding for finding in run(order).findings if finding.node == "TT-22"]
+
+
+def _as_found(folder: Path, **found: str) -> Path:
+    """Return a copy of the readback as found, in which TT-22 shows something else."""
+    read = folder / "as-found"
+    shutil.copytree(SITE / "as-found", read)
+    export = read / "oil-yard.csv"
+    rows = list(csv.DictReader(export.read_text(encoding="utf-8").splitlines()))
+    for row in rows:
+        if row["tag"] == "TT-22":
+            row.update(found)
+    with export.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.DictWriter(stream, rows[0])
+        writer.writeheader()
+        writer.writerows(rows)
+    return read
 
 
 def unexplained_settings(folder: Path, **otherwise: Any) -> set[str]:
@@ -147,3 +155,27 @@ def test_a_record_of_a_network_means_the_types_that_had_the_value_before(tmp_pat
     assert {tag for one in about for tag in (one.node, *one.others) if tag} == {
         "LT-21", "LT-23", "LT-25", "LT-27",
     }  # fmt: skip
+
+
+def test_a_node_that_was_found_elsewhere_for_the_baseline_follows_the_gateway_there(tmp_path: Path) -> None:
+    """TT-22 hung in the spirit store when the baseline was sealed, though it is planned in the oil yard."""
+    away = {"network": "Spirit store", "channel": "38", "network_id": "0F38"}
+    baseline = tmp_path / "then.json"
+    then = _as_found(tmp_path / "then", **away)
+    sealed = run_command("seal", SITE / "plan.yaml", then, "--signed-by", "R. Sample", "--on", "2026-05-20",
+                         "--even-failing", "--out", baseline)  # fmt: skip
+    assert sealed.code == 0, sealed.written
+    now = _as_found(tmp_path / "now", **away | {"channel": "39", "read_at": "2026-06-05T08:00"})
+    gateway = tmp_path / "gateway.csv"
+    gateway.write_text("tag,serial,channel,read_at\nGW-S,770038,39,2026-06-05T09:00\n", encoding="utf-8")
+    changes = tmp_path / "changes.yaml"
+    record = (
+        "{id: CR-26-9, node: GW-S, setting: channel, from: 38, to: 39, "
+        "approved_by: I. Placeholder (operations), date: 2026-06-01}"
+    )
+    changes.write_text(f"asfound: changes/1\nchanges: [{record}]", encoding="utf-8")
+    order = DriftOrder(baseline=baseline, readback=[now, gateway], changes=[changes], run_on="2026-06-10")
+
+    found = [one for one in run(order).findings if one.node == "TT-22" and one.setting == "channel"]
+
+    assert [one.rule for one in found] == ["drift-recorded"]
