@@ -37,9 +37,10 @@ something only about the nodes that it was drawn from, and only if exactly the n
 
 Check the readback as found, not as left. Faults in the plan, and nodes that only their gateway has left
 behind, do not count against the lot, but still fail the gate. A waived node does not count against it
-either, but is included in how many faulty ones there can still be. `worklist --sample` makes no steps for
-nodes outside the sample, `drift --sample` does not call them gone, and `seal --sample` records how many the
-baseline lacks, so that the next drift asks for them.
+either, but is included in how many faulty ones there can still be. `worklist --sample` makes no steps to
+read nodes outside the sample (only to set those that have to follow their gateway), `drift --sample` does
+not call them gone, and `seal --sample` records how many the baseline lacks, so that the next drift asks for
+them.
 
 The tables are those of MIL-STD-105E, single sampling. Its Table VIII (limit numbers for reduced inspection)
 is not among them, so --earlier never switches to reduced inspection.
