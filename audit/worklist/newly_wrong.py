@@ -46,8 +46,8 @@ def newly_wrong(
     """Return the findings that are new or worse, without those that do not count; each cause once.
 
     `to_do` are the findings that a step still has to correct, or that are held back. A finding is left out if
-    it was found before or follows from one of `to_do`, and has not become worse; or if all that it is about
-    has yet to be set and is as it was found.
+    it was found before or follows from one of `to_do`, and has not become worse; if all that it is about has
+    yet to be set and is as it was found; or if folding names it as the cause of none but such findings.
     """
     items, causes = after.waiving.items, after.causes
     left_out = {*after.waiving.waived, *_awaiting_plan(after, ahead), *kept_apart(after)}
@@ -55,6 +55,7 @@ def newly_wrong(
     for n, name in ids.items():
         if name in told.findings and not _is_worse(items[n], after, told, waits=name in to_do):
             left_out.add(n)
+    left_out = _with_causes(left_out, after)
     new = [n for n in ids if n not in left_out and _is_news(items[n])]
     shown = set(new)
     with_it = grouped((causes[n], ids[n]) for n in new if causes.get(n) in shown)
@@ -70,7 +71,7 @@ def newly_wrong(
 
 
 def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[int]:
-    """Return the findings about what is as found and has yet to be set, and causes of no others.
+    """Return the findings about what is as found and has yet to be set.
 
     Once a gateway is set, a node that waits for its step differs from it, and several may do so in one way.
     Whether a gateway hears such a node, and which one, says nothing before that.
@@ -87,7 +88,7 @@ def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[in
     roles = [roles_of(after, item.hit.order, item.hit.settings) for item in items]
     wait = {items[n].hit.order for n in still if not RADIO.isdisjoint(roles[n])}
     still |= {n for n, item in enumerate(items) if item.hit.order in wait and not LISTED.isdisjoint(roles[n])}
-    return _with_causes(still, after)
+    return still
 
 
 def _is_worse(item: Found, after: Audited, told: Told, *, waits: bool) -> bool:
@@ -133,9 +134,8 @@ def _is_left_over(item: Found, held: Sequence[Found]) -> bool:
 
 
 def _awaiting_plan(after: Audited, ahead: set[Named]) -> set[int]:
-    """Return the findings that wait for the plan to be amended, and causes that have only such under them."""
-    items = after.waiving.items
-    return _with_causes({n for n, item in enumerate(items) if _awaits_plan(item, ahead)}, after)
+    """Return the findings that wait for the plan to be amended."""
+    return {n for n, item in enumerate(after.waiving.items) if _awaits_plan(item, ahead)}
 
 
 def _with_causes(findings: set[int], after: Audited) -> set[int]:

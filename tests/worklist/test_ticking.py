@@ -617,3 +617,21 @@ def test_whether_a_node_is_heard_is_no_news_before_its_own_step(listed: str, tmp
 
     assert ("A", "not done") in [state[:2] for state in states(work)]
     assert [one.message for one in work.newly_wrong or []] == [f"North C: {NOT_LISTED}"]
+
+
+def test_what_folding_finds_alike_among_findings_that_wait_is_no_news(tmp_path: Path) -> None:
+    """Three in a ring; once the first has gone to the spare address, all are one above their own."""
+    planned = [node(13), node(11), node(12)]
+    found = [node(11), node(12), node(13)]
+    left = [node(address, tag=tag, serial=str(100 + n))
+            for n, (tag, address) in enumerate(zip("ABC", (14, 12, 13), strict=True))]  # fmt: skip
+    work = after(tmp_path, planned, found, left, networks={"North": {"addresses": {"first": 11, "last": 14}}})
+
+    assert [status for _, status, _ in states(work)] == [
+        "done",
+        "not done",
+        "not done",
+        "not done",
+        "by hand",
+    ]
+    assert work.newly_wrong == []
