@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from audit.audited import Audited
 from audit.checking import Found
@@ -74,7 +74,8 @@ def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[in
     """Return the findings about what is as found and has yet to be set.
 
     Once a gateway is set, a node that waits for its step differs from it, and several may do so in one way.
-    Whether a gateway hears such a node, and which one, says nothing before that.
+    Whether a gateway hears such a node, and which one, says nothing before that. One of two gateways that
+    wait for each other's channel comes to that of the other too early; its step said so.
     """
     items = after.waiving.items
     before = [told.findings[name] for name in to_do if name in told.findings]
@@ -83,7 +84,8 @@ def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[in
     held = [item for item in told.findings.values() if item.rule.check.kind == "unique"]
     still = {
         n for n, item in enumerate(items)
-        if (_is_left_over(item, held) if item.hit.others else _is_as_found(item, after, values))
+        if (_is_left_over(item, held) or _came_too_early(item, after, told, values)
+            if item.hit.others else _is_as_found(item, after, values))
     }  # fmt: skip
     roles = [roles_of(after, item.hit.order, item.hit.settings) for item in items]
     wait = {items[n].hit.order for n in still if not RADIO.isdisjoint(roles[n])}
@@ -131,6 +133,17 @@ def _is_left_over(item: Found, held: Sequence[Found]) -> bool:
         and devices <= {one.hit.node, *one.hit.others}
         for one in held
     )
+
+
+def _came_too_early(item: Found, after: Audited, told: Told, values: Mapping[Named, Value]) -> bool:
+    """Return whether gateways that steps set are alike because one of them, as found, waits for its own."""
+    gateways = {after.site.blocks[g].tags[k]: (g, k) for g, k in after.site.gateways.values()}
+    orders = [gateways.get(tag) for tag in (item.hit.node, *item.hit.others)]
+    set_all = all((order, name) in told.to_set for order in orders for name in item.hit.settings)
+    return set_all and any(
+        _is_as_found(replace(item, hit=replace(item.hit, order=order)), after, values)
+        for order in orders if order
+    )  # fmt: skip
 
 
 def _awaiting_plan(after: Audited, ahead: set[Named]) -> set[int]:

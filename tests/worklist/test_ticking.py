@@ -635,3 +635,29 @@ def test_what_folding_finds_alike_among_findings_that_wait_is_no_news(tmp_path: 
         "by hand",
     ]
     assert work.newly_wrong == []
+
+
+@pytest.mark.parametrize(("east", "told"), [(15, []), (14, ["East"])])
+def test_a_gateway_that_comes_to_another_s_channel_as_its_step_says_is_no_news(
+    east: int, told: list[str], tmp_path: Path
+) -> None:
+    """North and South are swapped; South is home, where North still is. No step sends East there."""
+    home, found = {"North": 13, "South": 14, "East": 15}, {"North": 14, "South": 13, "East": 15}
+    networks: dict[str, Any] = {
+        name: {"gateway": {"channel": channel, "default_refused": "yes", "position": {"x_m": 0, "y_m": 0}},
+               "gateway_found": {"channel": found[name], "default_refused": "yes"}}
+        for name, channel in home.items()
+    }  # fmt: skip
+    rows = [node(11 + n, network=name, tag=f"{name}-{n}", channel=channel)
+            for name, channel in home.items() for n in range(3)]  # fmt: skip
+    order = SiteOf(planned=[row | {"x_m": 9, "y_m": 9} for row in rows], found=rows, networks=networks)
+    made = made_from(order.write(tmp_path))
+    left = found | {"South": 14, "East": east}
+    write_csv(tmp_path / "left.csv", [{"tag": f"GW-{name}", "channel": str(channel)}
+                                      for name, channel in left.items()])  # fmt: skip
+
+    again = audited(replace(order.write(tmp_path), readback=[tmp_path / "left.csv"], run_on=DAY))
+    work = tick_off(made, again)
+
+    assert [step.status for step in work.steps if step.changes] == ["done", "not done"]
+    assert [one.message.split()[0] for one in work.newly_wrong or []] == told
