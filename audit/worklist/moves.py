@@ -98,12 +98,27 @@ def _plan(
     waiting = {key: tuple(wanted[key]) for key in sorted(wanted, key=key_order) if wanted[key]}
     stuck: list[Stuck] = []
     while waiting:
-        ready = [key for key in waiting if _make(board, key, waiting[key])]
+        rest = _without_claims(board, waiting)
+        ready = [key for key in rest if _make(board, key, waiting[key])]
+        ready = ready or [key for key in waiting if key not in rest and _make(board, key, waiting[key])]
         for key in ready:
             del waiting[key]
         if not ready:
             stuck.extend(_unblock(board, waiting, spares, left_out))
     return Planned(board.moves, stuck)
+
+
+def _without_claims(board: _Board, waiting: Mapping[Key, tuple[Set, ...]]) -> list[Key]:
+    """Return the waiting devices, without those that would keep another from the address that it is to get.
+
+    Such a device keeps its own address for now, and only comes to the radio of the other.
+    """
+    address = {key: any(change.role == ADDRESS for change in changes) for key, changes in waiting.items()}
+    if len(set(address.values())) < 2:  # usual
+        return list(waiting)
+    ends = {key: after_all(board.state[key], changes)[-1].cells() for key, changes in waiting.items()}
+    claimed = {cell for key, cells in ends.items() if address[key] for cell in cells}
+    return [key for key, cells in ends.items() if address[key] or claimed.isdisjoint(cells)]
 
 
 def _make(board: _Board, key: Key, changes: Sequence[Set], *, to_spare: bool = False) -> bool:

@@ -157,6 +157,18 @@ def test_two_that_were_set_for_each_others_networks_need_no_spare() -> None:
     assert replay(state, turns(planned)).fault is None
 
 
+def test_who_only_comes_to_a_radio_takes_no_address_that_another_is_to_get() -> None:
+    """A may not leave address 1 yet, and would be at it on channel 7 as soon as C has left it for a spare."""
+    state = nodes({"B": 2, "C": 1}) | nodes({"A": 1}, channel=9)
+    wanted = to(state, {"B": 1, "C": 2}) | {("N", "A", ""): [Set("channel", 9, 7)]}
+    planned = plan_moves(state, wanted, SPARES)
+
+    assert as_told(planned.moves) == ["B 2>200", "C 1>2", "B 200>1"]
+    assert [(stuck.devices, stuck.held_by) for stuck in planned.stuck] == [
+        ((("N", "A", ""),), (("N", "B", ""),)),
+    ]  # fmt: skip
+
+
 def test_networks_that_share_a_channel_and_nothing_else_do_not_meet() -> None:
     """Address 1 of another network is no obstacle, unless all radio settings are the same."""
     far = {("F", "X", ""): Holder("F", radio={"channel": 7, "network_id": "F"}, address=2)}
