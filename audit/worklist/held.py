@@ -8,6 +8,7 @@ from itertools import permutations
 from audit.comparing import same
 from audit.model.device import Setting
 from audit.model.plan import Network
+from audit.model.roles import NETWORK_ROLES
 from audit.model.worklist import HeldBack
 from audit.phrases import listed
 from audit.worklist.devices import UNPLANNED, Device
@@ -49,11 +50,13 @@ def hold_back_disputed(making: Making, devices: Sequence[Device], address: str) 
          "give each an address of its own in the plan, then make a new list", findings)  # fmt: skip
 
 
-def hold_back_exchanged(making: Making) -> None:
+def hold_back_exchanged(making: Making) -> set[Key]:
     """Hold back the settings of two swapped units that show what is planned for the other.
 
     It is not known yet which unit is to be which device, so these settings are no longer wanted changed.
+    Return the units whose radio is held back: set for the other's network, and not for their own.
     """
+    abroad: set[Key] = set()
     for n, item in enumerate(making.audited.waiving.items):
         if item.rule.id != "units-swapped" or n in making.audited.waiving.waived:
             continue
@@ -65,11 +68,13 @@ def hold_back_exchanged(making: Making) -> None:
                 found, planned = device.value("found", setting), device.value("planned", setting)
                 changes.append(f"{device.tag}: {setting.name} {found.shown} → {planned.shown}")
                 findings += making.wanted.pop((device.order, setting.name), [])
+                abroad |= {device.key} if setting.role in NETWORK_ROLES else set()
         if findings:
             why = "the two units were swapped, and each shows here what is planned for the other"
             mend = "see which unit belongs where, and swap the units or correct the plan's serial numbers; "
             mend += "read again and make a new list"
             _add(making, pair, joined(changes), why, mend, findings)
+    return abroad
 
 
 def _set_for(device: Device, other: Device) -> Iterator[Setting]:
@@ -134,6 +139,8 @@ def _why_and_mend(
 def _why(stuck: Stuck, by_key: Mapping[Key, Device], state: State) -> str:
     who = listed([_who(key, by_key) for key in stuck.held_by], MOST_TAGS)
     one = len(stuck.held_by) == 1
+    if stuck.leaves_them:
+        return f"the gateway would no longer hear {who}, whose radio stays as it is"
     if _has_gateway(stuck, state):
         be = "is" if one else "are"
         alone = "moving the gateway alone would strand the others"

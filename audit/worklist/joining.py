@@ -17,7 +17,17 @@ from audit.reading.values import number_of, parse, plain
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, change_of, drafted, joined, step_mark
 from audit.worklist.held import hold_back
-from audit.worklist.holders import ADDRESS, Key, Set, State, gateways
+from audit.worklist.holders import (
+    ADDRESS,
+    Key,
+    Set,
+    State,
+    after_all,
+    gateways,
+    heard,
+    hears,
+    key_order,
+)
 from audit.worklist.moves import Move, Planned, Stuck, plan_moves
 from audit.worklist.radio import Way
 
@@ -69,6 +79,11 @@ def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
     """
     ways = dict(joining.ways)
     stuck: list[Stuck] = []
+    for way in joining.ways.values():
+        left = _no_longer_heard(joining.state, way)
+        if left:
+            del ways[way.network]
+            stuck.append(Stuck(*_members(joining.state, way), left, leaves_them=True))
     while True:
         wanted: dict[Key, tuple[Set, ...]] = {key: (change,) for key, change in joining.addresses.items()}
         for way in ways.values():
@@ -79,9 +94,25 @@ def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
             return ways, planned, [*stuck, *planned.stuck]
         way, cause = lost
         del ways[way.network]
-        members = {gateways(joining.state)[way.network]: way.gateway, **way.nodes}
         held_by = cause.held_by or cause.devices
-        stuck.append(Stuck(tuple(members), tuple(members.values()), held_by, cause.lacks_spare))
+        stuck.append(Stuck(*_members(joining.state, way), held_by, cause.lacks_spare))
+
+
+def _members(state: State, way: Way) -> tuple[tuple[Key, ...], tuple[tuple[Set, ...], ...]]:
+    """Return the devices that a way sets, the gateway first, and the changes of each."""
+    members = {gateways(state)[way.network]: way.gateway, **way.nodes}
+    return tuple(members), tuple(members.values())
+
+
+def _no_longer_heard(state: State, way: Way) -> tuple[Key, ...]:
+    """Return the nodes that a gateway hears as found, and would not after its way; a waiver may keep them."""
+    if not way.gateway:
+        return ()
+    key = gateways(state)[way.network]
+    gateway = after_all(state[key], way.gateway)[-1]
+    ends = {node: [state[node], *after_all(state[node], way.nodes.get(node, ()))][-1]
+            for node in sorted(heard(state), key=key_order) if node[0] == way.network}  # fmt: skip
+    return tuple(node for node, end in ends.items() if not hears(gateway, end))
 
 
 def _left_behind(planned: Planned, ways: Mapping[str, Way]) -> tuple[Way, Stuck] | None:

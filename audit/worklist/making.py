@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from audit import __version__
@@ -82,9 +82,10 @@ def make(audited: Audited, choices: Choices) -> Made:
     unclear = doubt | of_unknown_unit(audited, doubt)
     audited = as_unread(audited, unclear)
     making = Making(audited, work, devices(audited), _ids(audited), wanted(audited, unclear), odd, unclear)
-    hold_back_exchanged(making)
+    abroad = hold_back_exchanged(making)
     everyone = list(making.devices.values())
-    state = {device.key: device.found for device in everyone} | strangers(audited.site, making.devices)
+    state = {one.key: replace(one.found, planned=one.key not in abroad) for one in everyone}
+    state |= strangers(audited.site, making.devices)
     networks = {network.name: network for network in audited.site.plan.networks}
     check_given(choices.spares, list(networks.values()), everyone, state)
     ways, desk = decide(making, choices.radio)

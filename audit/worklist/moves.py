@@ -47,6 +47,8 @@ class Stuck:
     """The devices that are in the way and do not move; none: it is a ring, and there is no spare address."""
     lacks_spare: bool = False
     """Whether a spare address would lead round them, but there is none."""
+    leaves_them: bool = False
+    """Whether they are nodes whose radio stays as it is, so that their gateway would no longer hear them."""
 
 
 @dataclass(frozen=True, slots=True)

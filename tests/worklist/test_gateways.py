@@ -349,3 +349,42 @@ def test_zeros_that_a_file_has_lost_are_no_matter_of_the_decision_about_a_networ
     assert field(work) == ["GW-North: channel 14 → 13"]
     readings = [one for one in work.steps if any(name.startswith("unclear-alike") for name in one.findings)]
     assert ["Say in a mapping how the file writes these values" in one.do for one in readings] == [True]
+
+
+def test_a_gateway_stays_with_a_node_that_may_stay_where_it_is(tmp_path: Path) -> None:
+    """A may be on 14, where the gateway is too: set to 13 alone, it would no longer hear A."""
+    rows = [node(11 + n) for n in range(4)]
+    waiver = {"id": "W-1", "rule": "radio-off-plan", "node": "A", "setting": "channel", "value": 14,
+              "reason": "a trial", "owner": "A. Sample", "approver": "B. Other",
+              "issued": "2026-04-01", "expires": "2026-12-01"}  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}), encoding="utf-8")
+    gateway = {"channel": 14, "default_refused": "yes"}
+    parts = site(rows, [rows[0] | {"channel": 14}, *rows[1:]], gateway_found=gateway)
+
+    back = work_of(tmp_path / "s", waivers=[file], **parts)
+    as_it_is = work_of(tmp_path / "t", Choices(radio={"North": "gateway"}), waivers=[file], **parts)
+
+    assert field(back) == []
+    assert [(one.devices, one.why) for one in back.held_back] == [
+        (["GW-North"], "the gateway would no longer hear A, whose radio stays as it is")
+    ]
+    assert field(as_it_is) == [f"{tag}: channel 13 → 14" for tag in "BCD"]
+
+
+def test_a_unit_swapped_with_one_of_another_network_keeps_no_gateway_from_its_plan(tmp_path: Path) -> None:
+    """A was found as E, on 14 as is planned for E; its own gateway is there too, by mistake."""
+    networks: dict[str, Any] = {
+        name: {"gateway": {"channel": channel, "default_refused": "yes"},
+               "gateway_found": {"channel": 14, "default_refused": "yes"}}
+        for name, channel in (("North", 13), ("South", 14))
+    }  # fmt: skip
+    planned = [node(11 + n, tag=tag, serial=f"S{n}", network="South" if tag in "EFG" else "North",
+                    channel=14 if tag in "EFG" else 13) for n, tag in enumerate("ABCDEFG")]  # fmt: skip
+    found = [row | {"channel": 14} if row["tag"] == "A" else row for row in planned]
+    names = [{key: found[n][key] for key in ("tag", "network")} for n in (0, 4)]
+    found[0], found[4] = found[0] | names[1], found[4] | names[0]
+    work = work_of(tmp_path, planned=planned, found=found, networks=networks)
+
+    assert "GW-North: channel 14 → 13" in field(work)
+    assert any("A: channel 14 → 13" in one.change for one in work.held_back)
