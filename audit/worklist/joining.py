@@ -17,19 +17,10 @@ from audit.reading.values import number_of, parse, plain
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, change_of, drafted, joined, step_mark
 from audit.worklist.held import hold_back
-from audit.worklist.holders import (
-    ADDRESS,
-    Key,
-    Set,
-    State,
-    after_all,
-    gateways,
-    heard,
-    hears,
-    key_order,
-)
-from audit.worklist.moves import Move, Planned, Stuck, plan_moves
+from audit.worklist.holders import ADDRESS, Key, Set, State
+from audit.worklist.moves import Move
 from audit.worklist.radio import Way
+from audit.worklist.together import planned_together
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +41,7 @@ class Joining:
 def add_joining(making: Making, joining: Joining) -> None:
     """Add the steps about radio and addresses, and hold back what cannot be done."""
     by_key = {device.key: device for device in making.devices.values()}
-    ways, planned, stuck = _planned(joining)
+    ways, planned, stuck = planned_together(joining.state, joining.ways, joining.addresses, joining.spares)
     for one in stuck:
         hold_back(making, one, by_key, joining.state, joining.networks)
     numbers: list[int] = []
@@ -70,59 +61,6 @@ def add_joining(making: Making, joining: Joining) -> None:
         nodes = [numbers[n] for n, move in enumerate(planned.moves) if move.device in way.nodes]
         if way.gateway:
             _add_gateway(making, by_key, way, nodes)
-
-
-def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
-    """Return the ways that can be taken, the moves, and what is stuck.
-
-    If a node of a network cannot follow its gateway, the gateway and all its nodes stay as they are.
-    """
-    ways = dict(joining.ways)
-    stuck: list[Stuck] = []
-    for way in joining.ways.values():
-        left = _no_longer_heard(joining.state, way)
-        if left:
-            del ways[way.network]
-            stuck.append(Stuck(*_members(joining.state, way), left, leaves_them=True))
-    while True:
-        wanted: dict[Key, tuple[Set, ...]] = {key: (change,) for key, change in joining.addresses.items()}
-        for way in ways.values():
-            wanted |= {key: (*wanted.get(key, ()), *changes) for key, changes in way.nodes.items()}
-        planned = plan_moves(joining.state, wanted, joining.spares)
-        lost = _left_behind(planned, ways)
-        if lost is None:
-            return ways, planned, [*stuck, *planned.stuck]
-        way, cause = lost
-        del ways[way.network]
-        held_by = cause.held_by or cause.devices
-        stuck.append(Stuck(*_members(joining.state, way), held_by, cause.lacks_spare))
-
-
-def _members(state: State, way: Way) -> tuple[tuple[Key, ...], tuple[tuple[Set, ...], ...]]:
-    """Return the devices that a way sets, the gateway first, and the changes of each."""
-    members = {gateways(state)[way.network]: way.gateway, **way.nodes}
-    return tuple(members), tuple(members.values())
-
-
-def _no_longer_heard(state: State, way: Way) -> tuple[Key, ...]:
-    """Return the nodes that a gateway hears as found, and would not after its way; a waiver may keep them."""
-    if not way.gateway:
-        return ()
-    key = gateways(state)[way.network]
-    gateway = after_all(state[key], way.gateway)[-1]
-    ends = {node: [state[node], *after_all(state[node], way.nodes.get(node, ()))][-1]
-            for node in sorted(heard(state), key=key_order) if node[0] == way.network}  # fmt: skip
-    return tuple(node for node, end in ends.items() if not hears(gateway, end))
-
-
-def _left_behind(planned: Planned, ways: Mapping[str, Way]) -> tuple[Way, Stuck] | None:
-    """Return a way whose gateway would move and leave a node behind, with what blocks that node."""
-    for stuck in planned.stuck:
-        for key, changes in zip(stuck.devices, stuck.changes, strict=True):
-            way = ways.get(key[0])
-            if way and way.gateway and any(change.role != ADDRESS for change in changes):
-                return way, stuck
-    return None
 
 
 def _findings(making: Making, device: Device, changes: Sequence[Set]) -> list[int]:

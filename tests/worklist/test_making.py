@@ -459,14 +459,14 @@ def test_a_move_planned_in_a_wrong_order_never_gets_out(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With the order of the moves broken, the check finds the step that would collide."""
-    from audit.worklist import joining, moves
+    from audit.worklist import moves, together
 
     def without_waiting(*args: Any) -> moves.Planned:
         planned = moves.plan_moves(*args)
         broken = [moves.Move(move.device, move.changes) for move in planned.moves]
         return moves.Planned(broken, planned.stuck)
 
-    monkeypatch.setattr(joining, "plan_moves", without_waiting)
+    monkeypatch.setattr(together, "plan_moves", without_waiting)
     with pytest.raises(InputProblems, match="step 1 puts A on the channel and address of B"):
         work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)]))
 
