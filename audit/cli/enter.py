@@ -48,9 +48,7 @@ exit codes:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
-    parser.add_argument(
-        "entries", metavar="READBACK", type=options.file, help="the file of readings (.jsonl)"
-    )
+    parser.add_argument("entries", metavar="READBACK", type=options.file, help="the file of entries (.jsonl)")
     parser.add_argument(
         "--by", metavar="NAME", type=options.words, help="who reads the devices; if left out, asked for once"
     )
@@ -131,9 +129,7 @@ def _check_file(path: Path, plan: Path) -> None:
 
             files = as_argument(name), as_argument(plan.as_posix())
             mend = f"the plan comes first: {typed('asfound', 'enter', *files)}"
-        raise stop(
-            "a file of readings ends in .jsonl, so that `asfound check` recognises it", mend, file=name
-        )
+        raise stop("a file of entries ends in .jsonl, so that `asfound check` recognises it", mend, file=name)
     if path.exists() and not os.access(path, os.W_OK):
         raise stop("cannot be written to", "ask for permission, or name another file", file=name)
 

@@ -75,7 +75,7 @@ def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
             problems += [_on_line(number, problem) for problem in error.problems]
     if problems and b'"entry/1"' not in file.data:
         mend = "give a file written by `asfound enter` or the offline form, or one with a record a line"
-        raise stop("is not a file of readings: none of its lines is an entry", mend, file=file.name)
+        raise stop("is not a file of entries: none of its lines is an entry", mend, file=file.name)
     if problems or not lines:
         problems += [_on_line(number, problem) for problem, numbers in unknown.items() for number in numbers]
     stop_if(sorted(problems, key=lambda problem: problem.line))

@@ -202,10 +202,10 @@ def test_a_file_from_before_the_site_was_renamed_is_gone_on_with(site: SmallSite
 
 
 UNUSABLE = [
-    ("e.csv", None, "a file of readings ends in .jsonl", "name it e.jsonl"),
+    ("e.csv", None, "a file of entries ends in .jsonl", "name it e.jsonl"),
     ("nowhere/e.jsonl", None, "its folder does not exist", "check the folder"),
     ("folder.jsonl", "folder", "it is a folder", "name a file in it"),
-    ("e.jsonl", "tag,channel\nN-1,7\n", "is not a file of readings", "asfound enter"),
+    ("e.jsonl", "tag,channel\nN-1,7\n", "is not a file of entries", "asfound enter"),
     ("e.jsonl", '{"asfound": "entry/1"}\n', "'tag', 'setting', 'value' are missing", "add them"),
 ]
 

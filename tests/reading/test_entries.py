@@ -305,8 +305,8 @@ def test_slips_in_an_entry(tmp_path: Path, slip: dict[str, Any], place: str, say
 FILES = [
     pytest.param("", "", "is empty", "enter readings", id="empty"),
     pytest.param("\n\n", "", "is empty", "enter readings", id="blank lines"),
-    pytest.param("tag,channel\nN-1,7\n", "", "is not a file of readings", "asfound enter", id="a CSV"),
-    pytest.param('{\n "asfound": "readback/1",\n "devices": []\n}\n', "", "is not a file of readings", "form",
+    pytest.param("tag,channel\nN-1,7\n", "", "is not a file of entries", "asfound enter", id="a CSV"),
+    pytest.param('{\n "asfound": "readback/1",\n "devices": []\n}\n', "", "is not a file of entries", "form",
                  id="a readback in JSON"),
     pytest.param(WHOLE.encode("utf-16"), "", "UTF-16", "UTF-8", id="UTF-16"),
     pytest.param(WHOLE.encode() + b'{"asfound": "entry/1", "tag": "\xff"}\n', ":2", "byte 0xff is not UTF-8",

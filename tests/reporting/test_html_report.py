@@ -88,7 +88,7 @@ def test_sections_stand_in_the_order_of_a_signatorys_questions(page: Page) -> No
 def test_the_verdict_is_the_first_heading_of_the_text(page: Page) -> None:
     """Pass or fail comes before anything else, with the counts below it."""
     assert page.text("//main//h2[1]") == "Verdict Fail"
-    assert page.section("verdict").count("16 errors, 0 warnings and 0 notes, from 11 root causes") == 1
+    assert page.section("verdict").count("16 errors, 0 warnings and 0 notes, from 11 causes") == 1
 
 
 def test_causes_are_numbered_and_findings_point_at_them(page: Page) -> None:
@@ -205,7 +205,7 @@ def test_a_pass_is_told_as_plainly() -> None:
     passed = Page(audit("merrow-vale", "as-left"))
 
     assert passed.text("//main//h2[1]") == "Verdict Pass"
-    assert passed.section("causes") == "Root causes None."
+    assert passed.section("causes") == "Causes None."
     assert "Accepted by" in passed.section("signatures")
 
 
