@@ -96,9 +96,9 @@ def _with_hint(problem: Problem) -> Problem:
     return replace(problem, mend=problem.mend.replace(NAME_IT, NAME_IT + hint))
 
 
-def _known(site: Site, known: Sequence[Block]) -> Site:
-    """Return the site with all that the baseline knows of each device, read or planned."""
-    blocks = [replace(block, planned=its.planned) for block, its in zip(site.blocks, known, strict=True)]
+def _as_planned(site: Site, sealed: Sequence[Block]) -> Site:
+    """Return the site with the planned side that its devices have in blocks of the baseline."""
+    blocks = [replace(block, planned=its.planned) for block, its in zip(site.blocks, sealed, strict=True)]
     return replace(site, blocks=blocks)
 
 
@@ -153,8 +153,9 @@ def _drifted(
     baseline, plan, meanings = against.baseline, against.plan, Meanings()
     blocks = blocks_of(baseline, meanings)
     known = known_by(baseline, blocks, meanings)
-    site = only_read(pair_blocks(blocks, against.sealed, tables, meanings, inputs.codes, known))
-    crossed = in_crossed_pairs(_known(site, known))
+    paired = pair_blocks(blocks, against.sealed, tables, meanings, inputs.codes, known)
+    read = only_read(_as_planned(paired, known))  # a blank row is no reading of a device unread then either
+    site, crossed = _as_planned(read, blocks), in_crossed_pairs(read)
     differences = compare_all(site.blocks)
     aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
     content = baseline.baseline.content

@@ -101,6 +101,20 @@ def test_a_device_whose_row_is_blank_now_is_reported_with_its_row(tmp_path: Path
     )  # fmt: skip
 
 
+def test_a_device_whose_row_is_blank_again_has_still_not_been_read(tmp_path: Path) -> None:
+    """The baseline has no setting of it to compare with; that does not make its blank row a reading."""
+    first, *others = as_planned()
+    rows = [{"tag": first["tag"], "serial": first["serial"]}, *others]
+    site = small_site(tmp_path, readback_rows=rows)
+    baseline = seal(site, "b.json", "--even-failing", on=SEALED_ON)
+
+    result = run(DriftOrder(baseline=baseline, readback=site.readbacks, run_on=RUN_ON))
+
+    (gone,) = [finding for finding in result.findings if finding.rule == "node-gone"]
+    assert (gone.node, gone.message) == (first["tag"], "is in the readback with no setting filled in")
+    assert (result.counts.devices_read, result.counts.devices) == (len(others), len(rows))
+
+
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(seed=st.integers(0, 10**6))
 def test_the_order_of_rows_never_matters(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:
