@@ -43,7 +43,7 @@ class Files:
     mapping: Path | None = None
     changes: Sequence[Path] = ()
     on: str = ""
-    """The date of the run, which is taken as that of an empty list: no row says when it was made."""
+    """The date of the run: that of an empty list, and the last on which anything can have been done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ class Examined:
     newest: datetime.datetime | None
     """The time of the newest row of any file."""
     changes: Sequence[ReadChange] = ()
-    """The change records."""
+    """The change records, without those of days after the run."""
     exchanges: Exchanges = field(default_factory=dict)
     """The last exchange of each device that was exchanged."""
     nodes: Mapping[str, Sequence[Target]] = field(default_factory=dict)
@@ -92,7 +92,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     """Return what is known of a site. Raises InputProblems."""
     plan = read_plan(files.plan, inputs)
     words = vocabulary(plan.types.values())
-    changes = read_changes(files.changes, list(plan.types.values()), inputs)
+    changes = _done_by(files.on, read_changes(files.changes, list(plan.types.values()), inputs), inputs)
     lists, names = files.gateway_lists, plan.file.site.names
     tables = read_readback(files.readback, files.mapping, words, names, inputs, others=lists)
     given = read_readback(lists, files.mapping, list_words(words), names, inputs, GATEWAY_LIST)
@@ -129,6 +129,15 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
         files.on,
         len(offsets) > 1,
     )
+
+
+def _done_by(on: str, changes: Sequence[ReadChange], inputs: Inputs) -> Sequence[ReadChange]:
+    """Return the change records of what was done by the date of the run, and warn of the others."""
+    later = [read for read in changes if on and read.change.date.isoformat() > on]
+    about = f"is dated after the day of this run, {on}: it does not count"
+    mend = "if it has been done, correct its date, or that of the run (--on)"
+    inputs.warn(read.place.problem(f"{read.words()}, {about}", mend) for read in later)
+    return [read for read in changes if read not in later] if later else changes
 
 
 def _refuse_other_tables(given: Sequence[Table], words: Vocabulary) -> None:

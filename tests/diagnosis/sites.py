@@ -41,9 +41,11 @@ def examined(
     folder: Path,
     lists: Mapping[str, Sequence[Row]] | None = None,
     changes: Sequence[Mapping[str, Any]] = (),
+    on: str = "",
+    inputs: Inputs | None = None,
     **site: Any,
 ) -> Examined:
-    """Write a site, its gateway lists and change records, and return what is known of it."""
+    """Write a site, its gateway lists and change records, and return what is known of it on a day."""
     order = SiteOf(**{"planned": THREE, **site}).write(folder)
     for name, rows in (lists or {}).items():
         write_csv(folder / name, [{key: str(text) for key, text in row.items()} for row in rows])
@@ -51,8 +53,8 @@ def examined(
     if changes:
         records.write_text(json.dumps({"asfound": "changes/1", "changes": changes}), encoding="utf-8")
     lists_given = [folder / name for name in lists or ()]
-    files = Files(order.plan, order.readback, lists_given, changes=[records] if changes else [])
-    return examine(files, our_causes(), Inputs())
+    files = Files(order.plan, order.readback, lists_given, changes=[records] if changes else [], on=on)
+    return examine(files, our_causes(), inputs or Inputs())
 
 
 def case_of(

@@ -15,6 +15,7 @@ from audit.diagnosis.gathering.work import past
 from audit.diagnosis.missing import lost_between
 from audit.diagnosis.site import case_of as find
 from audit.model.change import What
+from audit.reading.inputs import Inputs
 from tests.diagnosis.listed import lists
 from tests.diagnosis.sites import case_of, diagnosed, examined, now, record
 
@@ -100,6 +101,30 @@ def test_the_most_telling_record_answers(tmp_path: Path) -> None:
     assert told.answer == "record-gateway"
     assert told.words.index("GW-North") < told.words.index("report_interval")
     assert [place.row for place in told.places] == [1, 1]
+
+
+def test_what_is_to_be_done_after_the_run_has_not_been_done(tmp_path: Path) -> None:
+    """A removal and an exchange that are planned for next month explain nothing today, and this is told."""
+    inputs = Inputs()
+    planned = [record("removed", "2026-05-01"), record("exchange", "2026-05-02", to="S9")]
+    done = record(date="2026-03-20", **CHANNEL)
+
+    there = examined(tmp_path, SILENT_A_DAY, [*planned, done], on="2026-04-20", inputs=inputs)
+
+    assert [read.change.id for read in there.changes] == [done["id"]]
+    assert there.exchanges == {}
+    assert [warning.message for warning in inputs.warnings] == [
+        f"change {one['id']} of {one['date']}, approved by K. Sample, is dated after the day of this run, "
+        "2026-04-20: it does not count"
+        for one in planned
+    ]
+
+
+def test_what_is_done_on_the_day_of_the_run_counts(tmp_path: Path) -> None:
+    """The day of the run belongs to what can have been done."""
+    there = examined(tmp_path, SILENT_A_DAY, [record("removed", "2026-04-20")], on="2026-04-20")
+
+    assert len(there.changes) == 1
 
 
 def test_a_node_that_was_added_again_is_not_gone(tmp_path: Path) -> None:

@@ -91,7 +91,7 @@ def work(case: Case) -> Answered | NotKnown:
     if not newest or not (set_at or done or case.examined.changes):
         return NotKnown(
             "whether it was worked on lately: no readback says when it was set (configured_at), and no "
-            "change records were given (--changes)"
+            "change records of what has been done were given (--changes)"
         )
     first, last = lost_between(case) or (newest, datetime.datetime.max)
     days = datetime.timedelta(days=case.causes.limits.recent_days)
