@@ -24,7 +24,7 @@ from audit.reading.gateway_lists import is_list
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import damaged, lost_from, spelling
 from audit.reading.meanings import Meanings
-from audit.reading.moments import is_later, moment
+from audit.reading.moments import day_of, is_later, moment
 
 ROLE = "joined_gateway"
 
@@ -153,8 +153,8 @@ def _newest(site: Site) -> Mapping[str, list[List]]:
     """Return network → the lists of its gateway from the newest day."""
     by_day: dict[str, dict[str, list[List]]] = defaultdict(lambda: defaultdict(list))
     for table, column in _lists(site):
-        times = [time for text in set(table.texts("read_at")) if (time := moment(text))]
-        day = max(times).date().isoformat() if times else ""
+        times = [(time, text) for text in set(table.texts("read_at")) if (time := moment(text))]
+        day = str(day_of(max(times)[1])) if times else ""
         for network in _named(site, table, column):
             by_day[network][day].append((table, column))
     return {network: days[max(days)] for network, days in by_day.items()}

@@ -12,6 +12,7 @@ from audit.checking import Found, check
 from audit.comparing import compare_all
 from audit.diagnosis.exchanges import Exchanges, last_exchanges
 from audit.diagnosis.lists import time_of
+from audit.diagnosis.one_clock import on_one_clock, several_clocks
 from audit.diagnosis.snapshot import Lists
 from audit.diagnosis.snapshots import lists_of
 from audit.errors import stop
@@ -25,7 +26,6 @@ from audit.pairing.pair import pair
 from audit.reading.changes import read_changes
 from audit.reading.gateway_lists import LIST_SETTINGS, list_words
 from audit.reading.inputs import Inputs
-from audit.reading.moments import states_offset
 from audit.reading.plan import read_plan
 from audit.reading.quoting import cut
 from audit.reading.readback import GATEWAY_LIST, read_readback
@@ -97,7 +97,10 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     tables = read_readback(files.readback, files.mapping, words, names, inputs, others=lists)
     given = read_readback(lists, files.mapping, list_words(words), names, inputs, GATEWAY_LIST)
     _refuse_other_tables(given, words)
-    site = pair(plan, [*tables, *given], inputs.codes)
+    written = [*tables, *given]
+    every = on_one_clock(written)
+    given = every[len(tables) :]
+    site = pair(plan, every, inputs.codes)
     _refuse_lists_of_nobody(given, site)
     book = read_rulebook((), plan.types.values())
     checked = check(site, compare_all(site.blocks), book.rules)
@@ -111,11 +114,8 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     for i, item in enumerate(items):
         if item.hit.side == "found" and item.hit.node:
             noticed[item.hit.network, item.hit.node].append(Noticed(item, named.get(i)))
-    rows = [(table, entry) for table in (*tables, *given) for entry in range(len(table.rows))]
+    rows = [(table, entry) for table in every for entry in range(len(table.rows))]
     times = [time for table, entry in rows if (time := time_of(table, entry))]
-    offsets = {
-        states_offset(text) for table, entry in rows if (text := table.texts("read_at")[entry].strip())
-    }
     exchanges = last_exchanges(site, changes)
     return Examined(
         site,
@@ -127,7 +127,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
         exchanges,
         site.nodes(),
         files.on,
-        len(offsets) > 1,
+        several_clocks(written),
     )
 
 
