@@ -88,13 +88,16 @@ class Surroundings:
 
     @cached_property
     def farthest_m(self) -> Mapping[str, float]:
-        """Distance of each network's farthest node from its gateway, in metres, where it is known."""
+        """Distance of each network's farthest node from its gateway, in metres, where it is known.
+
+        One at the place of its gateway counts as `NEAREST_M` away: its network reaches that far at least.
+        """
         found: dict[str, float] = {}
         for network in self.site.gateways:
             there = self.gateway(network, "planned").position
             nodes = self.nodes(network, "planned") if there else ()
-            known = [m for node in nodes if (m := apart_m(node.position, there)) is not None]
-            found |= {network: max(known)} if known else {}
+            known = [m for node in nodes if (m := apart_m(node.position, there, nearest_m=0.0)) is not None]
+            found |= {network: max(NEAREST_M, *known)} if known else {}
         return found
 
     def radio(self, network: str) -> Radio:

@@ -45,6 +45,18 @@ def test_one_of_two_on_a_channel_moves(tmp_path: Path) -> None:
     assert "100 m away" in why
 
 
+def test_networks_at_one_place_are_near_each_other(tmp_path: Path) -> None:
+    """A position that gateway and node share is a position, too."""
+    place = {"x_m": 0, "y_m": 0}
+    networks = {name: {"gateway": {"position": place, "channel": 1}} for name in ("North", "South")}
+    order = SiteOf(planned=[{"network": name, **place} for name in networks], networks=networks)
+
+    found = channels(pair(read_plan(order.write(tmp_path).plan, Inputs()), []), 10, 3)
+
+    assert found.not_looked_at == []
+    assert "0 m away" in told(found)[0][2]
+
+
 @pytest.mark.parametrize("small", ["North", "South", "East"])
 def test_of_two_on_a_channel_the_one_with_fewer_nodes_moves(small: str, tmp_path: Path) -> None:
     """Each of its nodes has to be set too. What they are called, and which comes first, is all one."""

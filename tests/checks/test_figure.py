@@ -314,6 +314,12 @@ FIRES = [
     fires("channel-shared-nearby", "less than twice as far apart as they reach", "channel", node="GW-South",
           network="South", side="planned", others=["GW-North"], **channels(7, 7, 900),
           says="but may be 3 dB below it (exponent 3)"),
+    fires("channel-shared-nearby", "all at one place", "channel", node="GW-South", network="South",
+          side="planned", others=["GW-North"],
+          networks={n: {"gateway": {"position": {"x_m": 0, "y_m": 0}, "channel": 7}}
+                    for n in ("North", "South")},
+          planned=[{"x_m": 0, "y_m": 0}, {"network": "South", "x_m": 0, "y_m": 0}],
+          says="the farthest nodes are 1 m and 1 m from their gateways"),
     fires("channel-shared-nearby", "no farther apart than they reach", "channel", node="GW-South",
           network="South", side="planned", others=["GW-North"], **channels(7, 7, 500),
           says="but a node of one network may stand at the gateway of the other (exponent 3)"),
