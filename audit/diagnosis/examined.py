@@ -91,6 +91,9 @@ class Examined:
 def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     """Return what is known of a site. Raises InputProblems."""
     plan = read_plan(files.plan, inputs)
+    if not plan.nodes:
+        message = "the plan has no nodes, so none can be missing"
+        raise stop(message, "add `nodes` or `node_tables`", file=plan.name)
     words = vocabulary(plan.types.values())
     changes = _done_by(files.on, read_changes(files.changes, list(plan.types.values()), inputs), inputs)
     lists, names = files.gateway_lists, plan.file.site.names

@@ -266,6 +266,16 @@ def test_without_any_list_nobody_is_called_missing(tmp_path: Path) -> None:
     assert "--gateway-list" in outcome.stderr
 
 
+def test_a_plan_without_nodes_has_none_missing(tmp_path: Path) -> None:
+    """Nothing was asked for, and so there is no answer; that would be said with an exit code of its own."""
+    site = small_site(tmp_path, nodes=[])
+
+    outcome = run("why", "--all", site.plan, *site.readbacks)
+
+    assert (outcome.code, outcome.stdout) == (2, "")
+    assert "the plan has no nodes, so none can be missing" in outcome.stderr
+
+
 def test_a_readback_is_no_gateways_list(tmp_path: Path) -> None:
     """With a table of settings, every node would count as joined."""
     site = small_site(tmp_path)
