@@ -119,4 +119,5 @@ def _read_by(share: _Share) -> ReadBy:
 def _to_the_minute(text: str) -> str:
     """Return a time to the minute, by the clock of whoever wrote it; a day alone stays one."""
     found = datetime.datetime.fromisoformat(text)
-    return found.date().isoformat() if day_alone(text) else found.strftime("%Y-%m-%dT%H:%M")
+    found = found.replace(tzinfo=None)
+    return found.date().isoformat() if day_alone(text) else found.isoformat(timespec="minutes")

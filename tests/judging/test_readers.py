@@ -29,6 +29,8 @@ TOLD: list[Any] = [
                  ["read by B. Example: 4 devices, 2026-03-30 08:00"], id="all in one minute"),
     pytest.param(rows(dict.fromkeys(TIMES, DAY)), ["read by B. Example: 4 devices, 2026-03-30"],
                  id="a day alone"),
+    pytest.param(rows(dict.fromkeys(TIMES, "0026-03-30T08:00")),
+                 ["read by B. Example: 4 devices, 0026-03-30 08:00"], id="a year that was typed short"),
     pytest.param(rows({}), ["read by B. Example: 4 devices, no date"], id="no date"),
     pytest.param(rows(TIMES | {"N-3": ""}),
                  ["read by B. Example: 4 devices, 2026-03-30 08:00 to 08:25, 1 without a date"],
