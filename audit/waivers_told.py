@@ -129,7 +129,7 @@ def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int, other: 
         "expiring": f"{about} expires on {waiver.expires}, {SOON.get(left, f'in {left} days')}",
         "lapsed": f"{about} excuses {used.one.value or 'no value'}{instead}",
         "unused": f"{about} {gone if used.state == NOTHING_LEFT else 'excuses nothing that was found'}",
-        "too-long": f"{about} runs for {runs} days",
+        "too-long": f"{about} runs for {runs:,} days",
         "not-in-force": f"{about} is not in force until {waiver.issued}",
     }[what]
 

@@ -59,6 +59,14 @@ def test_a_waiver_of_an_unknown_node_may_also_be_too_long(tmp_path: Path) -> Non
     }
 
 
+def test_a_waiver_without_end_is_told_in_readable_days(tmp_path: Path) -> None:
+    """Some write the last day of the calendar for none."""
+    result = audited(tmp_path, waiver(expires="9999-12-31"))
+
+    (told,) = [finding for finding in about_waivers(result) if finding.rule == "waiver-too-long"]
+    assert told.message.endswith("runs for 2,912,383 days")
+
+
 @pytest.mark.parametrize(
     ("planned", "found", "rule"),
     [("0.9", "0.9", "waiver-unused"), ("1.0", "1.0", "waiver-unused"), ("1.0", "0.9", "waiver-expired")],

@@ -440,3 +440,17 @@ def test_a_fault_of_the_plan_is_not_counted_against_its_nodes(tmp_path: Path) ->
     assert len(drawn(sample)) == 80
     assert rules(result) == ["address-duplicate"]
     assert (result["verdict"], result["sample"]["verdict"]["decision"]) == ("fail", "accept")
+
+
+def test_one_node_that_is_left_is_one(tmp_path: Path) -> None:
+    """All but one of the network were read, and one of them is wrong."""
+    site = fleet(tmp_path)
+    sample = site.draw(*BY_CONFIDENCE)
+    wrong = drawn(sample)[0]
+    every = [row["tag"] for row in rows()]
+    left = next(tag for tag in every if tag not in drawn(sample) and tag[0] == wrong[0])
+    site.read([tag for tag in every if tag != left], **{wrong: WRONG})
+
+    told = " ".join(site.check().stdout.split())
+
+    assert f"has to be read in full, because of {wrong}: 1 of its nodes is still to be read." in told
