@@ -155,6 +155,15 @@ def test_more_rows_to_skip_than_there_are(tmp_path: Path) -> None:
     assert_refused(site, "--mapping", site.mapping(skip_rows=99), at="found.csv", says="", mend="skip_rows")
 
 
+def test_the_only_row_is_skipped(tmp_path: Path) -> None:
+    """One row is told of as one."""
+    site = small_site(tmp_path)
+    site.read("found.csv", "tag,channel\n")
+
+    assert_refused(site, "--mapping", site.mapping(skip_rows=1), at="found.csv",
+                   says="has no more than the 1 row that the mapping skips", mend="skip_rows")  # fmt: skip
+
+
 def test_a_mapping_for_another_file_is_one_problem(tmp_path: Path) -> None:
     """Read in a wrong encoding, the whole file is one heading: no column is found, and no cell is quoted."""
     site = small_site(tmp_path).read("found.csv", f"Name;Kanal\n{'N-1;7 ' * 200}\n")

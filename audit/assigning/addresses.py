@@ -20,6 +20,7 @@ from audit.figures.surroundings import Device, Surroundings
 from audit.model.plan import Addresses
 from audit.model.site import Site
 from audit.model.suggestion import PlanChange
+from audit.phrases import counted
 
 
 def addresses(site: Site) -> Assigned:
@@ -42,10 +43,12 @@ def addresses(site: Site) -> Assigned:
             kept -= len(others) - len(move)
             move, given = [one for one, _ in others], {n: address for n, (_, address) in enumerate(others)}
         if len(given) < len(move):
+            room, they = len(keep) + len(given), "it" if len(nodes) == 1 else "they"
+            do, addresses = "does" if they == "it" else "do", "address" if room == 1 else "addresses"
             impossible.append(
-                f"{network.name}: {len(nodes)} nodes do not fit into the {len(keep) + len(given)} addresses "
-                f"from {block.first} to {block.last} that may be used and that they can be set to; widen the "
-                "block, or release some"
+                f"{network.name}: {counted(len(nodes), 'node')} {do} not fit into the {room} {addresses} "
+                f"from {block.first} to {block.last} that may be used and that {they} can be set to; widen "
+                "the block, or release some"
             )
             continue
         changes += [

@@ -16,6 +16,7 @@ from audit.entering.slip_words import slip_words
 from audit.entering.state import Draft, Here, Reply, State, Work
 from audit.errors import nearest
 from audit.model.device import READ_AT_WORDS
+from audit.phrases import counted
 from audit.reading.quoting import holds_code
 
 LONGEST_TEXT = 1000
@@ -121,7 +122,8 @@ def onward(progress: Progress, state: State) -> Reply:
             passed = _read_by_another(progress, device, state.step, range(state.step + 1, step))
             return Reply(State(device.network, device, step, state.rereading), passed)
     out = progress.count(device, "left out")
-    done = f"{device.tag} is done: {len(device.steps)} settings" + (f", {out} left out." if out else ".")
+    done = f"{device.tag} is done: {counted(len(device.steps), 'setting')}"
+    done += f", {out} left out." if out else "."
     return Reply(State(device.network), (done,))
 
 

@@ -16,6 +16,7 @@ from audit.figures.reports import LOADS, Traffic, interval_s, traffic
 from audit.figures.surroundings import Surroundings
 from audit.model.plan import Network
 from audit.model.radio import Access, Radio
+from audit.phrases import counted
 
 Left = tuple[int, str]
 """How many more nodes something is enough for, and what it is."""
@@ -53,7 +54,8 @@ def _by_count(network: Network, nodes: int, of_gateway: float | None) -> Iterato
         taken = {*network.addresses.reserved, of_gateway}.intersection(block)
         yield len(block) - len(taken) - nodes, f"its addresses, {first} to {last}"
     if network.capacity and network.capacity.nodes:
-        yield network.capacity.nodes - nodes, f"the capacity of its gateway, {network.capacity.nodes:,} nodes"
+        most = network.capacity.nodes
+        yield most - nodes, f"the capacity of its gateway, {counted(most, 'node')}"
 
 
 def _by_reports(network: Network, intervals: Sequence[float]) -> Iterator[Left]:

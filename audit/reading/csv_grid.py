@@ -61,7 +61,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     for _ in range(mapping.heading_rows - 1):
         end = _next_line(text, end)
     if start == end and mapping.skip_rows:
-        message = f"has only the {mapping.skip_rows} rows that the mapping skips, or fewer"
+        message = f"has no more than the {counted(mapping.skip_rows, 'row')} that the mapping skips"
         raise stop(message, "correct `skip_rows` in the mapping", file=file.name)
     above = text.count("\n", 0, start)
     parsed = _needs_parser(text)

@@ -10,7 +10,7 @@ from audit.grouping import grouped
 from audit.model.roles import NETWORK_ROLES
 from audit.model.work import WorkFile
 from audit.model.worklist import Alternative
-from audit.phrases import listed, typed
+from audit.phrases import counted, listed, typed
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.holders import CHANNEL, key_order
@@ -204,7 +204,7 @@ def _two_ways(making: Making, network: str, setting: str, drafts: Sequence[Draft
     minutes = sum(draft.minutes for draft in drafts) + places * amounts.next_place_minutes
     where = "" if places else " at the host"
     ways = (
-        (f"change {len(drafts)} nodes{where} ({tags})", len(drafts), minutes, False),
+        (f"change {counted(len(drafts), 'node')}{where} ({tags})", len(drafts), minutes, False),
         (
             "amend the plan under a change record, if somebody can show one",
             0,

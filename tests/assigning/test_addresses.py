@@ -146,6 +146,17 @@ def test_nodes_that_no_address_of_the_block_suits_are_told(tmp_path: Path) -> No
     )
 
 
+def test_one_node_whose_block_is_reserved_is_told(tmp_path: Path) -> None:
+    """One node is told of as one."""
+    networks = {"North": {"addresses": {"first": 31, "last": 31, "reserved": [31]}}}
+    order = SiteOf(planned=[{"address": 31}], networks=networks).write(tmp_path)
+
+    assert suggest(order.plan, "addresses", 10, 3).suggestion.impossible == [
+        "North: 1 node does not fit into the 0 addresses from 31 to 31 that may be used and that it can be "
+        "set to; widen the block, or release some"
+    ]
+
+
 def test_an_address_that_is_a_default_is_changed_by_hand(tmp_path: Path) -> None:
     """A patch of the default would give all nodes the new one."""
     networks = {"North": {**BLOCK, "defaults": {"address": 5}}}

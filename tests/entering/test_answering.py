@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from audit.entering.answering import answer
+from audit.entering.answering import answer, onward
 from audit.entering.devices import SERIAL, Device, Step, ToRead
 from audit.entering.progress import Progress
 from audit.entering.state import State, Work
@@ -285,3 +285,11 @@ def test_a_network_that_may_be_two_is_asked_for_again() -> None:
 
     assert answer(here, "north1").refused
     assert answer(here, "North-1").state.network == "North-1"
+
+
+def test_a_device_with_its_serial_number_alone_to_read() -> None:
+    """One setting is told of as one."""
+    steps = (Step(SERIAL, Value("100001", shown="100001")),)
+    device = Device("North", "N-1", "", NODE, steps, None, 0)  # type: ignore[arg-type]
+
+    assert onward(Progress(), State("North", device, rereading=True)).say == ("N-1 is done: 1 setting.",)

@@ -40,6 +40,13 @@ def test_the_gateways_capacity(tmp_path: Path) -> None:
     )  # fmt: skip
 
 
+def test_a_gateway_of_one_node(tmp_path: Path) -> None:
+    """One node is a node."""
+    left, words = room(tmp_path, 1, {"capacity": {"nodes": 1}})
+
+    assert (left, words) == (0, "0 by the capacity of its gateway, 1 node")
+
+
 @pytest.mark.parametrize(
     ("radio", "left", "by"),
     [
