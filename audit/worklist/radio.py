@@ -116,7 +116,8 @@ def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:
         candidates.append(("gateway", at_gateway, gateway))
     most = _most(network, planned)
     if most is not None and not fixed:
-        candidates.append(("nodes", {**planned, **most.found.radio}, most))
+        radio, node = most
+        candidates.append(("nodes", {**planned, **radio}, node))
     return candidates
 
 
@@ -135,18 +136,21 @@ def _planned_by(network: Network) -> dict[str, Device]:
     return of_nodes | dict.fromkeys(network.gateway.planned.radio, network.gateway)
 
 
-def _most(network: Network, planned: Radio) -> Device | None:
-    """Return a node whose radio more than half of the nodes show, if it is not the planned one.
+def _most(network: Network, planned: Radio) -> tuple[Radio, Device] | None:
+    """Return the radio that more than half of the nodes show, if it is not the planned one, and one of them.
 
-    None if it is not known what the gateway shows.
+    It is without what stays as found on all of them: that is no reason to change the gateway. None if it is
+    not known what the gateway shows.
     """
     read = [node for node in network.nodes if node.read]
     count = Counter(tuple(sorted(node.found.radio.items(), key=lambda one: one[0])) for node in read)
     for radio, number in count.most_common(1):
         alike = [node for node in read if dict(radio) == node.found.radio]
-        differs = {role for role, content in radio if role in planned and planned[role] != content}
+        fixed = frozenset.intersection(*(network.fixed.get(node.key, frozenset()) for node in alike))
+        shown = {role: content for role, content in radio if role not in fixed}
+        differs = {role for role, content in shown.items() if role in planned and planned[role] != content}
         if number >= FEWEST and 2 * number > len(read) and differs and not differs & network.unread:
-            return min(alike, key=lambda node: key_order(node.key))
+            return shown, min(alike, key=lambda node: key_order(node.key))
     return None
 
 

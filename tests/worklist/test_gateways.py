@@ -108,6 +108,20 @@ def test_a_gateway_whose_plan_is_silent_stays_where_nobody_asks(tmp_path: Path) 
     assert not work.steps
 
 
+def test_a_gateway_is_not_set_to_what_is_excused_on_its_nodes(tmp_path: Path) -> None:
+    """Somebody has accepted the channel of every node: nothing is to be weighed or agreed on."""
+    waivers = [{"id": f"W-{tag}", "rule": "channel-differs", "node": tag, "setting": "channel", "value": 8,
+                "reason": "the gateway follows next month", "owner": "A. Sample", "approver": "B. Other",
+                "issued": "2026-04-01", "expires": "2026-12-01"} for tag in "ABC"]  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": waivers}), encoding="utf-8")
+    rows = [node(11 + n) for n in range(3)]
+    work = work_of(tmp_path / "s", waivers=[file], **site(rows, [row | {"channel": 8} for row in rows]))
+
+    assert work.waived == 4  # the three, and the cause that they have in common
+    assert (work.steps, work.alternatives) == ([], [])
+
+
 def test_another_way_than_advised_can_be_chosen(tmp_path: Path) -> None:
     """Back to the plan: nodes first, the gateway last, after all of them."""
     rows = [node(11 + n) for n in range(3)]
