@@ -69,11 +69,11 @@ def _verdict(lines: Lines, result: Result) -> None:
     lines.add()
     waived = f"; {counts.waived:,} waived" if counts.waived else ""
     lines.add(f"{_levels(result)}, from {counted(counts.root_causes, 'cause')}{waived}", indent=2)
+    words = words_of(result)
     if not counts.devices_read:
-        devices = counted(counts.devices, "planned device")
+        devices = counted(counts.devices, words.devices)
         lines.add(f"{nothing_read(result)}: {devices}, none read back", indent=2)
         return
-    words = words_of(result)
     lines.add(f"{counts.devices_read:,} of {counted(counts.devices, words.devices)} read back", indent=2)
     differ = "differs" if counts.differing == 1 else "differ"
     settings = (

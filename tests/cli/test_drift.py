@@ -16,7 +16,7 @@ from tests.baselines import data_of, forged, seal
 from tests.drifts import drift
 from tests.entry_lines import as_lines, entry
 from tests.refusing import assert_clear
-from tests.small_site import Outcome, run, small_site
+from tests.small_site import SETTINGS, Outcome, run, small_site
 from tests.test_waiving import waiver
 
 CHANGED: dict[str, Any] = {
@@ -45,6 +45,14 @@ def test_the_report_says_what_is_compared_with_what(tmp_path: Path) -> None:
     assert "CHANGE RECORDS" in text
     assert "borne out" in text
     assert "planned settings" not in text
+
+
+def test_devices_of_a_blank_readback_are_not_called_planned(tmp_path: Path) -> None:
+    """They are those of the baseline."""
+    unread = dict.fromkeys(("channel", "network_id", *(setting["name"] for setting in SETTINGS)), "")
+    outcome = drift(tmp_path, gone=("GW-1", "N-1", "N-2"), now={"N-3": unread})
+
+    assert "the readback is blank: 4 devices, none read back" in outcome.stdout
 
 
 @pytest.mark.parametrize("width", [40, 80, 200])
