@@ -134,6 +134,41 @@ def test_a_node_that_was_added_again_is_not_gone(tmp_path: Path) -> None:
     assert answer(tmp_path, lists=SILENT_A_DAY, changes=changes) == "recent-work"
 
 
+def test_a_node_that_was_moved_to_where_it_is_planned_is_not_gone(tmp_path: Path) -> None:
+    """However long ago; and if that was shortly before the loss, it was worked on."""
+    old, recent = ([record("move", date, to="North")] for date in ("2024-03-20", "2026-03-20"))
+
+    assert answer(tmp_path / "old", lists=SILENT_A_DAY, changes=old) == "no-recent-work"
+    assert answer(tmp_path / "recent", lists=SILENT_A_DAY, changes=recent) == "recent-work"
+
+
+def test_a_node_that_was_moved_back_is_not_gone(tmp_path: Path) -> None:
+    """The later record counts, whether or not it names the network that the node came from."""
+    away, back = record("move", "2026-03-01", to="South"), {"to": "North", "date": "2026-03-28"}
+
+    for name, where in (("a", {}), ("b", {"network": "South", "node": "A"})):
+        changes = [away, record("move", **back, **where)]
+        assert answer(tmp_path / name, lists=SILENT_A_DAY, changes=changes) == "recent-work"
+
+
+def test_a_node_that_was_moved_is_not_held_against_the_gateway_that_it_left(tmp_path: Path) -> None:
+    """It has the settings of the gateway to which a record moved it: they are not what is wrong."""
+    site: dict[str, Any] = {
+        "planned": [{"address": 31}, {"address": 32}, {"tag": "S", "network": "South", "address": 31}],
+        "found": [{"channel": 8, "address": 33, "read_at": "2026-03-30"}, {}, {}],
+        "lists": {"list.csv": [{"tag": "A", "joined_gateway": "GW-South", "read_at": DAY},
+                               {"tag": "B", "joined_gateway": "GW-North", "read_at": DAY}]},
+    }  # fmt: skip
+    before = diagnosed(tmp_path / "before", **site)
+    node = diagnosed(tmp_path / "after", changes=[record("move", to="South")], **site)
+
+    assert before.causes[0].id == "radio-settings"
+    assert node.causes[0].id in ("removed", "joined-elsewhere")
+    assert {"radio-differs", "node-off-plan", "address-off-plan"}.isdisjoint(one.id for one in node.evidence)
+    why = "it was moved to South on 2026-03-20 by change CR-2026-03-20"
+    assert f"whether its radio settings match its gateway's: {why}" in node.not_known
+
+
 def test_what_the_unit_before_did_does_not_count(tmp_path: Path) -> None:
     """An exchanged unit that is in no list since has never joined, though its tag was listed before."""
     found = past(case_of(tmp_path, lists=LISTED_THEN, changes=[record("exchange", "2026-02-20")]))

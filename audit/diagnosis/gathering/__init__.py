@@ -13,16 +13,17 @@ from audit.diagnosis.gathering.courses import signal, volts
 from audit.diagnosis.gathering.elsewhere import elsewhere, window
 from audit.diagnosis.gathering.identity import identity, variant
 from audit.diagnosis.gathering.link import margin
+from audit.diagnosis.gathering.moved import unless_moved
 from audit.diagnosis.gathering.settings import off_plan, settings, slip
 from audit.diagnosis.gathering.siblings import room, siblings
 from audit.diagnosis.gathering.work import work
 
 GATHERERS: Mapping[str, Callable[[Case], Answered | NotKnown | None]] = {
     "siblings": siblings,
-    "settings": settings,
-    "off-plan": off_plan,
-    "slip": slip,
-    "address": address,
+    "settings": partial(unless_moved, settings, "whether its radio settings match its gateway's"),
+    "off-plan": partial(unless_moved, off_plan, ""),
+    "slip": partial(unless_moved, slip, ""),
+    "address": partial(unless_moved, address, "which other device holds its address"),
     "elsewhere": elsewhere,
     "volts": volts,
     "signal": signal,

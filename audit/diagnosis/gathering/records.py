@@ -30,6 +30,14 @@ def exchanged_on(case: Case, target: Target | None = None) -> ReadChange | None:
     return case.examined.exchanges.get(target or case.target)
 
 
+def moved_away(case: Case) -> ReadChange | None:
+    """Return the last record that a node was moved to another network, unless it has come back."""
+    moves = [
+        r for r in case.examined.changes if r.change.what == "move" and _answer(case, r) == "record-gone"
+    ]
+    return max(moves, key=lambda read: read.change.date, default=None)
+
+
 def set_records(case: Case, target: Target, setting: str) -> list[ReadChange]:
     """Return the records by which a setting of a device, or of its whole network, was set, oldest first."""
     b, i = target
@@ -45,6 +53,8 @@ def _answer(case: Case, read: ReadChange) -> str:
     """Return the answer that a record gives to the question about work; empty if it is about others."""
     change = read.change
     radio = change.what == "setting" and bool(_roles(case, read) & {*NETWORK_ROLES, "address"})
+    if _came_here(case, read):
+        return "recent-work"
     if _is_node(case, read):
         if change.what in GONE:
             return "" if _came_back(case, read) else "record-gone"
@@ -59,11 +69,18 @@ def _answer(case: Case, read: ReadChange) -> str:
 
 
 def _came_back(case: Case, read: ReadChange) -> bool:
-    """Return whether a node that was removed or moved was added again, by a later record."""
+    """Return whether a node that was removed or moved was added again or moved back, by a later record."""
     return any(
-        later.change.what == "added" and later.change.date >= read.change.date and _is_node(case, later)
+        later.change.date >= read.change.date
+        and (_came_here(case, later) or (later.change.what == "added" and _is_node(case, later)))
         for later in case.examined.changes
     )
+
+
+def _came_here(case: Case, read: ReadChange) -> bool:
+    """Return whether a record moved a node to the network for which it is planned."""
+    change = read.change
+    return change.what == "move" and _is(change.node, case.tag) and _is(read.after, case.network)
 
 
 def _is_node(case: Case, read: ReadChange) -> bool:
