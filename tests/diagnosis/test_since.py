@@ -44,6 +44,24 @@ def test_what_a_record_has_set_since_it_was_read_counts(
     assert words in told.words
 
 
+@pytest.mark.parametrize(
+    ("channel", "words"),
+    [
+        (7, "channel 7, read on 2026-03-20: the same as its gateway, read on 2026-03-01"),
+        (8, "channel is 8 (read on 2026-03-20), the gateway has 7 (read on 2026-03-01)"),
+    ],
+)
+def test_a_gateway_that_was_read_on_another_day_may_have_changed_since(
+    tmp_path: Path, channel: int, words: str
+) -> None:
+    """So its day is said; if both were read on one day, once is enough."""
+    found = {"channel": channel, "read_at": "2026-03-20"}
+    told = GATHERERS["settings"](case_of(tmp_path, **{**ALL_READ, "found": found}))
+
+    assert isinstance(told, Answered)
+    assert told.words == words
+
+
 def test_what_was_read_of_the_unit_before_is_not_known_of_this_one(tmp_path: Path) -> None:
     """Settings, volts and signal; so the check that would show them does not count as done."""
     read = {**READ, "battery_volts": 3.6, "rssi": -70}

@@ -10,7 +10,7 @@ from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import off_plan_alone
 from audit.diagnosis.gathering.beforehand import unless_beforehand
-from audit.diagnosis.gathering.since import Held, disproved, exchanged_since, held, read_when
+from audit.diagnosis.gathering.since import Held, disproved, exchanged_since, held, read_when, when_beside
 from audit.diagnosis.words import percent
 from audit.model.device import Setting
 from audit.model.result import Slip
@@ -55,10 +55,9 @@ class Compared(NamedTuple):
     @property
     def words(self) -> str:
         """Both, in words."""
-        by = self.of_gateway.by if self.of_gateway else ""
         return (
             f"{self.setting.name} is {self.found.shown}{self.held.when}, "
-            f"the gateway {self.its.how} {self.its.value.shown}{by}"
+            f"the gateway {self.its.how} {self.its.value.shown}{when_beside(self.of_gateway, self.held)}"
         )
 
 
@@ -191,9 +190,10 @@ def _unread(compared: list[Compared]) -> bool:
 
 
 def _as_what(compared: list[Compared]) -> str:
-    return (
-        "as planned for its gateway, which was not read" if _unread(compared) else "the same as its gateway"
-    )
+    if _unread(compared):
+        return "as planned for its gateway, which was not read"
+    its = (one.of_gateway for one in compared if one.of_gateway and one.of_gateway.day != one.held.day)
+    return f"the same as its gateway{read_when(its)}"
 
 
 def _as_planned(one: Compared) -> bool:

@@ -114,6 +114,11 @@ def read_when(many: Iterable[Held]) -> str:
     return f", read on {days[0]}" if len(days) == 1 else f", read from {days[0]} to {days[-1]}"
 
 
+def when_beside(its: Held | None, own: Held) -> str:
+    """Return when a gateway was read, in words to follow its value; empty if on the day of its node."""
+    return "" if its is None or (its.day == own.day and not its.change) else its.when
+
+
 def exchanged_since(case: Case) -> str:
     """Return that its unit was exchanged, in words to follow what is not known; empty if it was not."""
     exchange = exchanged_on(case)
