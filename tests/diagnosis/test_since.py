@@ -183,3 +183,23 @@ def test_an_address_with_which_it_was_heard_does_not_keep_it_out(tmp_path: Path)
     assert isinstance(told, NotKnown)
     assert "its address keeps it out: 45 was read on 2026-03-01, but GW-North has" in told.words
     assert not isinstance(GATHERERS["settings"](case), Answered)
+
+
+def test_a_unit_with_another_serial_number_has_a_course_of_its_own(tmp_path: Path) -> None:
+    """Nobody recorded the exchange: what the two show is no fall of one battery, and no slide of a signal."""
+    read = {
+        f"{day}.csv": [{"tag": "A", "serial": serial, "read_at": day, "battery_volts": volts, "rssi": rssi}]
+        for day, serial, volts, rssi in (
+            ("2026-01-10", "100", 3.6, -60),
+            ("2026-02-10", "100", 3.6, -62),
+            ("2026-03-10", "999", 3.3, -71),
+            ("2026-03-20", "999", 3.3, -71),
+        )
+    }
+    case = case_of(tmp_path, planned=[{"serial": "100"}, {}], found=read)
+
+    assert [one.shown for one in course(case, "battery_volts", "V")] == ["3.3 V", "3.3 V"]
+    for question, answer in (("volts", "volts-steady"), ("signal", "signal-steady")):
+        told = GATHERERS[question](case)
+        assert isinstance(told, Answered)
+        assert told.answer == answer

@@ -14,7 +14,7 @@ from audit.diagnosis.gathering.since import exchanged_since
 from audit.diagnosis.lists import cell, heard_at, names_of, time_of
 from audit.figures.battery_volts import how_low
 from audit.model.table import Place
-from audit.reading.identifiers import bare
+from audit.reading.identifiers import bare, damaged, spelling
 from audit.reading.values import plain
 
 MOST_OF = 0.75
@@ -35,12 +35,14 @@ def course(case: Case, role: str, unit: str) -> list[Reading]:
 
     What a list shows of a node was so when the node was last heard, not when the list was made; what an
     earlier list had shown already is not another reading. Left out are readings of a unit that was exchanged
-    since, by a change record, and signals at a gateway other than its own, which came over another path.
+    since, by a change record or by the serial number of the newest reading, and signals at another gateway
+    than its own, which came over another path.
     """
     names, heard = names_of(case.site, role), names_of(case.site, "last_heard")
     exchange = exchanged_on(case)
     first = exchange.change.date if exchange else datetime.date.min
     found: dict[datetime.datetime, Reading] = {}
+    units: dict[datetime.datetime, str] = {}
     listed: datetime.datetime | None = None
     foreign = case.examined.lists.foreign if role == "rssi" else ()
     for table, entry in case.block.rows[case.i] if case.block.rows else ():
@@ -56,8 +58,10 @@ def course(case: Case, role: str, unit: str) -> list[Reading]:
         last = found[max(found)].number if found else None
         if listed is None or at > listed or number != last:
             found[at] = Reading(at, number, here.value.shown, here.place)
+            units[at] = "" if damaged(serial) else spelling(serial)
         listed = time_of(table, entry)
-    return [found[at] for at in sorted(found)]
+    newest = next((units[at] for at in sorted(units, reverse=True) if units[at]), "")
+    return [found[at] for at in sorted(found) if units[at] in ("", newest)]
 
 
 def volts(case: Case) -> Answered | NotKnown:
