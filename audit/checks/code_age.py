@@ -1,7 +1,7 @@
 """code-age: access codes are changed as often as the plan requires.
 
 The age counts from the day read back or, where marks of access codes are kept, from the first run that read
-the same code, which is at least that old.
+the same code, and no other one since: it is at least that old.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from audit.checks.code_holders import Name, names_of_device, names_of_mark
+from audit.checks.code_holders import Name, held_since, names_of_device, names_of_mark
 from audit.checks.context import Context, day_read, hit
 from audit.model.asked_of_evidence import CodeAge
 from audit.model.finding import Gap, Hit, Outcome
@@ -80,12 +80,12 @@ def _too_old(block: Block, b: int, i: int, known: Since, today: datetime.date, m
 
 
 def _first_read(context: Context) -> dict[Key, datetime.date]:
-    """Return, for each code of each device, the day of the first run that read it."""
+    """Return, for each code of each device, the day of the first run that read it, and no other one since."""
     first: dict[Key, datetime.date] = {}
-    for mark in context.site.marks.marks if context.site.marks else ():
+    for mark, day in held_since(context.site.marks.marks if context.site.marks else ()).items():
         for name in names_of_mark(context, mark):
             key = (name, mark.mark)
-            first[key] = min(mark.first_read_on, first.get(key, mark.first_read_on))
+            first[key] = min(day, first.get(key, day))
     return first
 
 

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterable, Sequence
 
 from audit.checks.context import Context
+from audit.grouping import grouped
 from audit.model.code_mark import CodeMark
 from audit.model.site import Block
 from audit.reading.identifiers import spelling
@@ -52,6 +53,22 @@ def changed_since(marks: Sequence[CodeMark]) -> set[CodeMark]:
         device = _device(mark)
         last_read[device] = max(mark.last_read_on, last_read.get(device, mark.last_read_on))
     return {mark for mark in marks if mark.last_read_on < last_read[_device(mark)]}
+
+
+def held_since(marks: Iterable[CodeMark]) -> dict[CodeMark, datetime.date]:
+    """Return from which day on a device is known to have had a code, without another one in between.
+
+    Codes that it had no longer when it was last read are left out.
+    """
+    since = {}
+    for of_device in grouped((_device(mark), mark) for mark in marks).values():
+        for mark in of_device:
+            others = [other.last_read_on for other in of_device if other.mark != mark.mark]
+            read = (mark.first_read_on, mark.last_read_on)
+            day = next((day for day in read if all(other <= day for other in others)), None)
+            if day:
+                since[mark] = day
+    return since
 
 
 def _device(mark: CodeMark) -> Name:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from audit.checks.code_holders import changed_since, names_of_device, names_of_mark, unknown_now
+from audit.checks.code_holders import changed_since, held_since, names_of_device, names_of_mark, unknown_now
 from audit.checks.context import Context, access_codes, day_read, hit, is_factory
 from audit.grouping import grouped
 from audit.model.asked_of_evidence import CodeMarks
@@ -29,6 +29,7 @@ def run(context: Context, args: CodeMarks) -> Outcome:
         return Outcome(0, [])
     by_mark = grouped((mark.mark, (mark, names_of_mark(context, mark))) for mark in of_others.marks)
     not_now = unknown_now(context, of_others.marks) | changed_since(of_others.marks)
+    since = held_since(of_others.marks)
     hits: list[Hit] = []
     read = [one for one in access_codes(context) if one.side == "found"]
     read_now = {name for one in read for name in names_of_device(context, one.block, one.setting.name, one.i)}
@@ -46,11 +47,11 @@ def run(context: Context, args: CodeMarks) -> Outcome:
         day = code_read_on(block, i, setting, of_others.day)
         before = [mark for mark, names in known if names & own and mark.first_read_on < day]
         if args.what == "unchanged":
-            hits += [_unchanged(block, b, i, setting, mark) for mark in before]
+            hits += [_unchanged(block, b, i, setting, mark, since.get(mark)) for mark in before]
         else:
             noted = day_read(block, "code_changed_on", i)
-            hits += [_not_changed(block, b, i, setting, mark, noted) for mark in before
-                     if noted and mark.first_read_on < noted]  # fmt: skip
+            hits += [_not_changed(block, b, i, setting, since[mark], noted) for mark in before
+                     if noted and mark in since and since[mark] < min(noted, day)]  # fmt: skip
     return Outcome(len(read), hits)
 
 
@@ -63,16 +64,22 @@ def _shared(others: list[CodeMark]) -> str:
     )
 
 
-def _unchanged(block: Block, b: int, i: int, setting: Setting, mark: CodeMark) -> Hit:
+def _unchanged(
+    block: Block, b: int, i: int, setting: Setting, mark: CodeMark, since: datetime.date | None
+) -> Hit:
+    """Return the hit on a code of before; `since` is a later day, or none, if it was another in between."""
     renamed = (mark.network, mark.node) != (block.networks[i], block.tags[i])
     where = f" at {mark.node} of {mark.network}" if renamed else ""
-    message = f"the access code is still the one that was read{where} on {mark.first_read_on.isoformat()}"
+    still = "still" if since == mark.first_read_on else "again"
+    message = f"the access code is {still} the one that was read{where} on {mark.first_read_on.isoformat()}"
     return hit(block, b, i, [setting], message)
 
 
-def _not_changed(block: Block, b: int, i: int, setting: Setting, mark: CodeMark, noted: datetime.date) -> Hit:
+def _not_changed(
+    block: Block, b: int, i: int, setting: Setting, since: datetime.date, noted: datetime.date
+) -> Hit:
     message = (
         f"the access code is said to have been changed on {noted.isoformat()}, and is still the one that was "
-        f"read on {mark.first_read_on.isoformat()}"
+        f"read on {since.isoformat()}"
     )
     return hit(block, b, i, [*block.settings("code_changed_on")[:1], setting], message)

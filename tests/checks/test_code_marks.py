@@ -6,7 +6,7 @@ Also where a change is noted.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -32,6 +32,8 @@ class Mark:
     network: str = NETWORK
     serial: str | None = None
     """None in a file from before serial numbers were kept."""
+    until: str = ""
+    """Day on which it was last read, if that is another day."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,8 @@ class Case:
         with keyed_by(KEY):
             marks = [
                 {"site": mark.site, "network": mark.network, "node": mark.node, "setting": "access_code",
-                 "mark": code(mark.code).token.hex(), "first_read_on": mark.day, "last_read_on": mark.day}
+                 "mark": code(mark.code).token.hex(), "first_read_on": mark.day,
+                 "last_read_on": mark.until or mark.day}
                 | ({} if mark.serial is None else {"serial": mark.serial})
                 for mark in self.known
             ]  # fmt: skip
@@ -85,6 +88,8 @@ class Case:
 
 
 LAST_YEAR = "2025-04-02"
+BACK = (Mark("N-1", "8068", "2024-04-02"), Mark("N-1", "3917", LAST_YEAR))
+"""Another code, and then the first one again."""
 SERIAL = "100001"
 """Of N-1, as planned."""
 FIRES = [
@@ -112,6 +117,14 @@ FIRES = [
     Case("code-unchanged", "changed before it was first read", (Mark("N-1", "8068", LAST_YEAR),),
          {"N-1": "8068"}, ("the access code is still the one that was read on 2025-04-02",),
          noted="2025-04-02"),
+    Case("code-unchanged", "back after another one", BACK, {"N-1": "8068"},
+         ("the access code is again the one that was read on 2024-04-02",)),
+    Case("code-unchanged", "back after another one, the same sheet given once more",
+         (replace(BACK[0], until=NOW), BACK[1]), {"N-1": "8068"},
+         ("the access code is again the one that was read on 2024-04-02",)),
+    Case("code-too-old", "back since it was last read", (replace(BACK[0], until="2025-05-02"), BACK[1]),
+         {"N-1": "8068"},
+         ("the access code is at least 333 days old (read on 2025-05-02); the plan allows 300 days",)),
     Case("code-not-changed-as-noted", "noted, not done", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
          ("the access code is said to have been changed on 2025-04-03, and is still the one that was read on "
           "2025-04-02",), noted="2025-04-03", names=("changed_on", "access_code")),
@@ -149,6 +162,9 @@ SILENT = [
          {"N-1": "8068"}, noted="2026-01-20"),
     Case("code-not-changed-as-noted", "first read after the day", (Mark("N-1", "8068", LAST_YEAR),),
          {"N-1": "8068"}, noted="2025-03-20"),
+    Case("code-not-changed-as-noted", "changed as noted, to the one before the last", BACK,
+         {"N-1": "8068"}, noted="2026-01-20"),
+    Case("code-too-old", "back after another one", BACK, {"N-1": "8068"}, noted="2026-01-20"),
     Case("code-not-changed-as-noted", "no day noted", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"}),
 ]  # fmt: skip
 
