@@ -136,7 +136,8 @@ def test_a_node_that_was_added_again_is_not_gone(tmp_path: Path) -> None:
 
 def test_a_node_that_was_moved_to_where_it_is_planned_is_not_gone(tmp_path: Path) -> None:
     """However long ago; and if that was shortly before the loss, it was worked on."""
-    old, recent = ([record("move", date, to="North")] for date in ("2024-03-20", "2026-03-20"))
+    old = [record("move", "2024-03-20", to="North")]
+    recent = [record("move", "2026-03-20", to="GW-North")]
 
     assert answer(tmp_path / "old", lists=SILENT_A_DAY, changes=old) == "no-recent-work"
     assert answer(tmp_path / "recent", lists=SILENT_A_DAY, changes=recent) == "recent-work"

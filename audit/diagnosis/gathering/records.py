@@ -78,9 +78,10 @@ def _came_back(case: Case, read: ReadChange) -> bool:
 
 
 def _came_here(case: Case, read: ReadChange) -> bool:
-    """Return whether a record moved a node to the network for which it is planned."""
-    change = read.change
-    return change.what == "move" and _is(change.node, case.tag) and _is(read.after, case.network)
+    """Return whether a record moved a node to the network for which it is planned, or to its gateway."""
+    if read.change.what != "move" or not _is(read.change.node, case.tag):
+        return False
+    return _is(read.after, case.network) or _is(read.after, case.gateway_tag)
 
 
 def _is_node(case: Case, read: ReadChange) -> bool:
