@@ -44,10 +44,13 @@ def test_plan_is_a_folder(tmp_path: Path) -> None:
 def test_readback_in_the_place_of_the_plan(tmp_path: Path) -> None:
     """To add the first line of a plan to it would lead nowhere."""
     site = small_site(tmp_path)
-    (problem,) = run("check", site.readbacks[0], site.plan).problems
+    site.write("found.json", {"devices": [{"tag": "PT-1"}]})
 
-    assert "is not a plan" in problem
-    assert "if it is what was read, name the plan before it" in problem
+    for readback in (site.readbacks[0], tmp_path / "found.json"):
+        (problem,) = run("check", readback, site.plan).problems
+
+        assert "is not a plan" in problem
+        assert "if it is what was read, name the plan before it" in problem
 
 
 def test_folder_without_readbacks(tmp_path: Path) -> None:

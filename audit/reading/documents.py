@@ -30,12 +30,15 @@ IF_READBACK = "if it is what was read, name the plan before it"
 """What to do about a readback in the place of a plan."""
 
 
-def read_document(file: FileBytes) -> Document:
-    """Return the values of a YAML or JSON file with their places; its keys given twice are for the caller."""
+def read_document(file: FileBytes, if_other: str = "") -> Document:
+    """Return the values of a YAML or JSON file with their places; its keys given twice are for the caller.
+
+    `if_other` says what else to do about a file that has probably been given in the place of another.
+    """
     if file.data.startswith(ZIP):
         named_so = file.path.suffix.lower() in WORKBOOKS
         mend = "name a YAML or JSON file here" if named_so else "its name must end in .xlsx or .ods"
-        mend = f"{mend}; {IF_READBACK}"
+        mend = "; ".join(filter(None, (mend, if_other)))
         raise stop("is a workbook, but YAML or JSON is read here", mend, file=file.name)
     text = composed(decode(file))
     if file.path.suffix.lower() == ".json":
@@ -167,8 +170,9 @@ def _check_kind(document: Document, schema: str) -> None:
     """Raise InputProblems if a file is of another kind: one problem, not one for each key."""
     wanted, data = KINDS[schema], document.data
     mend = f"a {wanted} begins with `asfound: {schema}/1`"
+    mend += f"; {IF_READBACK}" if schema == "plan" else ""
     if not isinstance(data, dict):
-        raise stop(f"is not a {wanted}", f"{mend}; {IF_READBACK}", file=document.file)
+        raise stop(f"is not a {wanted}", mend, file=document.file)
     if "asfound" not in data:
         raise stop(f"is not a {wanted}: 'asfound' is missing", f"add it: {mend}", file=document.file)
     mark = str(data["asfound"])

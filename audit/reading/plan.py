@@ -43,7 +43,7 @@ WHOLE = frozenset(("position", "node_tables", "further_tables"))
 def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
     """Return the plan in a file. Raises InputProblems with everything that is wrong in it."""
     file = read_bytes(path, in_folder=f"name the plan in it; or, {IF_READBACK}")
-    document = with_marks(read_document(file))
+    document = with_marks(read_document(file, IF_READBACK))
     plan, faults = build_in_part(document, PlanFile, "plan", NEEDED, WHOLE)
     inputs.add(file, "plan")
     references = [(reference, document.mark(("device_types", i)).line)

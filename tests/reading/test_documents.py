@@ -12,8 +12,10 @@ from audit.errors import InputProblems
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.rule import SiteRuleFile
-from audit.reading.documents import build, parse_json, read_document, with_marks
-from audit.reading.files import read_bytes
+from audit.model.waiver import WaiverFile
+from audit.reading.documents import ZIP, build, parse_json, read_document, read_model, with_marks
+from audit.reading.inputs import Inputs
+from audit.reading.plan import read_plan
 from tests.reading.made import file
 
 
@@ -83,6 +85,18 @@ def test_a_workbook_in_the_place_of_the_plan_is_told_as_one(tmp_path: Path) -> N
         book.add_worksheet().write_row(0, 0, ["tag", "channel"])
 
     with pytest.raises(InputProblems, match="is a workbook, but YAML or JSON is read here") as caught:
-        read_document(read_bytes(path))
+        read_plan(path, Inputs())
 
     assert caught.value.problems[0].mend.endswith("if it is what was read, name the plan before it")
+
+
+@pytest.mark.parametrize("name", ["list.xlsx", "list.yaml"])
+def test_only_in_the_place_of_the_plan_may_it_be_what_was_read(tmp_path: Path, name: str) -> None:
+    """A list of waivers that is no mapping comes after the plan anyway."""
+    path = tmp_path / name
+    path.write_bytes(ZIP if name.endswith("xlsx") else b"- channel")
+
+    with pytest.raises(InputProblems) as caught:
+        read_model(path, WaiverFile, "waivers")
+
+    assert "name the plan before it" not in caught.value.problems[0].mend
