@@ -183,7 +183,7 @@ def _check(case: Case, option: Option, now: Mapping[str, float]) -> CheckNext:
 def _state_places(case: Case, seen: Sighting | None) -> list[EvidencePlace]:
     """Return the row that shows the state of the node, or the whole list if it has no row of it."""
     newest = case.examined.lists.newest(case.network)
-    whole = [in_file(name) for name in newest.files] if newest else []
+    whole = [in_file(name) for name in newest.files] if newest and not newest.at_nodes else []
     return [evidence_place(place) for place in ([seen.heard_place or seen.place] if seen else whole)]
 
 
@@ -195,12 +195,16 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
         overtaken = case.network in case.examined.lists.overtaken
         joined = "it had joined then; what has happened since is not known" if overtaken else "it has joined"
         listed = f"it is in the list of {gateway}{day}{seen.heard_before()}"
+        listed = seen.read_at_node(gateway, case.examined.on) if seen.at_node else listed
         return f"{listed}, so {joined}{_other_serial(case, seen)}"
+    limit = duration(silent_after_s(case.examined, case.target))
+    if state == "silent" and seen and seen.at_node:
+        return f"{seen.read_at_node(gateway, case.examined.on)}; it counts as silent after {limit}"
     if state == "silent" and seen and seen.heard_s == NEVER:
         says = f"has {quoted(seen.heard)} where others say" if seen.heard else "does not say, as others do,"
         return f"its row in the list of {gateway}{day} {says} when it was heard"
     if state == "silent" and seen and seen.heard_s is not None:
-        ago, limit = duration(seen.heard_s), duration(silent_after_s(case.examined, case.target))
+        ago = duration(seen.heard_s)
         return f"{gateway} had last heard it {ago} before its list{day}; it counts as silent after {limit}"
     if state == "not listed":
         since = read_since(case.examined, case.target)

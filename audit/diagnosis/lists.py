@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from audit.diagnosis.words import duration
+from audit.diagnosis.words import days_old, duration
 from audit.model.device import Setting
 from audit.model.site import Site, Target
 from audit.model.table import Place, Table
@@ -135,3 +135,12 @@ class Sighting(NamedTuple):
         if self.heard_s == NEVER:
             return ", but as not heard"
         return "" if self.heard_s is None else f", heard {duration(self.heard_s)} before it was made"
+
+    def read_at_node(self, gateway: str, on: str = "") -> str:
+        """Return what a person read of it at the node, and how old that is on a date if one is given."""
+        had = f"it had joined {gateway}"
+        if self.heard_s is not None:
+            ago = " not" if self.heard_s == NEVER else ""
+            had = f"{gateway} had{ago} heard it" + ("" if ago else f" {duration(self.heard_s)} before")
+        day = f" on {self.day}" if self.day else ""
+        return f"it was read at the node{day}{days_old(self.at, on)} that {had}"

@@ -77,7 +77,10 @@ def lost_between(case: Case) -> tuple[datetime.datetime, datetime.datetime] | No
     ]  # fmt: skip
     if state not in ("not listed", "silent") or not own:
         return None
-    without = [one for one in case.examined.lists.by_network[case.network] if one.at and one.at > own[-1]]
+    without = [
+        one for one in case.examined.lists.by_network[case.network]
+        if one.at and one.at > own[-1] and not one.at_nodes
+    ]  # fmt: skip
     until = without[0].at if without and without[0].at else own[-1]
     if without and without[0].timed:
         return own[-1], until
@@ -120,7 +123,9 @@ def _no_list(examined: Examined, network: str, tag: str) -> str:
     """Return that a gateway has no list, what that may mean, and in what the gateway is off plan."""
     naming = names_of(examined.site, "joined_gateway").keys()
     newest = [row for lists in examined.lists.by_network.values() for row in lists[-1].sightings.values()]
-    several = dict.fromkeys(row.table.file for row in newest if naming & row.table.columns.keys())
+    several = dict.fromkeys(
+        row.table.file for row in newest if naming & row.table.columns.keys() and not row.at_node
+    )
     hears = f"; if {listed(list(several), 3)} covers all gateways, it hears no nodes" if several else ""
     words = f"no list of it was given, so it is not known which nodes are missing{hears}"
     return "; ".join([words, *(hit.message for hit in off_plan_hits(examined, network, tag))])

@@ -14,6 +14,7 @@ from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.log import Log
 from audit.diagnosis.missing import MissingAt, last_heard, missing, off_plan_hits, read_since
+from audit.diagnosis.snapshot import Snapshot
 from audit.diagnosis.words import days_old, percent
 from audit.errors import nearest, stop
 from audit.judging.findings import evidence_place
@@ -178,9 +179,12 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], ex
     silent = [one for one in gateways if one.silent_gateway]
     count = sum(one.missing for one in gateways)
     if not gateways:
-        where = "at the gateways whose lists were given, which are not all" if unknown else "at any gateway"
+        newest = [its for name in examined.site.gateways if (its := examined.lists.newest(name))]
+        read = any(one.at_nodes for one in newest)
+        known = "gateways or nodes that were read" if read else "gateways whose lists were given"
+        where = f"at the {known}, which are not all" if unknown else "at any gateway"
         but = "; what is listed below as not known may hide one" if examined.lists.doubts else ""
-        by = _lists_used(examined)
+        by = _lists_used(newest, examined.on)
         if not by:
             why = "no row of the lists that were given names a planned gateway"
             return f"it is not known which nodes are missing: {why}{but}"
@@ -200,19 +204,16 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], ex
     return verdict
 
 
-def _lists_used(examined: Examined) -> str:
-    """Return the gateways' newest lists in words, with their days."""
-    newest = [found for network in examined.site.gateways if (found := examined.lists.newest(network))]
+def _lists_used(newest: Sequence[Snapshot], on: str) -> str:
+    """Return the gateways' newest lists in words, with their days, and how old they are on a date."""
     days = sorted({one.when for one in newest if one.when})
-    oldest = days_old(min((one.at for one in newest if one.at), default=None), examined.on) if days else ""
+    oldest = days_old(min((one.at for one in newest if one.at), default=None), on) if days else ""
     if len(days) > 1:
         oldest = oldest.replace("(", "(the oldest ")
-    undated = "" if all(one.when for one in newest) else "lists without a date"
-    dated = (
-        f"the lists of {' and '.join(days if len(days) < 3 else [f'{days[0]} to {days[-1]}'])}{oldest}"
-        if days
-        else ""
-    )
+    kinds = sorted({"readings at nodes" if one.at_nodes else "lists" for one in newest})
+    undated = "" if all(one.when for one in newest) else f"{' and '.join(kinds)} without a date"
+    span = " and ".join(days if len(days) < 3 else [f"{days[0]} to {days[-1]}"])
+    dated = f"the {' and '.join(kinds)} of {span}{oldest}" if days else ""
     return " and ".join(filter(None, (dated, undated)))
 
 

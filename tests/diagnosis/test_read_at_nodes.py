@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 
-from audit.diagnosis.evidence import Answered
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.causes import read_causes
+from audit.diagnosis.diagnose import diagnose
+from audit.diagnosis.evidence import Answered, NotKnown
+from audit.diagnosis.gathering.afterwards import read_there
+from audit.diagnosis.gathering.elsewhere import elsewhere
 from audit.diagnosis.gathering.siblings import siblings
 from audit.diagnosis.gathering.work import past
-from audit.diagnosis.missing import missing
+from audit.diagnosis.missing import lost_between, missing
+from audit.diagnosis.site import Basis, of_all
+from audit.reading.inputs import Inputs
 from tests.diagnosis.listed import SITE, Rows, rows, told
-from tests.diagnosis.sites import case_of, examined
+from tests.diagnosis.sites import case_of, diagnosed, examined
 
 Sheets = dict[str, Rows]
 
@@ -84,7 +92,9 @@ def test_what_a_node_that_nobody_read_has_beside_it(tmp_path: Path) -> None:
     beside = siblings(case_of(tmp_path, "B", found={"one.csv": sheet("2026-04-20", "A")}))
 
     assert isinstance(beside, Answered)
-    assert beside.words.startswith("the only other node that was read is heard")
+    assert beside.words == (
+        "the only other node that was read is heard by GW-North, by readings at the nodes of 2026-04-20"
+    )
 
 
 def test_a_sheet_does_not_show_that_a_node_has_never_joined(tmp_path: Path) -> None:
@@ -93,3 +103,81 @@ def test_a_sheet_does_not_show_that_a_node_has_never_joined(tmp_path: Path) -> N
     case = case_of(tmp_path, "B", lists=made("2026-04-21T08:00", "A"), found=sheets)
 
     assert past(case).joined == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("heard", "words"),
+    [
+        (20, "GW-North had heard it 20 s before, so it has joined"),
+        (90_000, "GW-North had heard it 1 day 1 h before; it counts as silent after 1 h"),
+        ("never", "GW-North had not heard it; it counts as silent after 1 h"),
+        ("", "it had joined GW-North, so it has joined"),
+    ],
+)  # fmt: skip
+def test_what_was_read_at_a_node_is_told_with_its_own_day(tmp_path: Path, heard: object, words: str) -> None:
+    """That of the list, which is older, has nothing to do with it."""
+    read = {"one.csv": [{**sheet("2026-04-23", "A")[0], "last_heard": heard}]}
+
+    node = diagnosed(tmp_path, lists=made("2026-04-21T08:00", "A", "B"), found=read)
+
+    assert node.state_words == f"it was read at the node on 2026-04-23 that {words}"
+
+
+def test_what_is_known_of_a_node_that_nobody_read(tmp_path: Path) -> None:
+    """A sheet that does not have it is no evidence of that."""
+    case = case_of(tmp_path, "B", found={"one.csv": sheet("2026-04-20", "A")})
+    node = diagnose(case, Asked())
+
+    assert node.state_words.startswith("no list of GW-North was given")
+    assert node.state_places == []
+
+
+def test_nodes_read_at_another_gateway_do_not_show_that_it_lacks_this_one(tmp_path: Path) -> None:
+    """Its list would; a node that was read there was heard there."""
+    planned = [{}, {}, {"tag": "S", "network": "South"}]
+    at_south = [{**sheet("2026-04-20", "S")[0], "joined_gateway": "GW-South"}]
+    case = case_of(tmp_path, "A", planned=planned, found={"one.csv": at_south})
+    moved = [*at_south, {**at_south[0], "tag": "A"}]
+    elsewhere_now = elsewhere(case_of(tmp_path, "A", planned=planned, found={"one.csv": moved}))
+
+    assert elsewhere(case) == NotKnown("whether it is in another gateway's list: none was given")
+    assert isinstance(elsewhere_now, Answered)
+    assert elsewhere_now.words == (
+        "it was read at the node on 2026-04-20 that GW-South (South) had heard it 20 s before"
+    )
+
+
+def test_a_sheet_of_nodes_at_one_gateway_says_nothing_of_another_one(tmp_path: Path) -> None:
+    """It does not cover all gateways, as an export may."""
+    planned = [{}, {"tag": "S", "network": "South"}]
+    _, unknown = missing(examined(tmp_path, planned=planned, found={"one.csv": sheet("2026-04-20", "A")}))
+
+    assert unknown == [
+        "GW-South (South): no list of it was given, so it is not known which nodes are missing"
+    ]
+
+
+def test_a_node_was_lost_before_the_first_list_without_it(tmp_path: Path) -> None:
+    """Not before another node was read, in a sheet that was filled in for days."""
+    sheets = {"one.csv": [*sheet("2026-04-01", "A"), *sheet("2026-04-10", "B")]}
+    case = case_of(tmp_path, "A", lists=made("2026-04-20T08:00", "B"), found=sheets)
+
+    assert lost_between(case) == (datetime(2026, 4, 1), datetime(2026, 4, 20, 8))
+
+
+def test_a_node_was_lost_when_its_list_was_made_and_not_when_another_was_read(tmp_path: Path) -> None:
+    """What was read at it in between was read after it was lost."""
+    sheets = {"one.csv": sheet("2026-04-23", "A"), "two.csv": rows("C", channel=7, read_at="2026-04-22")}
+    case = case_of(tmp_path, "C", lists=made("2026-04-21T08:00", "A", "B"), found=sheets)
+
+    assert [at for at, _ in read_there(case)] == [datetime(2026, 4, 22)]
+
+
+def test_the_verdict_names_readings_at_nodes_as_such(tmp_path: Path) -> None:
+    """They are no list of the gateway."""
+    known = examined(tmp_path, found={"one.csv": sheet("2026-04-20", "A", "B")})
+
+    assert of_all(known, Asked(), Basis(read_causes(None, Inputs()), None, "2026-04-20", [])).verdict == (
+        "no planned node is missing at the gateways or nodes that were read, which are not all, "
+        "according to the readings at nodes of 2026-04-20"
+    )

@@ -43,7 +43,8 @@ def _lost(case: Case) -> datetime.datetime | None:
     """Return a time at which the node was already lost; None if no list says so."""
     newest = case.examined.lists.newest(case.network)
     if state_of(case.examined, case.target)[0] == "not listed" and newest:
-        made = [seen.at for seen in (*newest.sightings.values(), *newest.strangers) if seen.at]
+        made = [seen.at for seen in (*newest.sightings.values(), *newest.strangers)
+                if seen.at and not seen.at_node]  # fmt: skip
         last = max(made, default=None)
         if last and last.time() == datetime.time():  # without a clock time, it may be any hour of that day
             return datetime.datetime.combine(last, datetime.time.max)

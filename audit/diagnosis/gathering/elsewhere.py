@@ -27,13 +27,18 @@ def elsewhere(case: Case) -> Answered | NotKnown | None:
                if (seen := _seen(case, newest))]  # fmt: skip
     if seen_at:
         is_heard, newest, seen = max(seen_at, key=lambda one: one[0])
-        words = f"it is in the list of {case.examined.gateway_of(newest.network)}{seen.heard_before()}"
+        gateway = case.examined.gateway_of(newest.network)
+        words = f"it is in the list of {gateway}{seen.heard_before()}"
+        words = seen.read_at_node(gateway) if seen.at_node else words
         places = (seen.place, seen.table.place(seen.entry, "serial"))
         answer = "heard-elsewhere" if is_heard else "listed-elsewhere"
         return Answered(answer, words, tuple(dict.fromkeys(places)))
     nameless = next(_nameless(case, others), "")
     if nameless:
         return NotKnown(f"whether it is in another gateway's list: {nameless}")
+    others = [one for one in others if not one.at_nodes]  # these do not show what is not in them
+    if not others:
+        return NotKnown("whether it is in another gateway's list: none was given")
     others = [one for one in others if not _before_it_was_lost(case, one)]
     if not others:
         return NotKnown(

@@ -28,7 +28,7 @@ def siblings(case: Case) -> Answered | NotKnown:
     tags = [case.site.blocks[b].tags[i] for b, i in silent]
     others = [target for target, _, _ in states]
     heard = len(others) - len(silent)
-    where = f"in the list of {case.gateway_tag}{newest.of_day()}"
+    where = _where(case, newest)
     one, more = ("other node", "other nodes")
     if newest.at_nodes:
         one, more = ("other node that was read", "other nodes that were read")
@@ -52,8 +52,14 @@ def siblings(case: Case) -> Answered | NotKnown:
 
 def still_has(case: Case, newest: Snapshot) -> str:
     """Return that a list has the node itself, so that it does not show what may have happened since."""
-    where = f"in the list of {case.gateway_tag}{newest.of_day()}"
-    return f"{where}, {case.tag} itself is still heard; take a new list"
+    return f"{_where(case, newest)}, {case.tag} itself is still heard; take a new list"
+
+
+def _where(case: Case, newest: Snapshot) -> str:
+    """Return in which list nodes are heard, or who hears them if only people read that at the nodes."""
+    if newest.at_nodes:
+        return f"by {case.gateway_tag}, by readings at the nodes{newest.of_day()}"
+    return f"in the list of {case.gateway_tag}{newest.of_day()}"
 
 
 def room(case: Case) -> Answered | NotKnown | None:

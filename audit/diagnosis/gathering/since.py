@@ -84,16 +84,16 @@ def _read_of_new_unit(case: Case, exchange: ReadChange | None, setting: Setting)
 
 def disproved(case: Case, has: Held) -> str:
     """Return in words that its own gateway has heard it since a reading; empty if it has not."""
-    last, listed_on = last_heard(case)
+    last, listed = last_heard(case)
     if not has.day or has.change or has.day >= last.date():
         return ""
-    return f"was read on {has.day}, but {case.gateway_tag} has heard it since, by its list of {listed_on}"
+    return f"was read on {has.day}, but {case.gateway_tag} has heard it since, by {listed}"
 
 
 def last_heard(case: Case) -> tuple[datetime.datetime, str]:
-    """Return when its own gateway last heard a node, and the day of that list; year 1 if no list says."""
+    """Return when its own gateway last heard a node, and what shows it; year 1 if nothing does."""
     heard = [
-        (at, one.day)
+        (at, f"what was read at it on {one.day}" if one.at_node else f"its list of {one.day}")
         for one in case.examined.lists.of(case.target)
         if one.network == case.network and (at := one.last_heard)
     ]
