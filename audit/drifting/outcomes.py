@@ -53,7 +53,7 @@ def _targets(records: Records, read: ReadChange) -> Iterator[tuple[Target, Setti
     )
     for b, i in everyone:
         setting = site.blocks[b].type.setting(change.setting or "")
-        if setting is not None and read.network in ("", site.blocks[b].networks[i]):
+        if setting is not None and records.baseline.is_in(b, i, read.network):
             yield (b, i), setting
 
 

@@ -104,11 +104,10 @@ class Records:
 
         Records about a gateway's radio settings also hold for the nodes that follow it.
         """
-        networks = self.baseline.names(b, i, "network")
         named = self._naming(b, i, with_gateway=setting.role in NETWORK_ROLES)
         return [
             read for read in sorted(named, key=_by_date)
-            if read.change.what == "setting" and read.network in ("", *networks)
+            if read.change.what == "setting" and self.baseline.is_in(b, i, read.network)
             and self._is_about(read, setting)
         ]  # fmt: skip
 
@@ -157,7 +156,8 @@ class Records:
         if not named:
             return []
         until = day_of(field_of(block, i, "read_at")) or self.today
-        records = self._between(what, named, block.networks[i], since or self.baseline.sealed_on(b, i), until)
+        named = [read for read in named if self.baseline.is_in(b, i, read.network)]
+        records = self._between(what, named, "", since or self.baseline.sealed_on(b, i), until)
         return [read for read in records if not self.is_in_baseline(read, b, i)]
 
     def is_in_baseline(self, read: ReadChange, b: int, i: int) -> bool:

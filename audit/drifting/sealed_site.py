@@ -34,8 +34,11 @@ class SealedSite:
 
     @cached_property
     def nodes(self) -> Mapping[str, Sequence[Target]]:
-        """Network → its nodes in the baseline."""
-        return self.site.nodes()
+        """Network → the nodes in the baseline that are planned there or were found there for it."""
+        return grouped(
+            (network, target) for nodes in self.site.nodes().values() for target in nodes
+            for network in self.names(*target, "network")
+        )  # fmt: skip
 
     @cached_property
     def spelled(self) -> dict[str, list[Target]]:
@@ -47,9 +50,16 @@ class SealedSite:
         )  # fmt: skip
 
     def named(self, tag: str, network: str) -> list[Target]:
-        """Return the devices of the baseline with a tag, only those of a network where one is given."""
-        blocks = self.site.blocks
-        return [(b, i) for b, i in self.devices.get(tag, ()) if network in ("", blocks[b].networks[i])]
+        """Return the devices of the baseline with a tag, only those of a network where one is given.
+
+        One that is planned there comes before one that was only found there.
+        """
+        those = [target for target in self.devices.get(tag, ()) if self.is_in(*target, network)]
+        return sorted(those, key=lambda of: self.site.blocks[of[0]].networks[of[1]] != network)
+
+    def is_in(self, b: int, i: int, network: str) -> bool:
+        """Tell whether a device is planned in a network or was found there for it; all are in ''."""
+        return network in ("", *self.names(b, i, "network"))
 
     def device(self, b: int, i: int) -> SealedDevice:
         """Return a device as the baseline holds it."""

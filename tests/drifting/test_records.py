@@ -157,25 +157,64 @@ def test_a_record_of_a_network_means_the_types_that_had_the_value_before(tmp_pat
     }  # fmt: skip
 
 
-def test_a_node_that_was_found_elsewhere_for_the_baseline_follows_the_gateway_there(tmp_path: Path) -> None:
-    """TT-22 hung in the spirit store when the baseline was sealed, though it is planned in the oil yard."""
+def _after_a_change_there(folder: Path, channel: str, about: str) -> list[str]:
+    """Return what a record about the spirit store says of a node that hung there, though planned elsewhere.
+
+    `channel` is what it shows now; the gateway of the spirit store is as the record says.
+    """
     away = {"network": "Spirit store", "channel": "38", "network_id": "0F38"}
-    baseline = tmp_path / "then.json"
-    then = _as_found(tmp_path / "then", **away)
+    baseline = folder / "then.json"
+    then = _as_found(folder / "then", **away)
     sealed = run_command("seal", SITE / "plan.yaml", then, "--signed-by", "R. Sample", "--on", "2026-05-20",
                          "--even-failing", "--out", baseline)  # fmt: skip
     assert sealed.code == 0, sealed.written
-    now = _as_found(tmp_path / "now", **away | {"channel": "39", "read_at": "2026-06-05T08:00"})
-    gateway = tmp_path / "gateway.csv"
+    now = _as_found(folder / "now", **away | {"channel": channel, "read_at": "2026-06-05T08:00"})
+    gateway = folder / "gateway.csv"
     gateway.write_text("tag,serial,channel,read_at\nGW-S,770038,39,2026-06-05T09:00\n", encoding="utf-8")
-    changes = tmp_path / "changes.yaml"
+    changes = folder / "changes.yaml"
     record = (
-        "{id: CR-26-9, node: GW-S, setting: channel, from: 38, to: 39, "
+        f"{{id: CR-26-9, {about}, setting: channel, from: 38, to: 39, "
         "approved_by: I. Placeholder (operations), date: 2026-06-01}"
     )
     changes.write_text(f"asfound: changes/1\nchanges: [{record}]", encoding="utf-8")
     order = DriftOrder(baseline=baseline, readback=[now, gateway], changes=[changes], run_on="2026-06-10")
+    return [one.rule for one in run(order).findings
+            if one.node == "TT-22" and "CR-26-9" in one.message]  # fmt: skip
 
-    found = [one for one in run(order).findings if one.node == "TT-22" and one.setting == "channel"]
 
-    assert [one.rule for one in found] == ["drift-recorded"]
+OF_THE_STORE = ("node: GW-S", "network: Spirit store", "node: TT-22, network: Spirit store")
+
+
+@pytest.mark.parametrize("about", OF_THE_STORE)
+def test_a_node_that_was_found_elsewhere_for_the_baseline_follows_the_gateway_there(
+    tmp_path: Path, about: str
+) -> None:
+    """The record explains it, and is not said to be about a device that is not in the baseline."""
+    assert _after_a_change_there(tmp_path, "39", about) == ["drift-recorded"]
+
+
+@pytest.mark.parametrize("about", OF_THE_STORE)
+def test_a_record_also_says_that_a_node_found_there_was_left_behind(tmp_path: Path, about: str) -> None:
+    """It is one of those that the record means."""
+    assert _after_a_change_there(tmp_path, "38", about) == ["record-not-borne-out"]
+
+
+def test_a_device_is_exchanged_where_it_was_found_for_the_baseline(tmp_path: Path) -> None:
+    """A record may name the network in which it hung, and not only the planned one."""
+    away = {"network": "Spirit store", "channel": "38", "network_id": "0F38"}
+    baseline = tmp_path / "then.json"
+    sealed = run_command("seal", SITE / "plan.yaml", _as_found(tmp_path / "then", **away), "--signed-by",
+                         "R. Sample", "--on", "2026-05-20", "--even-failing", "--out", baseline)  # fmt: skip
+    assert sealed.code == 0, sealed.written
+    now = _as_found(tmp_path / "now", **away, serial="990022", read_at="2026-06-05T08:00")
+    changes = tmp_path / "changes.yaml"
+    changes.write_text(
+        "asfound: changes/1\nchanges: [{id: CR-26-9, what: exchange, node: TT-22, network: Spirit store, "
+        "to: '990022', approved_by: I. Placeholder (operations), date: 2026-06-01}]",
+        encoding="utf-8",
+    )
+    order = DriftOrder(baseline=baseline, readback=[now], changes=[changes], run_on="2026-06-10")
+
+    found = [one for one in run(order).findings if "990022" in one.message]
+
+    assert [(one.node, one.level) for one in found] == [("TT-22", "note")]
