@@ -92,6 +92,8 @@ def test_a_node_is_no_gateway(tmp_path: Path, old: str, new: str, at: str) -> No
         ),
         ("{name: Little Site, revision: A}", "Little Site", "write site: {name: Little Site}, a mapping"),
         ("  nodes:\n", "  nodes:\n  - N-9\n", "write {tag: N-9}, a mapping of keys"),
+        ("  nodes:\n", "  nodes:\n  - N-9, spare\n", 'write {tag: "N-9, spare"}, a mapping of keys'),
+        ("  nodes:\n", "  nodes:\n  -\n", "write {tag: ...}, a mapping of keys"),
         (
             "  node_type: node\n",
             "  node_type: node\n  addresses: 1-9\n",
@@ -99,7 +101,7 @@ def test_a_node_is_no_gateway(tmp_path: Path, old: str, new: str, at: str) -> No
         ),
         ("networks:\n- name", "networks:\n  name", "put a dash before its first key"),
     ],
-    ids=["list of files", "name alone", "tag alone", "span", "no dash"],
+    ids=["list of files", "name alone", "tag alone", "tag with a comma", "dash alone", "span", "no dash"],
 )
 def test_a_value_of_another_form_is_told_in_the_form_it_needs(
     tmp_path: Path, old: str, new: str, mend: str

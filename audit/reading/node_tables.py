@@ -21,7 +21,7 @@ from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
 from audit.reading.mappings import is_for, problem_in, read_mappings
-from audit.reading.quoting import as_key, quoted
+from audit.reading.quoting import as_yaml, quoted
 from audit.reading.readback import NODE_TABLE, read_tables
 from audit.reading.tables import need_identity
 from audit.reading.times import not_times
@@ -216,6 +216,6 @@ def _of_no_node(table: Table, name: str, entries: Sequence[int], around: Around)
     filled = sum(bool(column.texts[first].strip()) for column in table.columns.values())
     aside = "remove the row if it is not a node; " if filled <= MOST_OF_AN_ASIDE else ""
     aside += "" if name else "name it; "
-    meant = f"; or say what it means, `values: {{type: {{{as_key(name)}: …}}}}` in a mapping" if name else ""
+    meant = f"; or say what it means, `values: {{type: {{{as_yaml(name)}: …}}}}` in a mapping" if name else ""
     of_nodes = [one for one, kind in around.types.items() if kind.device == "node"]
     return place.problem(message, aside + nearest(name, of_nodes) + meant)

@@ -15,7 +15,7 @@ from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.planned_defaults import default_text, gateways_texts
-from audit.reading.quoting import as_key
+from audit.reading.quoting import as_yaml
 from audit.reading.values import expected
 from audit.reading.written_numbers import OTHER_MARK, THOUSANDS, WHY_NOT_LABELLED, WHY_NOT_TWO, without_advice
 
@@ -199,7 +199,7 @@ def _worded(items: Sequence[_Unclear], where: str) -> list[Problem]:
     if where and len(items) > MOST_APART:
         first = min(items, key=lambda item: item.place.row)
         message = f"{first.what}: {first.why}; {len(items) - 1:,} more are like it"
-        states = f"say what it means, `values: {{{first.setting}: {{{as_key(first.text)}: …}}}}`"
+        states = f"say what it means, `values: {{{first.setting}: {{{as_yaml(first.text)}: …}}}}`"
         if first.thousands:
             states = "if it separates thousands, state `grouping` (and `decimal`)"
         return [first.place.problem(message, f"{first.expected}; or {states} {where}")]

@@ -61,13 +61,13 @@ def quoted_id(text: str, known: Sequence[str]) -> str:
     return repr(cut(text)) if slip else quoted(text)
 
 
-def as_key(text: str) -> str:
-    """Return a text as a key of YAML, in quotation marks where it would be read otherwise."""
-    plain = _PLAIN_KEY.fullmatch(text) and text.casefold() not in ("true", "false", "null")
+def as_yaml(text: str) -> str:
+    """Return a text as a key or a value of YAML, in quotation marks where it would be read otherwise."""
+    plain = _PLAIN.fullmatch(text) and text.casefold() not in ("true", "false", "null")
     return text if plain else json.dumps(text, ensure_ascii=False)
 
 
-_PLAIN_KEY = re.compile(r"[^\W\d]([\w .%/()°-]*[\w.%)°])?")
+_PLAIN = re.compile(r"[^\W\d]([\w .%/()°-]*[\w.%)°])?")
 
 
 def cut(text: str) -> str:
@@ -112,6 +112,8 @@ def shown(value: Any, path: Sequence[Any]) -> str:
         return "a mapping"
     if isinstance(value, list):
         return "a list"
+    if value is None:
+        return "nothing"
     if any(may_be_code(step) or step in HIDDEN_UNDER for step in steps):
         return "a value (not shown)"
     if isinstance(value, str):

@@ -21,7 +21,7 @@ from audit.reading.mapped_names import is_ignored
 from audit.reading.marks import Document, Path
 from audit.reading.nested_records import goes_through, leading_to, nested_records, on_the_way, texts_outside
 from audit.reading.own_files import KEEP_APART, wrong_kind
-from audit.reading.quoting import cut, quoted, shown
+from audit.reading.quoting import cut, holds_code, quoted, shown
 from audit.reading.record_lines import LineOf, flat, line_of
 from audit.reading.records import are_keyed, is_device, not_in, records_in, stated_above, with_tags
 
@@ -74,7 +74,8 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
 def _led_astray(mapping: Mapping, mend: str = "correct `records` in the mapping") -> str:
     """Return what to do where `records` leads to no records."""
     if mapping.records and not mapping.records.startswith("/"):
-        return f"begin it with a slash: `records: /{cut(mapping.records)}`"
+        shown_so = "" if holds_code(mapping.records) else f": `records: /{cut(mapping.records)}`"
+        return f"begin it with a slash{shown_so}"
     return mend
 
 

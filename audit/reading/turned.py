@@ -24,7 +24,7 @@ from audit.reading.labelled_cells import slips_in_labelled, with_labelled
 from audit.reading.mapped_names import is_ignored, tag_parts
 from audit.reading.mappings import problem_in
 from audit.reading.only_rows import only_kept, slips_in_only
-from audit.reading.quoting import as_key
+from audit.reading.quoting import as_yaml
 from audit.reading.raw_columns import raw_column
 from audit.reading.resolving import resolve
 from audit.reading.shared_cells import slips_in_shared_cells, taken_apart
@@ -180,9 +180,8 @@ def _nameless(
         message = f"no row says which devices the columns {listed(letters)} are about"
         mend = "head the row of their tags tag"
         if first and fields[0] is None:
-            mend = (
-                f"if row {row} does, state `columns: {{{as_key(first)}: tag}}` in a mapping; otherwise {mend}"
-            )
+            stated = f"`columns: {{{as_yaml(first)}: tag}}`"
+            mend = f"if row {row} does, state {stated} in a mapping; otherwise {mend}"
     return Problem(message, mend, turned.file, turned.sheet, row, letters[0])
 
 

@@ -15,7 +15,7 @@ from audit.phrases import counted
 from audit.reading.comma_texts import cut_by_comma
 from audit.reading.forms import or_newer
 from audit.reading.marks import Document, Mark
-from audit.reading.quoting import holds_code, key_may_be_code, quoted, shown, shown_path
+from audit.reading.quoting import as_yaml, holds_code, key_may_be_code, quoted, shown, shown_path
 from audit.resources import schema_text
 
 TYPE_WORDS = {
@@ -197,7 +197,9 @@ def _type_mend(error: Any, words: list[str], path: tuple[Any, ...]) -> str:
     """Return how to write a value of another type; an entry of a list has no key to write before it."""
     found = error.instance
     key = f"{path[-1]}: " if path and isinstance(path[-1], str) else ""
-    item = found if shown(found, path) == repr(found) else "..."  # not a long text, nor a code
+    item = "..."  # for a long text, a code, or nothing
+    if found is not None and shown(found, path) == repr(found):
+        item = as_yaml(found) if isinstance(found, str) else repr(found)
     if isinstance(found, (dict, list)) and "object" not in words and "array" not in words:
         return "write a single value"
     if "string" in words and isinstance(found, (int, float)):

@@ -428,6 +428,14 @@ def test_a_pointer_without_its_first_slash_is_told_so() -> None:
     assert refused.value.problems[0].mend == "begin it with a slash: `records: /nodes`"
 
 
+def test_a_path_that_may_hold_a_code_is_not_repeated() -> None:
+    """Somebody wrote the code in its place."""
+    with pytest.raises(InputProblems) as refused:
+        read_records(file("x.json", '{"nodes": [1]}'), Mapping(records="code 4711"))
+
+    assert "4711" not in str(refused.value)
+
+
 def test_a_pointer_with_a_strange_digit_points_nowhere() -> None:
     """`²` is a digit to Python but not a number."""
     with pytest.raises(InputProblems, match="has nothing at"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from audit.reading.quoting import as_key
+from audit.reading.quoting import as_yaml
 from audit.reading.yaml_core import load
 
 
@@ -25,5 +25,5 @@ from audit.reading.yaml_core import load
 )
 def test_a_key_is_read_as_the_text_that_it_stands_for(text: str, key: str) -> None:
     """It is pasted into a mapping, between braces."""
-    assert as_key(text) == key
+    assert as_yaml(text) == key
     assert list(load(f"values: {{{key}: x}}", "m.yaml").data["values"]) == [text]
