@@ -62,6 +62,18 @@ def test_a_key_that_the_table_does_not_need(
     assert_refused(site, "--mapping", site.mapping(**keys), at=at, says=says, mend=mend)
 
 
+def test_a_row_too_many_of_headings_is_named_where_it_has_blanks(tmp_path: Path) -> None:
+    """One heading is known nevertheless, since there is nothing below it in the first row."""
+    rows = "tag,channel,address,location,read_by,read_at,note,plan_revision,serial\n"
+    rows += "N-1,7,11,Yard,R. Sample,2026-04-20,ok,C,\n"
+    site = small_site(tmp_path).read("found.csv", rows)
+
+    for columns in ({}, {"columns": {"tag N-1": "tag"}}):
+        more: dict[str, Any] = {"heading_rows": 2, **columns}
+        assert_refused(site, "--mapping", site.mapping(**more), at="found.csv:2", says="columns are unknown",
+                       mend="`heading_rows: 2` in the mapping may be wrong")  # fmt: skip
+
+
 def test_a_mapping_that_matches_no_file_is_reported_first(tmp_path: Path) -> None:
     """The columns are unknown because the pattern was mistyped, which is what has to be corrected."""
     site = small_site(tmp_path).read("found.csv", "Name,Kanal\nN-1,7\n")

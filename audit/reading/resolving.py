@@ -67,10 +67,10 @@ def resolve(
         return names, [two]
     if len(problems) > 1 and not any(names):
         problems = [no_heading_row(grid, mapping, words)]
-    elif not mapping.columns and len(problems) == len(unknown) >= max(
+    elif (not mapping.columns or mapping.heading_rows > 1) and len(problems) == len(unknown) >= max(
         MANY_UNKNOWN, 2 * sum(map(bool, names))
     ):
-        problems = [mapping_forgotten(grid, unknown, words)]
+        problems = [mapping_forgotten(grid, unknown, mapping, words)]
     problems = with_known(problems, words)
     problems += _slips_in_mapping(grid, mapping, words, also, headed=any(names))
     return names, problems

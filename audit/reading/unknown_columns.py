@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from audit.errors import Problem, known_words, near
+from audit.model.mapping import Mapping
 from audit.phrases import listed
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
@@ -40,7 +41,7 @@ def _known(words: Vocabulary) -> str:
     return known_words(list(dict.fromkeys(["tag", "serial", *words.settings, *words.known()])), MOST_KNOWN)
 
 
-def mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) -> Problem:
+def mapping_forgotten(grid: Grid, unknown: Sequence[int], mapping: Mapping, words: Vocabulary) -> Problem:
     """Return one problem for a table of which hardly any columns are known, or named in a mapping."""
     headings = [text for i in unknown if (text := grid.headings[i].strip())]
     shown = dict.fromkeys(quoted_name(text, words.secrets) for text in headings)
@@ -51,6 +52,8 @@ def mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) -> 
     mend = f"{NAME_THEM}; {_known(words)}"
     if len(set(headings)) < len(headings):
         mend = f"where several have the same heading, {OWN_HEADING}; otherwise {mend}"
+    if mapping.heading_rows > 1:
+        mend = f"`heading_rows: {mapping.heading_rows}` in the mapping may be wrong, or {NAME_THEM}"
     return _at_heading(grid, unknown[0], message, mend, words)
 
 
