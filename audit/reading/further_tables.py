@@ -219,7 +219,7 @@ def _told(table: Table, about: Sequence[Sequence[_Entry]], devices: _Devices, ar
     names = [name for name in table.columns if name in around.words.settings]
     number = len({one for of_row in about for one in of_row})
     others = sum(not of_row for of_row in about)
-    said = f"more about {number} of {sum(len(group.types) for group in devices.groups)} devices"
+    said = f"more about {number} of {counted(sum(len(group.types) for group in devices.groups), 'device')}"
     if names:
         said += f": {listed(names)}"
     return said + (f"; {counted(others, 'row')} about other devices passed over" if others else "")

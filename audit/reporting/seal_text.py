@@ -25,9 +25,10 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
     lines.add(f"{_what(baseline)}, signed for by {content.signed_by}")
     counts = content.counts
     levels = ", ".join(counted(counts[f"{level}s"], level) for level in ("error", "warning", "note"))
+    devices = counted(counts["devices"], "device")
     lines.add(
         f"verdict {content.verdict.upper()} at the gate {content.gate.id}: {levels}, "
-        f"{counts['waived']:,} waived; {counts['devices_read']:,} of {counts['devices']:,} devices read",
+        f"{counts['waived']:,} waived; {counts['devices_read']:,} of {devices} read",
         indent=2,
         hang=2,
     )

@@ -177,7 +177,10 @@ def _add_gateway(making: Making, by_key: Mapping[Key, Device], way: Way, nodes: 
     count = sum(1 for d in by_key.values() if d.network == way.network and not d.found.gateway)
     second = "; if a second gateway can run on the new settings meanwhile, no node need go unheard"
     draft.hold = "outage of the network agreed with the control room" + (second if nodes else "")
-    draft.expect = f"all {count} nodes of {way.network} are in its list and report within three intervals"
+    all_of_them = f"all {count} nodes of {way.network} are in its list and report"
+    if count == 1:
+        all_of_them = f"the only node of {way.network} is in its list and reports"
+    draft.expect = f"{all_of_them} within three intervals"
     _set(draft, gateway, way.gateway, way)
     draft.rollback = _back(draft)
     number = making.add(draft, _findings(making, gateway, way.gateway))

@@ -29,6 +29,20 @@ def test_a_gateway_alone_is_changed_alone(tmp_path: Path) -> None:
     assert len(step.findings) == 6
 
 
+@pytest.mark.parametrize(
+    ("nodes", "expected"),
+    [(1, "the only node of North is in its list and reports within three intervals"),
+     (2, "all 2 nodes of North are in its list and report within three intervals")],
+)  # fmt: skip
+def test_a_gateway_that_was_set_hears_all_of_its_nodes(nodes: int, expected: str, tmp_path: Path) -> None:
+    """However many these are."""
+    rows = [node(11 + n) for n in range(nodes)]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, Choices(radio={"North": "plan"}), **site(rows, rows, gateway_found=gateway))
+
+    assert [step.expect for step in work.steps if step.changes] == [expected]
+
+
 def test_a_gateway_is_set_before_anything_is_proved_at_its_nodes(tmp_path: Path) -> None:
     """Its nodes are not heard before that; what is only read there need not wait."""
     rows = [node(11 + n, loss_action="low", alarm_high=80) for n in range(4)]
