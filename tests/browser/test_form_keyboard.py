@@ -16,8 +16,8 @@ COUNTED = """() => { const told = document.querySelector(".told");
   window.counted = [];
   new MutationObserver(() => window.counted.push(told.textContent)).observe(told, { childList: true }); }"""
 STILL_THERE = """button => document.addEventListener("focusin",
-  () => setTimeout(() => { window.still = button.isConnected; }))"""
-"""Note at each move of the focus whether a button is still there just after it."""
+  () => queueMicrotask(() => requestAnimationFrame(() => { window.still = button.isConnected; })))"""
+"""Note at each move of the focus whether a button is still there at the end of the frame after it."""
 HIDDEN = """() => { const e = document.activeElement, box = e.getBoundingClientRect();
   const parts = [0.05, 0.5, 0.95].flatMap(x => [0.05, 0.5, 0.95].map(y => [x, y]));
   return e !== document.body && !parts.some(([x, y]) => {
