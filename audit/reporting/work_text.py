@@ -64,7 +64,8 @@ def facts(work: WorkList) -> list[str]:
     travel = f"{minutes(counts.ways_minutes)}{_in_hours(counts.ways_minutes)} to get from place to place"
     sentences.append(f"about {labour}, and {travel} (estimates: {work.basis})")
     length = f", about {work.route.metres:,.0f} m" if work.route.metres is not None else ""
-    sentences.append(f"order of the places: {work.route.how}{length}")
+    if counts.visits:
+        sentences.append(f"order of the places: {work.route.how}{length}")
     if counts.held_back:
         sentences.append(f"{counted(counts.held_back, 'change')} held back: see below")
     return sentences

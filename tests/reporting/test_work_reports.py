@@ -149,3 +149,11 @@ def test_more_than_a_days_work_is_given_in_hours_too(work: float, says: str) -> 
     text = work_text.render(WHOLE.model_copy(update={"counts": counts}), 1000)
     assert says in text
     assert "1,920 (32 hours) to get from place to place" in text
+
+
+def test_an_order_of_places_is_told_only_if_there_is_a_place_to_go_to() -> None:
+    """Steps at the desk alone have none."""
+    desk = WHOLE.model_copy(update={"counts": WHOLE.counts.model_copy(update={"visits": 0})})
+
+    assert "order of the places" in work_text.render(WHOLE, 1000)
+    assert "order of the places" not in work_text.render(desk, 1000)
