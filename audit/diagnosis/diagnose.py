@@ -194,9 +194,7 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     if state == "heard" and seen:
         overtaken = case.network in case.examined.lists.overtaken
         joined = "it had joined then; what has happened since is not known" if overtaken else "it has joined"
-        listed = f"it is in the list of {gateway}{day}{seen.heard_before()}"
-        listed = seen.read_at_node(gateway, case.examined.on) if seen.at_node else listed
-        return f"{listed}, so {joined}{_other_serial(case, seen)}"
+        return f"{seen.listed(gateway, day, on=case.examined.on)}, so {joined}{_other_serial(case, seen)}"
     limit = duration(silent_after_s(case.examined, case.target))
     if state == "silent" and seen and seen.at_node:
         return f"{seen.read_at_node(gateway, case.examined.on)}; it counts as silent after {limit}"

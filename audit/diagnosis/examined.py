@@ -17,6 +17,7 @@ from audit.diagnosis.snapshot import Lists
 from audit.diagnosis.snapshots import lists_of
 from audit.errors import stop
 from audit.folding.registry import fold
+from audit.grouping import grouped
 from audit.model.drift import ReadChange
 from audit.model.joining import CausesFile
 from audit.model.result import Naming
@@ -136,11 +137,11 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
 
 def _done_by(on: str, changes: Sequence[ReadChange], inputs: Inputs) -> Sequence[ReadChange]:
     """Return the change records of what was done by the date of the run, and warn of the others."""
-    later = [read for read in changes if on and read.change.date.isoformat() > on]
+    is_later = grouped((bool(on) and read.change.date.isoformat() > on, read) for read in changes)
     about = f"is dated after the day of this run, {on}: it does not count"
     mend = "if it has been done, correct its date, or that of the run (--on)"
-    inputs.warn(read.place.problem(f"{read.words()}, {about}", mend) for read in later)
-    return [read for read in changes if read not in later] if later else changes
+    inputs.warn(read.place.problem(f"{read.words()}, {about}", mend) for read in is_later[True])
+    return is_later[False]
 
 
 def _refuse_other_tables(given: Sequence[Table], words: Vocabulary) -> None:

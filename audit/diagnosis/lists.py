@@ -130,7 +130,16 @@ class Sighting(NamedTuple):
         """
         return None if self.heard_s == NEVER else heard_at(self.table, self.entry, self.heard_s)
 
-    def heard_before(self) -> str:
+    def listed(self, gateway: str, day: str = "", be: str = "is", on: str = "") -> str:
+        """Return that a node is, or was, in a gateway's list; of what was read at the node, who read what.
+
+        `day` follows the words about the list; `on` is the date on which a reading at the node is so old.
+        """
+        if self.at_node:
+            return self.read_at_node(gateway, on)
+        return f"it {be} in the list of {gateway}{day}{self._heard_before()}"
+
+    def _heard_before(self) -> str:
         """Return when it was heard, to follow the words about a list; empty if the list does not say."""
         if self.heard_s == NEVER:
             return ", but as not heard"

@@ -23,7 +23,7 @@ def on_one_clock(tables: Sequence[Table]) -> list[Table]:
 
 def several_clocks(tables: Sequence[Table]) -> bool:
     """Return whether some times of reading state their offset from UTC and others do not."""
-    return len({_states_offset(text) for text in _read_at(tables)}) > 1
+    return len({_states_offset(text) for text in set(_read_at(tables))}) > 1
 
 
 def _read_at(tables: Sequence[Table]) -> list[str]:

@@ -212,7 +212,7 @@ def _type_mend(error: Any, words: list[str], path: tuple[Any, ...]) -> str:
         return f"put it in brackets: {key}[{item}]"
     if "object" in words:
         needed = error.schema.get("required", [])
-        whole = ", ".join(f"{one}: {item if needed[1:] == [] else '...'}" for one in needed) or "..."
+        whole = ", ".join(f"{one}: {item if len(needed) == 1 else '...'}" for one in needed) or "..."
         return f"write {key}{{{whole}}}, a mapping of keys to values"
     if isinstance(found, str) and ("number" in words or "integer" in words):
         return "write a number without quotes or unit, with a point as decimal mark"

@@ -31,6 +31,11 @@ def after(folder: Path, planned: Rows, found: Rows, left: Rows, **more: Any) -> 
     return tick_off(made, audited(replace(order, readback=[path], run_on=DAY)))
 
 
+def identified(rows: Rows) -> list[dict[str, Any]]:
+    """Return rows of A, B, C and so on, with the tags and serial numbers that these have in the plan."""
+    return [row | {"tag": "ABCD"[n], "serial": str(100 + n)} for n, row in enumerate(rows)]
+
+
 def states(work: WorkList) -> list[tuple[str | None, str | None, str | None]]:
     """Return tag, state and value as left of each step."""
     return [(step.tag, step.status, step.as_left) for step in work.steps]
@@ -216,8 +221,7 @@ def test_who_is_set_as_the_list_says_before_the_plan_follows_is_not_newly_wrong(
     """All but C are on 14; by the list, C and the plan are to follow: C now is on 14, the plan on 13."""
     planned = [node(11 + n) for n in range(4)]
     found = [row if n == 2 else row | {"channel": 14} for n, row in enumerate(planned)]
-    left = [row | {"tag": tag, "serial": str(100 + n), "channel": 14}
-            for n, (tag, row) in enumerate(zip("ABCD", planned, strict=True))]  # fmt: skip
+    left = [row | {"channel": 14} for row in identified(planned)]
     gateway = {"channel": 14, "default_refused": "yes"}
     work = after(tmp_path, planned, found, [*left, {"tag": "GW-North", **gateway}], gateway_found=gateway)
 
@@ -230,8 +234,7 @@ def test_who_is_not_yet_set_is_not_called_right_later(tmp_path: Path) -> None:
     """The other nodes are on 14, to which the plan is to be amended; C is still on 13."""
     planned = [node(11 + n) for n in range(4)]
     found = [row if n == 2 else row | {"channel": 14} for n, row in enumerate(planned)]
-    left = [row | {"tag": tag, "serial": str(100 + n)}
-            for n, (tag, row) in enumerate(zip("ABCD", found, strict=True))]  # fmt: skip
+    left = identified(found)
     gateway = {"channel": 14, "default_refused": "yes"}
     work = after(tmp_path, planned, found, [*left, {"tag": "GW-North", **gateway}], gateway_found=gateway)
 
@@ -242,8 +245,7 @@ def test_nodes_that_the_gateway_was_set_to_are_not_newly_wrong(tmp_path: Path) -
     """All nodes are on 14 and the gateway goes there, as advised; the plan is yet to be amended."""
     planned = [node(11 + n) for n in range(4)]
     found = [row | {"channel": 14} for row in planned]
-    left = [row | {"tag": tag, "serial": str(100 + n)}
-            for n, (tag, row) in enumerate(zip("ABCD", found, strict=True))]  # fmt: skip
+    left = identified(found)
     gateway = {"channel": 14, "default_refused": "yes"}
     work = after(tmp_path, planned, found, [*left, {"tag": "GW-North", **gateway}])
 
@@ -456,8 +458,7 @@ def test_who_waits_for_its_step_is_not_newly_wrong_once_the_gateway_is_set(tmp_p
     planned = [node(11), node(12), node(13), node(14)]
     found = [planned[0] | {"channel": 14}, *planned[1:]]
     gateway = {"channel": 14, "default_refused": "yes"}
-    left = [row | {"tag": tag, "serial": str(100 + n)}
-            for n, (tag, row) in enumerate(zip("ABCD", found, strict=True))]  # fmt: skip
+    left = identified(found)
     work = after(tmp_path, planned, found, [*left, {"tag": "GW-North", **gateway, "channel": 13}],
                  gateway_found=gateway)  # fmt: skip
 
@@ -502,8 +503,7 @@ def test_who_has_left_the_channel_that_its_gateway_has_come_to_is_told(tmp_path:
     """A differed from its gateway, which alone was wrong; now it is right, and A is where it was."""
     gateway = {"channel": 14, "default_refused": "yes"}
     planned = [node(11), node(12), node(13)]
-    left = [row | {"tag": tag, "serial": str(100 + n)}
-            for n, (tag, row) in enumerate(zip("ABC", planned, strict=True))]  # fmt: skip
+    left = identified(planned)
     left = [left[0] | {"channel": 14}, *left[1:], {"tag": "GW-North", **gateway, "channel": 13}]
     work = after(tmp_path, planned, planned, left, gateway_found=gateway)
 
@@ -516,8 +516,7 @@ def test_a_gateway_that_was_set_though_the_plan_was_to_follow_it_leaves_its_node
     """All were on 14, and the plan was to be amended; the gateway alone went to 13: no step asks for it."""
     gateway = {"channel": 14, "default_refused": "yes"}
     found = [node(11, channel=14), node(12, channel=14), node(13, channel=14)]
-    left = [row | {"tag": tag, "serial": str(100 + n)}
-            for n, (tag, row) in enumerate(zip("ABC", found, strict=True))]  # fmt: skip
+    left = identified(found)
     work = after(tmp_path, [node(11), node(12), node(13)], found,
                  [*left, {"tag": "GW-North", **gateway, "channel": 13}], gateway_found=gateway)  # fmt: skip
 
@@ -568,8 +567,7 @@ def test_who_was_set_to_the_channel_that_its_gateway_is_to_leave_is_told(tmp_pat
     """The gateway is still on 14, as its step says; that A was right and has followed it, no step says."""
     gateway = {"channel": 14, "default_refused": "yes"}
     planned = [node(11), node(12), node(13)]
-    left = [row | {"tag": tag, "serial": str(100 + n)}
-            for n, (tag, row) in enumerate(zip("ABC", planned, strict=True))]  # fmt: skip
+    left = identified(planned)
     left = [left[0] | {"channel": 14}, *left[1:], {"tag": "GW-North", **gateway}]
     work = after(tmp_path, planned, planned, left, gateway_found=gateway)
 
@@ -604,8 +602,7 @@ def test_whether_a_node_is_heard_is_no_news_before_its_own_step(listed: str, tmp
     planned = [node(11), node(12), node(13), node(14)]
     found = [planned[0] | {"channel": 14}, *planned[1:]]
     order = SiteOf(**site(planned, found, gateway_found=gateway)).write(tmp_path)
-    rows = [row | {"tag": tag, "serial": str(100 + n)}
-            for n, (tag, row) in enumerate(zip("ABCD", found, strict=True))]  # fmt: skip
+    rows = identified(found)
     rows.append({"tag": "GW-North", **gateway, "channel": 13})
     heard = [{"tag": tag, "joined_gateway": "GW-North"} for tag in "BD"]
     heard += [{"tag": "A", "joined_gateway": listed}] if listed else []

@@ -27,9 +27,7 @@ def elsewhere(case: Case) -> Answered | NotKnown | None:
                if (seen := _seen(case, newest))]  # fmt: skip
     if seen_at:
         is_heard, newest, seen = max(seen_at, key=lambda one: one[0])
-        gateway = case.examined.gateway_of(newest.network)
-        words = f"it is in the list of {gateway}{seen.heard_before()}"
-        words = seen.read_at_node(gateway) if seen.at_node else words
+        words = seen.listed(case.examined.gateway_of(newest.network))
         places = (seen.place, seen.table.place(seen.entry, "serial"))
         answer = "heard-elsewhere" if is_heard else "listed-elsewhere"
         return Answered(answer, words, tuple(dict.fromkeys(places)))

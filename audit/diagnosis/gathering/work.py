@@ -55,8 +55,7 @@ def past(case: Case) -> Past:
     ]  # fmt: skip
     if own:
         day = f" of {own[-1].day}" if own[-1].day else ""
-        words = f"it was in the list of {case.gateway_tag}{day}{own[-1].heard_before()}"
-        words = own[-1].read_at_node(case.gateway_tag) if own[-1].at_node else words
+        words = own[-1].listed(case.gateway_tag, day, "was")
         return Past("was", False, words, (own[-1].place,))
     signals = [one for one in course(case, "rssi", "dBm") if one.at.date().isoformat() >= since]
     if signals:
