@@ -1,4 +1,4 @@
-"""smallest-span: a range is at least as wide as the sensor's smallest span."""
+"""smallest-span: a range is at least as wide as the sensor's smallest span, and never without width."""
 
 from __future__ import annotations
 
@@ -17,26 +17,37 @@ from audit.reading.values import in_short, plain
 
 
 def run(context: Context, args: SmallestSpan) -> Outcome:
-    """Return a hit for each device whose range is narrower than its sensor's smallest span."""
+    """Return a hit for each device whose range is narrower than its sensor's smallest span, or has none.
+
+    Where the smallest span is not known, only the devices with a hit count as looked at.
+    """
     looked_at = 0
     hits: list[Hit] = []
     for b, block, side, settings in groups(context, (args.low, args.high)):
         sensor = block.type.sensors.get(settings[0].input)
-        if sensor is None or sensor.smallest_span is None:
-            continue
-        least = Decimal(str(sensor.smallest_span))
+        least = Decimal(str(sensor.smallest_span)) if sensor and sensor.smallest_span is not None else None
         columns = side_by_side(block, side, settings)
-        looked_at += count_all_read(columns)
 
-        def narrow(*ends: Value, settings: Sequence[Setting] = settings, least: Decimal = least) -> bool:
-            return 0 <= _span(settings, ends) < least
+        def narrow(
+            *ends: Value, settings: Sequence[Setting] = settings, least: Decimal | None = least
+        ) -> bool:
+            span = _span(settings, ends)
+            return span == 0 or (least is not None and 0 < span < least)
 
-        for i in where(columns, narrow):
-            span, unit = in_short(_span(settings, [column[i] for column in columns])), settings[0].unit
-            unit = f" {unit}" if unit else ""
-            message = f"the span {span}{unit} is below the sensor's smallest span, {plain(least)}{unit}"
+        rows = where(columns, narrow)
+        looked_at += len(rows) if least is None else count_all_read(columns)
+        for i in rows:
+            message = _told(_span(settings, [column[i] for column in columns]), least, settings)
             hits.append(hit(block, b, i, settings, message, side))
     return Outcome(looked_at, hits)
+
+
+def _told(span: Decimal, least: Decimal | None, settings: Sequence[Setting]) -> str:
+    """Return what is wrong with a span, in the unit of the range."""
+    if least is None:
+        return f"{settings[0].name} and {settings[1].name} are the same, so the range has no width"
+    unit = f" {settings[0].unit}" if settings[0].unit else ""
+    return f"the span {in_short(span)}{unit} is below the sensor's smallest span, {plain(least)}{unit}"
 
 
 def _span(settings: Sequence[Setting], ends: Sequence[Value]) -> Decimal:

@@ -22,6 +22,11 @@ FIRES = [
           found={"unit": "psi", "range_low": 0, "range_high": 6}, says="the span 41.368544 kPa g is below"),
     fires("span-too-small", "a range that falls", "range_low", "range_high", side="planned",
           planned={"range_low": 30, "range_high": 0}, says="the span 30 kPa g is below"),
+    fires("span-too-small", "no width, of a sensor that has no smallest span", "range_low", "range_high",
+          side="planned", planned={"type": "meter", "range_low": 5, "range_high": 5},
+          says="range_low and range_high are the same, so the range has no width"),
+    fires("span-too-small", "no width, of a sensor that has one", "range_low", "range_high", side="planned",
+          planned={"range_low": 5, "range_high": 5}, says="the span 0 kPa g is below"),
 ]  # fmt: skip
 
 SILENT = [
