@@ -14,6 +14,7 @@ from audit.model.base import level_rank
 from audit.model.finding_names import under_serial
 from audit.model.result import Finding, Result, own_rule
 from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summary, Trend, TrendPoint
+from audit.reading.identifiers import natural
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,10 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
     for (site, compared), those in by_site.items():
         for read in _with_readback(those):
             courses.setdefault((site, compared, read.result.gate.id), []).append(read)
-    courses = {key: sorted(course, key=partial(_when, course)) for key, course in courses.items()}
+    courses = {
+        key: sorted(course, key=partial(_when, course))
+        for key, course in sorted(courses.items(), key=lambda item: (natural(item[0][0]), item[0]))
+    }
     latest = [course[-1] for course in courses.values()]
     counted = {read.sha256 for course in courses.values() for read in course}
     return Summary(
@@ -47,7 +51,7 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
         verdict="fail" if any(read.result.verdict == "fail" for read in latest) else "pass",
         sites=sorted((_site(course[-1], _tied(course)) for course in courses.values()), key=_worst_first),
         causes=_causes(latest),
-        trends=[_trend(*key, course) for key, course in sorted(courses.items()) if len(course) > 1],
+        trends=[_trend(*key, course) for key, course in courses.items() if len(course) > 1],
         results=[
             ResultUsed(
                 file=read.file,
@@ -164,8 +168,9 @@ def _site(read: ReadResult, tied: list[str]) -> SiteLine:
     )
 
 
-def _worst_first(line: SiteLine) -> tuple[bool, int, int, str]:
-    return line.verdict == "pass", -line.errors, -line.warnings, line.site + line.compared + line.gate
+def _worst_first(line: SiteLine) -> tuple[bool, int, int]:
+    """Return a key that keeps the order of names among sites that are as bad as each other."""
+    return line.verdict == "pass", -line.errors, -line.warnings
 
 
 def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
@@ -190,7 +195,7 @@ def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
             level=min((finding.level for finding in causes.values()), key=level_rank),
             causes=len(causes),
             dependents=sum(len(finding.dependents) for finding in causes.values()),
-            sites=sorted({site for site, _ in causes}),
+            sites=sorted({site for site, _ in causes}, key=natural),
         )
         for rule, causes in found.items()
     ]

@@ -56,6 +56,20 @@ def test_a_finding_on_many_devices_is_counted_under_its_own_rule(tmp_path: Path)
     assert (line.causes, line.dependents, line.title) == (1, 3, "Factory access code is still accepted")
 
 
+def test_sites_as_bad_as_each_other_stand_as_people_count(tmp_path: Path) -> None:
+    """Site 9 stands before site 10, in each table."""
+    read = [
+        result(tmp_path / f"{number}{run_on}", site=f"Site {number}", run_on=run_on, channels=(8, 7))
+        for number in (10, 9)
+        for run_on in ("2025-01-31", "2026-01-31")
+    ]
+    summary = sum_up(read)
+
+    assert [line.site for line in summary.sites] == ["Site 9", "Site 10"]
+    assert [line.site for line in summary.trends] == ["Site 9", "Site 10"]
+    assert summary.causes[0].sites == ["Site 9", "Site 10"]
+
+
 def test_each_site_counts_by_its_latest_result(several: list[ReadResult]) -> None:
     """A site that was corrected passes; one site that fails fails the summary."""
     summary = sum_up(several)
