@@ -176,7 +176,6 @@ def verdict_of(node: NodeDiagnosis) -> str:
 
 
 def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], examined: Examined) -> str:
-    silent = [one for one in gateways if one.silent_gateway]
     count = sum(one.missing for one in gateways)
     if not gateways:
         newest = [its for name in examined.site.gateways if (its := examined.lists.newest(name))]
@@ -191,17 +190,21 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], ex
         return f"no planned node is missing {where}, according to {by}{but}"
     nodes, at = counted(count, "node"), counted(len(gateways), "gateway")
     verdict = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
-    if silent:
-        first = ", ".join(f"{one.gateway} ({one.network})" for one in silent)
-        hears = "hears none of its nodes" if len(silent) == 1 else "hear none of their nodes"
-        verdict += f"; first look at {first}, which {hears}"
+    first = _look_first(gateways)
+    return f"{verdict}; first look at {'; then at '.join(first)}" if first else verdict
+
+
+def _look_first(gateways: Sequence[MissingThere]) -> list[str]:
+    """Return the gateways to look at before any node, and why."""
+    silent = [f"{one.gateway} ({one.network})" for one in gateways if one.silent_gateway]
+    hears = "hears none of its nodes" if len(silent) == 1 else "hear none of their nodes"
+    first = [f"{', '.join(silent)}, which {hears}"] if silent else []
     for one in gateways:
         if one.by_gateway:
             part = len(one.by_gateway) < one.missing
             nodes = f"{len(one.by_gateway)} of the {one.missing}" if part else "all"
-            where = f"{one.gateway} ({one.network})"
-            verdict += f"; first look at {where}, most probably the cause of {nodes} missing there"
-    return verdict
+            first.append(f"{one.gateway} ({one.network}), most probably the cause of {nodes} missing there")
+    return first
 
 
 def _lists_used(newest: Sequence[Snapshot], on: str) -> str:

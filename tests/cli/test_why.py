@@ -72,7 +72,7 @@ def test_json_fits_its_schema_and_says_the_same(tmp_path: Path) -> None:
     (one,) = data["nodes"]
     assert one["causes"][0]["id"] == "radio-settings"
     assert sum(cause["posterior"] for cause in one["causes"]) == pytest.approx(1, abs=1e-4)
-    assert data["weights"]["version"] == "8"
+    assert data["weights"]["version"] == "9"
     assert len(data["weights"]["sha256"]) == 64
     assert {file["kind"] for file in data["inputs"]} >= {"plan", "readback", "gateway list"}
 

@@ -63,6 +63,8 @@ CASES = [
      {"lists": {"list.csv": [{"tag": "B", "last_heard": 99999}]}}),
     ("siblings", "siblings-some-silent", "1 of the 3 other nodes is heard", "list.csv",
      {"planned": [{}, {}, {}, {}], "lists": {"list.csv": heard("B")}}),
+    ("siblings", "siblings-most-silent", "1 of the 4 other nodes is heard", "list.csv",
+     {"planned": [{}, {}, {}, {}, {}], "lists": {"list.csv": heard("B")}}),
     ("settings", "radio-differs", "channel is 8, the gateway has 7", "found.csv",
      {"gateway": OWN, "found": {"channel": 8}}),
     ("settings", "radio-differs", "the gateway was not read, but is planned to have 7", "found.csv",

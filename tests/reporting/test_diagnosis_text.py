@@ -183,6 +183,25 @@ MOVED: dict[str, Any] = {
 }
 
 
+def test_a_gateway_of_which_most_nodes_fell_silent(tmp_path: Path) -> None:
+    """They have a common cause, though one is heard; a gateway that hears none is looked at before it."""
+    north = [{"tag": f"N{n}", "address": 31 + n} for n in range(9)]
+    south = [{"tag": f"S{n}", "address": 31 + n, "network": "South"} for n in range(2)]
+    list_of_both = [
+        {"tag": node["tag"], "last_heard": 9 if node["tag"] == "N0" else 40000, "gateway": gateway}
+        for gateway, nodes in (("GW-North", north), ("GW-South", south))
+        for node in nodes
+    ]
+    known = examined(tmp_path, {"list.csv": list_of_both}, planned=[*north, *south], gateway={"channel": 7})
+    text = render(of_all(known, Asked(), Basis(read_causes(None, Inputs()), None, "2026-03-31", [])), 500)
+
+    assert text.splitlines()[0].endswith(
+        "first look at GW-South (South), which hears none of its nodes; then at GW-North (North), "
+        "most probably the cause of all missing there"
+    )
+    assert "look at it (gateway-desk, 10 min) before you turn to N1, N2, N3" in text
+
+
 @pytest.mark.parametrize(
     ("moved", "todo", "then"),
     [({"gateway_found": {"channel": 9}}, "correct it, or settle its change, before you turn to B, C, D",

@@ -12,6 +12,8 @@ SEVERAL = 2
 """Fewer silent siblings than this, or …"""
 SEVERAL_OF = 5
 """… fewer than one in this many, are single faults and not a common one."""
+MOST = 0.75
+"""Silent siblings are most of them from this part on. Judgement."""
 
 
 def siblings(case: Case) -> Answered | NotKnown:
@@ -46,7 +48,8 @@ def siblings(case: Case) -> Answered | NotKnown:
     if not silent:
         all_of_them = f"all {heard} {more} are" if heard > 1 else f"the only {one} is"
         words = f"{all_of_them} heard {where}"
-    answer = "siblings-heard" if few else "siblings-some-silent"
+    most = len(silent) >= MOST * len(others)
+    answer = "siblings-heard" if few else "siblings-most-silent" if most else "siblings-some-silent"
     return Answered(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
 
 
