@@ -181,7 +181,9 @@ def test_decimal_commas_say_how_to_declare_them(tmp_path: Path) -> None:
 RECORD_SLIPS = [
     pytest.param("found.json", '[{"tag": "N-1",}]', ":1", "is not JSON", "quotes, commas and brackets",
                  id="a comma too many"),
-    pytest.param("found.json", '[{"tag": "N-1"', ":1", "is not JSON", "brackets", id="cut off"),
+    pytest.param("found.json", '[{"tag": "N-1"', ":1", "it ends too early", "copy it again", id="cut off"),
+    pytest.param("found.json", '[{"tag": "N-', ":1", "it ends too early", "copy it again",
+                 id="cut off in a text"),
     pytest.param("found.json", '[\n{"tag": "N-1",\n "tag": "N-2"}]', ":3", "'tag' is given twice", "keep one",
                  id="key given twice"),
     pytest.param("found.json", '[\n{"tag": "N-1", "channel": NaN}]', ":2", "NaN is not JSON", "null",

@@ -68,9 +68,12 @@ def parse_json(text: str, name: str) -> Any:
             raise RecursionError
         return _whole(data) if _HALF.search(text) else data
     except json.JSONDecodeError as error:
+        message, mend = error.msg, "check quotes, commas and brackets at and before this place"
+        if not text[error.pos :].strip() or message.startswith("Unterminated string"):
+            message = "it ends too early"
+            mend = "copy it again if it was cut off; otherwise close its quotes and brackets"
         place = {"line": error.lineno, "column": str(error.colno)}
-        mend = "check quotes, commas and brackets at and before this place"
-        raise stop(f"is not JSON: {error.msg}", mend, file=name, **place) from None
+        raise stop(f"is not JSON: {message}", mend, file=name, **place) from None
     except RecursionError:
         raise stop("is nested too deeply", "flatten it", file=name) from None
 
