@@ -162,13 +162,16 @@ def serial_damaged(context: Context) -> Outcome:
 
 
 def corrected(context: Context) -> Outcome:
-    """Return a hit for each serial number that was first misread, and later read as planned."""
+    """Return a hit for each tag or serial number that was first another one, and later read as planned."""
     hits = []
     for match in context.site.matches:
         if match.how == "corrected":
-            serial = context.site.blocks[match.block].serials[match.index]
-            message = f"serial {match.found_serial} was read first, and {serial}, as planned, later"
-            hits.append(_match_hit(context, match, f"{message}: taken to be one device, mis-keyed once"))
+            block, i = context.site.blocks[match.block], match.index
+            what, first, planned, slip = "serial", match.found_serial, block.serials[i], ", mis-keyed once"
+            if first in ("", planned):  # a tag may have been put on another device meanwhile
+                what, first, planned, slip = "tag", match.found_tag, block.tags[i], ""
+            message = f"{what} {first} was read first, and {planned}, as planned, later"
+            hits.append(_match_hit(context, match, f"{message}: taken to be one device{slip}"))
     return Outcome(context.devices_read(), hits)
 
 

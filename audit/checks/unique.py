@@ -10,7 +10,7 @@ from audit.grouping import grouped
 from audit.model.asked_of_values import Unique
 from audit.model.finding import STRANGERS, Hit, Outcome
 from audit.model.identified import Stranger
-from audit.model.rows import Rows
+from audit.model.rows import Rows, read_the_same_way
 from audit.model.site import Block
 from audit.model.table import Place
 from audit.reading.identifiers import damaged
@@ -116,22 +116,28 @@ def _names(block: Block, i: int, field: str, side: str) -> list[str]:
         text = (block.tags if field == "tag" else block.serials)[i]
         return [text] if text else []
     texts = {table.texts(field)[e].strip() for table, e in block.rows[i]}
-    if len(texts) > 1 and field == "serial":
-        texts = _still_held(block.rows[i])
+    if len(texts) > 1:
+        texts = _still_held(block.rows[i], field)
     return sorted(text for text in texts if text and not damaged(text))
 
 
-def _still_held(rows: Rows) -> set[str]:
-    """Return the serial numbers in rows of a device, oldest first, that no later row contradicts.
+def _still_held(rows: Rows, field: str) -> set[str]:
+    """Return the tags or serial numbers in rows of a device, oldest first, that no later row contradicts.
 
-    For tags every row counts: a sheet has the one on the label, an export the one that was entered.
+    A tag only by one read alike: a sheet has the one on the label, an export the one that was entered.
     """
-    said = [(table.texts("serial")[e].strip(), table.texts("read_at")[e]) for table, e in rows]
-    last = {text: n for n, (text, _) in enumerate(said)}
+    said = [(table.texts(field)[e].strip(), table.texts("read_at")[e], (table, e)) for table, e in rows]
+    last = {text: n for n, (text, *_) in enumerate(said)}
 
     def contradicted(n: int) -> bool:
-        text, at = said[n]
-        return any(other and other != text and in_order(at, then) for other, then in said[n + 1 :])
+        text, at, row = said[n]
+        return any(
+            other
+            and other != text
+            and in_order(at, then)
+            and (field == "serial" or read_the_same_way(row, its))
+            for other, then, its in said[n + 1 :]
+        )
 
     return {text for text, n in last.items() if not contradicted(n)}
 

@@ -35,7 +35,8 @@ class Match:
     index: int
     how: str
     """`serial`, `tag`, `spelling` (either, spelt differently), `address`, `date` (the date that a
-    spreadsheet makes of the tag), `settings`, or `corrected` (by tag; a later row has the right serial)."""
+    spreadsheet makes of the tag), `settings`, or `corrected` (by serial number or tag, whichever is as
+    planned; a later row has the other one as planned too)."""
     found_tag: str
     found_serial: str
     place: Place

@@ -6,6 +6,7 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence, Set
 
+from audit.model.rows import read_the_same_way
 from audit.model.site import Block, Target
 from audit.pairing.readback_rows import Found, Row
 from audit.reading.identifiers import damaged, mistyped, spelling
@@ -88,6 +89,16 @@ def corrected_later(rows: Sequence[Own], serial: str, planned: str) -> bool:
     last = max(n for n, (row, _) in enumerate(rows) if row.serial == serial)
     at = rows[last][0].read_at
     return any(row.serial == planned and in_order(at, row.read_at) for row, _ in rows[last + 1 :])
+
+
+def put_right(rows: Sequence[Own], tag: str, planned: str) -> bool:
+    """Tell whether the planned tag was read after the last row with this other tag, and in the same way."""
+    last = max(n for n, (row, _) in enumerate(rows) if row.tag == tag)
+    there = rows[last][0]
+    return any(
+        row.tag == planned and in_order(there.read_at, row.read_at) and read_the_same_way(there[:2], row[:2])
+        for row, _ in rows[last + 1 :]
+    )
 
 
 def _is_later(rows: Sequence[Own], serial: str, planned: str) -> bool:

@@ -17,8 +17,8 @@ from audit.model.site import Block, Site, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.pairing.asides import asides_among
-from audit.pairing.claiming import Own, by_device, corrected_later
-from audit.pairing.identifying import identify
+from audit.pairing.claiming import Own, by_device, corrected_later, put_right
+from audit.pairing.identifying import identify, is_another
 from audit.pairing.listed_twice import lists_in_order
 from audit.pairing.merging import found_columns, times_read
 from audit.pairing.planning import planned_blocks
@@ -197,8 +197,11 @@ def _matches(
             lost = damaged(row.serial)
             if not (other_tag or other_serial or lost or how == "settings"):
                 continue
+            own = of_device[b, i]
             slip = other_serial and (mistyped(other_serial, serial) or other_serial in known)
-            corrected = slip and corrected_later(of_device[b, i], other_serial, serial)
+            corrected = slip and corrected_later(own, other_serial, serial)
+            if is_another(other_tag, tag) and how == "serial" and not lost:
+                corrected = put_right(own, other_tag, tag)
             place = row.table.place(row.entry, "serial" if other_serial or lost else "tag")
             match = Match(b, i, "corrected" if corrected else how, row.tag, row.serial, place)
             matches.setdefault((b, i, other_tag, other_serial), match)

@@ -47,6 +47,23 @@ def channels(tag: str, mended: str) -> list[dict[str, Any]]:
 LIST_MADE = "2026-04-08T09:00"
 
 
+def swapped_back(way: str = "", then: str = "") -> list[dict[str, Any]]:
+    """Return two units under each other's tag and, a day later, each under its own, both as read how."""
+    one, other = PLACES
+    return [
+        *(
+            {**row, "tag": tag, "read_at": "2026-04-07", "read_how": way}
+            for row, tag in ((one, "B"), (other, "A"))
+        ),
+        *(
+            {**row, "tag": tag, "read_at": "2026-04-08", "read_how": then}
+            for row, tag in ((one, "A"), (other, "B"))
+        ),
+    ]
+
+
+AT_DISPLAYS = swapped_back("display", "display")
+
 FIRES = [
     fires("units-swapped", "each under the other's tag", others=["B"], planned=TWO,
           found=[{"serial": "S2"}, {"serial": "S1"}],
@@ -59,6 +76,10 @@ FIRES = [
     fires("units-swapped", "each set for its serial number", others=["B"], planned=PLACES,
           found=[PLACES[0] | {"tag": "B"}, PLACES[1] | {"tag": "A"}],
           says="the units of A and B have been swapped: each was found under the other's tag"),
+    fires("units-swapped", "on the labels, and not in a later export", others=["B"], planned=PLACES,
+          found=swapped_back("label", "export")),
+    fires("units-swapped", "nothing says which tags are the later ones", others=["B"], planned=PLACES,
+          found=[row | {"read_at": ""} for row in swapped_back()]),
     fires("serials-swapped", "a gateway and a node, which have no setting in common that tells",
           node="GW-North", others=["A"], planned={"serial": "S1", "channel": 7, "address": 5},
           gateway={"serial": "G1", "channel": 7}, hub_settings={"address": None},
@@ -110,6 +131,10 @@ FIRES = [
     fires("serial-corrected", "mis-keyed in the sheet, and read again off the label", planned=NUMBERED,
           found={"sheet.csv": [MISKEYED], "again.csv": [NUMBERED | {"read_at": "2026-04-02"}]},
           says="serial 4100l2 was read first, and 410012, as planned, later", at=[("sheet.csv", 2, "B")]),
+    fires("serial-corrected", "two units under each other's tag, and each under its own later", count=2,
+          planned=PLACES, found=swapped_back(),
+          says="tag B was read first, and A, as planned, later: taken to be one device",
+          at=[("found.csv", 2, "A")]),
     fires("tag-serial-mismatch", "the mis-keyed one is the later one", planned=NUMBERED,
           found={"sheet.csv": [MISKEYED], "before.csv": [NUMBERED | {"read_at": "2026-03-01"}]},
           says="A is planned with serial 410012 and was found with 4100l2", at=[("sheet.csv", 2, "B")]),
@@ -221,6 +246,14 @@ SILENT = [
            found=listed("A", at=LIST_MADE) | {"gateway.csv": channels("GW-North", "2026-04-08T10:00")}),
     silent("not-joined", "no list of its gateway", planned=[{}, {"network": "South"}], found=listed("A")),
     silent("units-swapped", "as planned", planned=TWO, found=TWO),
+    silent("units-swapped", "swapped back, as later rows of the sheet show", planned=PLACES,
+           found=swapped_back()),
+    silent("units-swapped", "swapped back, as a later file shows that was read in the same way",
+           planned=PLACES, found={"as-found.csv": [{**row, "channel": 7} for row in AT_DISPLAYS[:2]],
+                                  "as-left.csv": AT_DISPLAYS[2:]}),
+    silent("tag-serial-mismatch", "another tag, and later the planned one", planned={"serial": "S1"},
+           found=[{"serial": "S1", "tag": "Z", "read_at": "2026-04-07"},
+                  {"serial": "S1", "tag": "A", "read_at": "2026-04-08"}]),
     silent("units-swapped", "one of them only", planned=TWO, found=[{"serial": "S9"}, {"serial": "S2"}]),
     silent("units-swapped", "a gateway and a node, of which no setting tells", planned={"serial": "S1"},
            gateway={"serial": "G1"}, found={"serial": "G1"}, gateway_found={"serial": "S1"}),

@@ -11,6 +11,10 @@ from tests.site_builder import SETTINGS, audit_of
 
 PLANNED = [{"address": 1}, {"address": 2}, {"address": 3}]
 
+NUMBERED = [{"serial": "S1", "address": 1}, {"serial": "S2", "address": 2}]
+LABELS = [{**row, "tag": "A", "read_at": "2026-04-07"} for row in NUMBERED]
+"""Both have the label of the first."""
+
 FIRES = [
     fires("address-duplicate", "in the plan", "address", side="planned", others=["B"],
           planned=[{"address": 7}, {"address": "07"}], says="address 7 is held by A and B",
@@ -38,6 +42,10 @@ FIRES = [
                  "list.csv": [{"tag": "", "serial": "S1", "address": 1},
                               {"tag": "", "serial": "S2", "address": 2}]},
           at=[("sheet.csv", 3, "A"), ("sheet.csv", 2, "A")]),
+    fires("tag-duplicate", "on a label, and another in a later export", node="B", others=["A"],
+          says="tag A is held by B and A", planned=NUMBERED,
+          found={"labels.csv": LABELS,
+                 "export.csv": [NUMBERED[1] | {"read_at": "2026-04-08", "channel": 7}]}),
     fires("serial-duplicate", "in the plan", side="planned", others=["B"],
           planned=[{"serial": "S1"}, {"serial": "S1"}], says="serial S1 is held by A and B"),
     fires("serial-duplicate", "under one tag in two networks", side="planned", others=["A"],
@@ -63,6 +71,8 @@ SILENT = [
            planned=[{"address": 7}, {"address": 8, "network": "South"}],
            found=[{"address": 7}, {"address": 8}, {"tag": "Z", "network": "South", "address": 7}]),
     silent("tag-duplicate", "tags that differ", planned=[{}, {}], found=[{}, {}]),
+    silent("tag-duplicate", "the second device has its own tag by now",
+           planned=NUMBERED, found=[*LABELS, NUMBERED[1] | {"tag": "B", "read_at": "2026-04-08"}]),
     silent("tag-duplicate", "two files name one device", planned={},
            found={"one.csv": [{}], "two.csv": [{}]}),
     silent("serial-duplicate", "numbers that differ by a zero in front",
