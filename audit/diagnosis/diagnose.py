@@ -197,7 +197,8 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
         return f"{seen.listed(gateway, day, on=case.examined.on)}, so {joined}{_other_serial(case, seen)}"
     limit = duration(silent_after_s(case.examined, case.target))
     if state == "silent" and seen and seen.at_node:
-        return f"{seen.read_at_node(gateway, case.examined.on)}; it counts as silent after {limit}"
+        after = "" if seen.heard_s == NEVER else f"; it counts as silent after {limit}"
+        return seen.read_at_node(gateway, case.examined.on) + after
     if state == "silent" and seen and seen.heard_s == NEVER:
         says = f"has {quoted(seen.heard)} where others say" if seen.heard else "does not say, as others do,"
         return f"its row in the list of {gateway}{day} {says} when it was heard"

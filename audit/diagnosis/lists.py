@@ -148,8 +148,13 @@ class Sighting(NamedTuple):
     def read_at_node(self, gateway: str, on: str = "") -> str:
         """Return what a person read of it at the node, and how old that is on a date if one is given."""
         had = f"it had joined {gateway}"
-        if self.heard_s is not None:
-            ago = " not" if self.heard_s == NEVER else ""
-            had = f"{gateway} had{ago} heard it" + ("" if ago else f" {duration(self.heard_s)} before")
+        if self.heard_s == NEVER:
+            had = (
+                f"{gateway} had not heard it"
+                if self.heard_place
+                else f"it had joined {self.heard or 'no gateway'}"
+            )
+        elif self.heard_s is not None:
+            had = f"{gateway} had heard it {duration(self.heard_s)} before"
         day = f" on {self.day}" if self.day else ""
         return f"it was read at the node{day}{days_old(self.at, on)} that {had}"

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Sequence, Set
 
 from audit.diagnosis.at_once import time
 from audit.diagnosis.lists import Sighting
 from audit.model.site import Site
 from audit.reading.gateway_lists import is_list
+from audit.reading.moments import is_later
 
 
 def sheets_of(site: Site, given: Set[int]) -> set[int]:
@@ -21,14 +21,15 @@ def sheets_of(site: Site, given: Set[int]) -> set[int]:
     return {id(table) for table in site.tables() if not is_list(table, settings)} - given
 
 
-def list_added_to(lists: Sequence[tuple[datetime.datetime, str]], reading: Sighting) -> int | None:
+def list_added_to(lists: Sequence[Sighting], reading: Sighting) -> int | None:
     """Return the number of the list that a reading adds to: the newest before it, or the first of its day.
 
-    `lists` has when those of its gateway were made, and their days, oldest first. None if there are only
-    lists of later days, which show by themselves whether the node was still there.
+    `lists` has the newest row of those of its gateway, oldest first. None if all are shown to be later, so
+    that they show by themselves whether the node was still there.
     """
-    before = [n for n, (at, _) in enumerate(lists) if at <= time(reading)]
-    of_day = [n for n, (_, day) in enumerate(lists) if day == reading.day]
+    before = [n for n, one in enumerate(lists) if time(one) <= time(reading)]
+    of_day = [n for n, one in enumerate(lists)
+              if one.day == reading.day and not is_later(one.read_at, reading.read_at)]  # fmt: skip
     if of_day and not (before and before[-1] >= of_day[0]):
         return of_day[0]
     return before[-1] if before else None

@@ -70,25 +70,46 @@ def read_lists(site: Site, given: Set[int]) -> Read:
     ]  # fmt: skip
     naming_gateways = {id(row.table) for row in rows if row.gateway}
     with_times = {id(row.table) for row in rows if row.heard}
-    listing = [row for row in rows if row.gateway or row.heard or id(row.table) in given]
-
-    def names_none(row: _Row) -> bool:
-        not_read = row.at_node and cell(row.table, row.entry, joined) is None
-        return not row.gateway and id(row.table) in naming_gateways and not not_read
-
-    not_joined = [row for row in listing if names_none(row)]
-    counted_in = [row for row in listing if not names_none(row)]
+    at_nodes = [row for row in rows if row.at_node]
+    listing = [
+        row for row in rows if not row.at_node and (row.gateway or row.heard or id(row.table) in given)
+    ]
+    not_joined = [row for row in listing if not row.gateway and id(row.table) in naming_gateways]
+    counted_in = [row for row in listing if row.gateway or id(row.table) not in naming_gateways]
     found = []
     for row in counted_in:
         key = id(row.table)
-        mark = _mark(row, heard) if key in with_times and not row.at_node else ""
+        mark = _mark(row, heard) if key in with_times else ""
         found.append(_sighting(row, _network(site, row, gateways, owners.get(key, "")), mark))
     unheard = _hearing_none(site, not_joined, joined)
     told = {(id(one.table), one.entry) for one in unheard}
     not_joined = [row for row in not_joined if (id(row.table), row.entry) not in told]
-    found = [*_never_heard(found), *unheard]
-    doubts = [*_not_understood(counted_in), *_without_times(found, heard)]
+    read = list(_read_at_nodes(site, at_nodes, joined, gateways))
+    found = [*_never_heard(found), *unheard, *read]
+    doubts = [*_not_understood([*counted_in, *at_nodes]), *_without_times(found, heard)]
     return Read(found, [*assumed, *_not_joined(not_joined)], doubts)
+
+
+def _read_at_nodes(
+    site: Site, rows: Iterable[_Row], names: Mapping[str, Setting], gateways: Mapping[str, str]
+) -> Iterator[Sighting]:
+    """Yield what was read at nodes: at which gateway each is, and that it is not at its own if at another.
+
+    A word such as none says that a node has joined no gateway; other blanks were not read.
+    """
+    for row in rows:
+        table, entry = row.table, row.entry
+        none = next((name for name in names if table.texts(name)[entry].strip().casefold() in NOT_HEARD), "")
+        network = _network(site, row, gateways, "")
+        if row.gateway or (row.heard and not none):
+            yield _sighting(row, network, "")
+        own = site.blocks[row.target[0]].networks[row.target[1]] if row.target else ""
+        if own and row.gateway and network not in ("", own):
+            one = _sighting(row._replace(heard=None), own, row.gateway.value.shown)
+            yield one._replace(heard_s=NEVER)
+        elif own and none and not row.gateway:
+            one = _sighting(row._replace(heard=None), own, "")
+            yield one._replace(heard_s=NEVER, place=table.place(entry, none))
 
 
 def _hearing_none(site: Site, rows: Iterable[_Row], names: Mapping[str, Setting]) -> list[Sighting]:
@@ -149,7 +170,6 @@ def _never_heard(found: Sequence[Sighting]) -> list[Sighting]:
     return [
         one._replace(heard_s=NEVER)
         if one.heard_place is None
-        and not one.at_node
         and ((id(one.table), one.network) in with_times or (one.heard and id(one.table) in tables))
         else one
         for one in found

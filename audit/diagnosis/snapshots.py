@@ -83,17 +83,20 @@ def _by_network(turns: Sequence[Sequence[Sighting]]) -> dict[str, list[_Listed]]
 
 
 def _add_readings(turns_of: dict[str, list[_Listed]], read: Sequence[Sighting]) -> None:
-    """Add what was read at the nodes to the lists of their gateways, or before these as a list of its own."""
+    """Add what was read at the nodes after the lists of their gateways, with these, or before them.
+
+    A list stays as it was made, too: it shows which nodes had joined then, whatever was read at them since.
+    """
     for network, of_network in grouped((one.network, one) for one in read).items():
         lists = turns_of[network]
-        made = [(max(map(time, one.by)), one.by[0].day) for one in lists]
+        made = [max(one.by, key=time) for one in lists]
         added = grouped((list_added_to(made, row), row) for row in of_network)
         before = added.pop(None, [])
-        for n, rows in added.items():
-            if n is not None:
-                lists[n] = lists[n]._replace(rows=[*lists[n].rows, *rows])
-        if before:
-            lists.insert(0, _Listed(-1, before, before))
+        turns_of[network] = [_Listed(-1, before, before)] if before else []
+        for n, one in enumerate(lists):
+            turns_of[network].append(one)
+            if n in added:
+                turns_of[network].append(one._replace(rows=[*one.rows, *added[n]]))
 
 
 def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]) -> list[Snapshot]:

@@ -53,6 +53,14 @@ CASES: list[tuple[str, Sheets, Sheets, list[str]]] = [
      made("2026-04-21T08:00", "B", "C"), []),
     ("one lost before the list", {"one.csv": sheet("2026-04-20", "A")},
      made("2026-04-21T08:00", "B", "C"), ["A"]),
+    ("one lost since it was read on the day of the list", {"one.csv": sheet("2026-04-21T06:00", "A")},
+     made("2026-04-21T08:00", "B", "C"), ["A"]),
+    ("one had joined no gateway, since the list",
+     {"one.csv": [{**sheet("2026-04-22", "A")[0], "joined_gateway": "none", "last_heard": ""}]},
+     made("2026-04-21T08:00", "A", "B", "C"), ["A"]),
+    ("one had joined no gateway, and there is no list",
+     {"one.csv": [*sheet("2026-04-20", "A", "B"), {**sheet("2026-04-20", "C")[0], "joined_gateway": "lost"}]},
+     {}, ["C"]),
     ("nobody read when one was heard",
      {"one.csv": [*sheet("2026-04-20", "A", "B"), {**sheet("2026-04-20", "C")[0], "last_heard": ""}]},
      {}, []),
@@ -110,7 +118,7 @@ def test_a_sheet_does_not_show_that_a_node_has_never_joined(tmp_path: Path) -> N
     [
         (20, "GW-North had heard it 20 s before, so it has joined"),
         (90_000, "GW-North had heard it 1 day 1 h before; it counts as silent after 1 h"),
-        ("never", "GW-North had not heard it; it counts as silent after 1 h"),
+        ("never", "GW-North had not heard it"),
         ("", "it had joined GW-North, so it has joined"),
     ],
 )  # fmt: skip
@@ -121,6 +129,28 @@ def test_what_was_read_at_a_node_is_told_with_its_own_day(tmp_path: Path, heard:
     node = diagnosed(tmp_path, lists=made("2026-04-21T08:00", "A", "B"), found=read)
 
     assert node.state_words == f"it was read at the node on 2026-04-23 that {words}"
+
+
+def test_a_node_that_was_read_as_joining_none_is_told_so_where_that_is_written(tmp_path: Path) -> None:
+    """A word for none in the column of the gateway is no blank; what its list of before shows counts, too."""
+    read = {"one.csv": [{**sheet("2026-04-23", "A")[0], "joined_gateway": "none"}]}
+    node = diagnosed(tmp_path, lists=made("2026-04-21T08:00", "A", "B"), found=read)
+
+    assert node.state_words == "it was read at the node on 2026-04-23 that it had joined no gateway"
+    assert [(place.heading, place.raw) for place in node.state_places] == [("joined_gateway", "none")]
+    assert node.joined_before == "was"
+
+
+def test_a_node_that_was_read_at_another_gateway_since_its_own_list_is_not_at_its_own(tmp_path: Path) -> None:
+    """Its gateway's list of the day before still has it. Nobody has read S, at the other one."""
+    planned = [{}, {}, {"tag": "S", "network": "South"}]
+    read = {"one.csv": [{**sheet("2026-04-22", "A")[0], "joined_gateway": "GW-South"}]}
+    lists = made("2026-04-21T08:00", "A", "B")
+    missing_at = told(tmp_path, lists, found=read, planned=planned)
+    node = diagnosed(tmp_path, lists=lists, found=read, planned=planned)
+
+    assert missing_at == {"GW-North": ["A"], "unknown": 1}
+    assert node.state_words == "it was read at the node on 2026-04-22 that it had joined GW-South"
 
 
 def test_what_is_known_of_a_node_that_nobody_read(tmp_path: Path) -> None:
