@@ -171,6 +171,37 @@ def test_a_node_that_was_moved_is_not_held_against_the_gateway_that_it_left(tmp_
     assert f"whether its radio settings match its gateway's: {why}" in node.not_known
 
 
+def test_a_node_that_was_moved_on_is_told_as_where_it_is_now(tmp_path: Path) -> None:
+    """The second record names the network that it left, for which it is not planned either."""
+    planned = [{}, {}, *({"tag": network[0], "network": network} for network in ("South", "East"))]
+    away = record("move", "2026-03-01", to="South")
+    on = record("move", "2026-03-10", node="A", network="South", to="East")
+    node = diagnosed(tmp_path, lists=LISTED_THEN, planned=planned, changes=[away, on])
+
+    why = "it was moved to East on 2026-03-10 by change CR-2026-03-10"
+    assert f"whether its radio settings match its gateway's: {why}" in node.not_known
+
+
+@pytest.mark.parametrize(
+    "change", [record("move", "2025-10-05", to="South"), record("removed", "2025-10-05")]
+)
+def test_a_node_that_its_own_gateway_heard_since_has_not_gone(tmp_path: Path, change: dict[str, Any]) -> None:
+    """The move was not done, or was undone: what the node has is held against its planned gateway."""
+    planned = [{}, {}, {"tag": "S", "network": "South"}]
+    found = [{"channel": 8, "read_at": "2026-03-12"}, {}, {}]
+    site: dict[str, Any] = {
+        "lists": LISTED_THEN,
+        "planned": planned,
+        "gateway": {"channel": 7},
+        "found": found,
+        "changes": [change],
+    }
+    node = diagnosed(tmp_path, **site)
+
+    assert answer(tmp_path, **site) == "no-recent-work"
+    assert "radio-differs" in {one.id for one in node.evidence}
+
+
 def test_what_the_unit_before_did_does_not_count(tmp_path: Path) -> None:
     """An exchanged unit that is in no list since has never joined, though its tag was listed before."""
     found = past(case_of(tmp_path, lists=LISTED_THEN, changes=[record("exchange", "2026-02-20")]))

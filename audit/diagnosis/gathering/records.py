@@ -57,7 +57,7 @@ def _answer(case: Case, read: ReadChange) -> str:
         return "recent-work"
     if _is_node(case, read):
         if change.what in GONE:
-            return "" if _came_back(case, read) else "record-gone"
+            return "recent-work" if _came_back(case, read) else "record-gone"
         if change.what == "exchange":
             return "record-exchanged"
         return "record-set" if radio else "recent-work"
@@ -69,8 +69,14 @@ def _answer(case: Case, read: ReadChange) -> str:
 
 
 def _came_back(case: Case, read: ReadChange) -> bool:
-    """Return whether a node that was removed or moved was added again or moved back, by a later record."""
-    return any(
+    """Return whether a node that was removed or moved is back: by a later record, or heard at its gateway.
+
+    It may be heard there for some days after the record, until that is carried out.
+    """
+    sightings = case.examined.lists.of(case.target) if read.change.what != "retag" else ()
+    heard = [one.last_heard for one in sightings if one.network == case.network]
+    days = datetime.timedelta(days=case.causes.limits.recent_days)
+    return any(at and at.date() - read.change.date > days for at in heard) or any(
         later.change.date >= read.change.date
         and (_came_here(case, later) or (later.change.what == "added" and _is_node(case, later)))
         for later in case.examined.changes
@@ -79,13 +85,21 @@ def _came_back(case: Case, read: ReadChange) -> bool:
 
 def _came_here(case: Case, read: ReadChange) -> bool:
     """Return whether a record moved a node to the network for which it is planned, or to its gateway."""
-    if read.change.what != "move" or not _is(read.change.node, case.tag):
+    if read.change.what != "move" or not _is_node(case, read):
         return False
     return _is(read.after, case.network) or _is(read.after, case.gateway_tag)
 
 
 def _is_node(case: Case, read: ReadChange) -> bool:
-    return _is(read.change.node, case.tag) and _here(case, read)
+    """Return whether a record names a node: in its network or, if it was moved on, where it was before that.
+
+    The latter is a network for which no node of that tag is planned.
+    """
+    if not _is(read.change.node, case.tag) or _here(case, read):
+        return _is(read.change.node, case.tag)
+    nodes = case.examined.nodes.get(read.change.network, ())
+    planned_there = any(_is(case.site.blocks[b].tags[i], case.tag) for b, i in nodes)
+    return read.change.what == "move" and not planned_there
 
 
 def _here(case: Case, read: ReadChange) -> bool:
