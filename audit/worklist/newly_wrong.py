@@ -14,10 +14,10 @@ from audit.model.arguments import PatternName
 from audit.model.roles import NETWORK_ROLES
 from audit.model.value import Value
 from audit.model.worklist import NewlyWrong
-from audit.worklist.devices import Named
+from audit.worklist.devices import Named, Order, devices
 from audit.worklist.doubts import is_remark
 from audit.worklist.heard_again import LISTED, roles_of
-from audit.worklist.holders import ADDRESS
+from audit.worklist.holders import ADDRESS, heard, sharing, taken
 from audit.worklist.meeting import kept_apart
 
 NOT_NEWS = ("read-back", "waiver")
@@ -74,8 +74,9 @@ def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[in
     """Return the findings about what is as found and has yet to be set.
 
     Once a gateway is set, a node that waits for its step differs from it, and several may do so in one way.
-    Whether a gateway hears such a node, and which one, says nothing before that. One of two gateways that
-    wait for each other's channel comes to that of the other too early; its step said so.
+    Whether a gateway hears such a node, and which one, says nothing before that, unless it ought to be heard.
+    One of two gateways that wait for each other's channel comes to that of the other too early; its step said
+    so.
     """
     items = after.waiving.items
     before = [told.findings[name] for name in to_do if name in told.findings]
@@ -88,9 +89,20 @@ def _yet_to_be_set(after: Audited, told: Told, to_do: Collection[str]) -> set[in
             if item.hit.others else _is_as_found(item, after, values))
     }  # fmt: skip
     roles = [roles_of(after, item.hit.order, item.hit.settings) for item in items]
-    wait = {items[n].hit.order for n in still if not RADIO.isdisjoint(roles[n])}
+    wait = {items[n].hit.order for n in still if not RADIO.isdisjoint(roles[n])} - _ought_to_be_heard(after)
     still |= {n for n, item in enumerate(items) if item.hit.order in wait and not LISTED.isdisjoint(roles[n])}
     return still
+
+
+def _ought_to_be_heard(after: Audited) -> set[Order]:
+    """Return the nodes that, as left, have their gateway's radio settings, and an address of their own."""
+    of = devices(after)
+    state = {device.key: device.found for device in of.values()}
+    places, hears_them = taken(state), heard(state)
+    return {
+        order for order, one in of.items()
+        if one.key in hears_them and not sharing(places, one.key, one.found.cells())
+    }  # fmt: skip
 
 
 def _is_worse(item: Found, after: Audited, told: Told, *, waits: bool) -> bool:

@@ -658,3 +658,29 @@ def test_a_gateway_that_comes_to_another_s_channel_as_its_step_says_is_no_news(
 
     assert [step.status for step in work.steps if step.changes] == ["done", "not done"]
     assert [one.message.split()[0] for one in work.newly_wrong or []] == told
+
+
+@pytest.mark.parametrize(
+    ("off", "gateway", "listed", "told"),
+    [({"address": 15}, {"channel": 13}, "GW-South", JOINED_SOUTH),
+     ({"channel": 14}, {"channel": 14}, "", NOT_LISTED)],
+    ids=["its address waits", "all wait, and nothing was done"],
+)  # fmt: skip
+def test_a_node_that_was_heard_and_is_no_longer_is_news_though_it_waits(
+    off: dict[str, int], gateway: dict[str, int], listed: str, told: str, tmp_path: Path
+) -> None:
+    """A and its gateway have the same radio settings as before the work, with which A was heard."""
+    planned = [node(11), node(12), node(13), node(14)]
+    found = identified([planned[0] | off, *(row | gateway for row in planned[1:])])
+    before = [{"tag": tag, "joined_gateway": "GW-North"} for tag in "ABCD"]
+    its = {"default_refused": "yes", **gateway}
+    more = {"gateway_found": its, "found": {"sheet.csv": found, "list.csv": before}}
+    order = SiteOf(**site(planned, []) | more).write(tmp_path)
+    now = [*before[1:], *([{"tag": "A", "joined_gateway": listed}] if listed else [])]
+    for name, left in {"left.csv": [*found, {"tag": "GW-North", **its}], "now.csv": now}.items():
+        write_csv(tmp_path / name, [{key: str(value) for key, value in row.items()} for row in left])
+    again = audited(replace(order, readback=[tmp_path / "left.csv", tmp_path / "now.csv"], run_on=DAY))
+
+    work = tick_off(made_from(order, Choices()), again)
+
+    assert [one.message for one in work.newly_wrong or []] == [f"North A: {told}"]
