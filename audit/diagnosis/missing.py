@@ -162,4 +162,6 @@ def _why(examined: Examined, network: str) -> str:
     files = ", ".join(newest.files) + newest.of_day(examined.on)
     if not newest.size and len(examined.site.gateways) == 1:
         return f"{files} lists no nodes"
+    at_nodes = {row.table.file for row in newest.sightings.values() if row.at_node} - {*newest.files}
+    files += f", and to what was read at its nodes since: {listed(sorted(at_nodes), 3)}" if at_nodes else ""
     return f"according to {files}" if newest.size else f"it has no row in {files}, which lists other gateways"

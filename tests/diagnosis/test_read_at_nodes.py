@@ -147,10 +147,14 @@ def test_a_node_that_was_read_at_another_gateway_since_its_own_list_is_not_at_it
     read = {"one.csv": [{**sheet("2026-04-22", "A")[0], "joined_gateway": "GW-South"}]}
     lists = made("2026-04-21T08:00", "A", "B")
     missing_at = told(tmp_path, lists, found=read, planned=planned)
+    ((there,), _) = missing(examined(tmp_path, lists, found=read, planned=planned))
     node = diagnosed(tmp_path, lists=lists, found=read, planned=planned)
 
     assert missing_at == {"GW-North": ["A"], "unknown": 1}
     assert node.state_words == "it was read at the node on 2026-04-22 that it had joined GW-South"
+    assert there.why.startswith("according to ")
+    assert ", and to what was read at its nodes since: " in there.why
+    assert there.why.endswith("one.csv")
 
 
 def test_what_is_known_of_a_node_that_nobody_read(tmp_path: Path) -> None:
