@@ -65,7 +65,7 @@ class Examined:
     """Network and tag → what rules found there, in the readback."""
     causes: CausesFile
     newest: datetime.datetime | None
-    """The time of the newest row of any file."""
+    """The time of the newest row of any file; the day of the run if no row has one."""
     changes: Sequence[ReadChange] = ()
     """The change records, without those of days after the run."""
     exchanges: Exchanges = field(default_factory=dict)
@@ -126,7 +126,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
         lists_of(site, given, exchanges, files.on),
         noticed,
         causes,
-        max(times, default=None),
+        max(times, default=datetime.datetime.fromisoformat(files.on) if files.on else None),
         changes,
         exchanges,
         site.nodes(),

@@ -103,6 +103,16 @@ def test_the_most_telling_record_answers(tmp_path: Path) -> None:
     assert [place.row for place in told.places] == [1, 1]
 
 
+def test_records_count_where_no_row_is_dated(tmp_path: Path) -> None:
+    """They were said not to have been given. What was done long before the run is not recent."""
+    undated = {"list.csv": [{"tag": "B", "joined_gateway": "GW-North"}]}
+    site: dict[str, Any] = {"lists": undated, "on": "2026-04-20"}
+
+    assert answer(tmp_path, changes=[record("removed", "2025-01-01")], **site) == "record-gone"
+    assert answer(tmp_path, changes=[record(date="2026-04-01", **CHANNEL)], **site) == "record-set"
+    assert answer(tmp_path, changes=[record(date="2025-01-01", **CHANNEL)], **site) == "no-recent-work"
+
+
 def test_what_is_to_be_done_after_the_run_has_not_been_done(tmp_path: Path) -> None:
     """A removal and an exchange that are planned for next month explain nothing today, and this is told."""
     inputs = Inputs()
