@@ -35,13 +35,14 @@ def known_by_records(sides: Sides) -> Mapping[Target, tuple[Stranger, DeviceDrif
 
 def _renaming(sides: Sides, target: Target, stranger: Stranger) -> list[ReadChange]:
     """Return the records that give a device the tag and the network of another; none if they do not."""
-    block, i = sides.site.blocks[target[0]], target[1]
     retags = sides.retags(target, stranger.tag)[-1:]
     moves = sides.records.of_device("move", target)[-1:]
-    network = moves[0].after if moves else block.networks[i]
-    names = sides.records.baseline.called
-    is_there = spelling(network_meant(network, names)) == spelling(network_meant(stranger.network, names))
-    return [*retags, *moves] if retags and (is_there or not stranger.network) else []
+    networks = [moves[0].after] if moves else sides.records.baseline.names(*target, "network")
+    there, *those = (
+        spelling(network_meant(network, sides.records.baseline.called))
+        for network in (stranger.network, *networks)
+    )
+    return [*retags, *moves] if retags and (there in those or not stranger.network) else []
 
 
 def _drift(sides: Sides, target: Target, stranger: Stranger, records: Sequence[ReadChange]) -> DeviceDrift:

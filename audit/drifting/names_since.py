@@ -9,6 +9,7 @@ from audit.model.baseline import Content
 from audit.model.drift import ReadChange
 from audit.model.site import Site
 from audit.pairing.readback_rows import unique_index
+from audit.reading.gateway_names import gateway_names, network_meant
 
 
 def named_as_then(site: Site, changes: Iterable[ReadChange], content: Content) -> list[ReadChange]:
@@ -27,6 +28,7 @@ def named_as_then(site: Site, changes: Iterable[ReadChange], content: Content) -
     ]  # fmt: skip
     renamed: dict[str, tuple[str, str]] = unique_index(read_as)
     moved: dict[tuple[str, str], str] = {}
+    called = gateway_names(site.plan.networks)
     found = []
     for read in changes:
         change = read.change
@@ -38,7 +40,8 @@ def named_as_then(site: Site, changes: Iterable[ReadChange], content: Content) -
         if change.what == "retag":
             renamed[read.after] = network, node
         elif change.what == "move":
-            moved[read.after, "" if node in gateways else node] = gateways.get(node, network)
+            to = network_meant(read.after, called)
+            moved[to, "" if node in gateways else node] = gateways.get(node, network)
         found.append(replace(read, network=network, node=node))
     return found
 

@@ -53,7 +53,7 @@ def _targets(records: Records, read: ReadChange) -> Iterator[tuple[Target, Setti
     )
     for b, i in everyone:
         setting = site.blocks[b].type.setting(change.setting or "")
-        if setting is not None and records.baseline.is_in(b, i, read.network):
+        if setting is not None and records.concerns(read, b, i, setting):
             yield (b, i), setting
 
 
@@ -82,7 +82,7 @@ def _followers(records: Records, read: ReadChange) -> Iterator[tuple[Target, Set
     site = records.site
     for (b, i), setting in list(_targets(records, read)) if read.node else ():
         if site.blocks[b].gateway and setting.role in NETWORK_ROLES:
-            for n, k in records.baseline.nodes.get(site.blocks[b].networks[i], ()):
+            for n, k in records.followers.get(site.blocks[b].networks[i], ()):
                 for its in site.blocks[n].settings(setting.role):
                     yield (n, k), its
 
@@ -149,7 +149,8 @@ def _state(records: Records, read: ReadChange, target: Target, setting: Setting)
         return "superseded", f"was followed by change {chain[-1].change.id}"
     if means(read.after, now, setting):
         first = chain[0] if chain else read
-        if first.before and before.read and not means(first.before, before, setting):
+        stayed = not records.has_changed_gateway(b, i, setting)
+        if stayed and first.before and before.read and not means(first.before, before, setting):
             return "other before", f"says {name} was {first.before}; the baseline has {before.shown}"
         return "borne out", f"set {name} to {now.shown}"
     if before.read and same(before, now, setting):

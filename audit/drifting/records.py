@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
 
 from audit.comparing import same
 from audit.drifting.names_since import named_as_then
 from audit.drifting.new_gateways import NewGateways
 from audit.drifting.sealed_site import SealedSite
+from audit.grouping import grouped
 from audit.model.change import What
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
@@ -58,9 +60,9 @@ class Records:
         if records and means(records[-1].after, now, setting):
             return tuple(records)
         moves = self.of_device("move", (b, i)) if setting.role in NETWORK_ROLES else []
-        return tuple(moves) if moves and self._has(moves[-1].after, setting, now) else ()
+        return tuple(moves) if moves and self.has(moves[-1].after, setting, now) else ()
 
-    def _has(self, network: str, setting: Setting, value: Value) -> bool:
+    def has(self, network: str, setting: Setting, value: Value) -> bool:
         """Tell whether the gateway of a network has a value too, as read now or else in the baseline.
 
         Of a network that the baseline does not have, the plan names the gateway.
@@ -104,21 +106,54 @@ class Records:
 
         Records about a gateway's radio settings also hold for the nodes that follow it.
         """
-        named = self._naming(b, i, with_gateway=setting.role in NETWORK_ROLES)
+        networks = self.networks(b, i, setting)
+        named = self._naming(b, i, networks, with_gateway=setting.role in NETWORK_ROLES)
         return [
             read for read in sorted(named, key=_by_date)
-            if read.change.what == "setting" and self.baseline.is_in(b, i, read.network)
+            if read.change.what == "setting" and self.concerns(read, b, i, setting)
             and self._is_about(read, setting)
         ]  # fmt: skip
 
-    def _naming(self, b: int, i: int, *, with_gateway: bool) -> list[ReadChange]:
-        """Return the records that name a device or its network, or its gateway where that counts too.
+    def follows(self, b: int, i: int) -> str:
+        """Return the network whose radio a device has: in which it is now, as found or by the last move.
 
-        One that was found in another network for the baseline, though planned here, belongs to both.
+        Else the one in which it was found for the baseline, or was planned then.
         """
+        now = network_meant(field_of(self.site.blocks[b], i, "network"), self.baseline.called)
+        if now not in self.site.gateways and (moves := self.of_device("move", (b, i))):
+            now = network_meant(moves[-1].after, self.baseline.called)
+        return now if now in self.site.gateways else self.baseline.found_in(b, i)
+
+    def has_changed_gateway(self, b: int, i: int, setting: Setting) -> bool:
+        """Tell whether a radio setting is now that of another gateway than for the baseline."""
+        return setting.role in NETWORK_ROLES and self.follows(b, i) != self.baseline.found_in(b, i)
+
+    @cached_property
+    def followers(self) -> Mapping[str, Sequence[Target]]:
+        """Network → the nodes that follow its gateway."""
+        every = (target for nodes in self.site.nodes().values() for target in nodes)
+        return grouped((self.follows(*target), target) for target in every)
+
+    def networks(self, b: int, i: int, setting: Setting) -> Sequence[str]:
+        """Return the networks whose records hold for a setting of a device.
+
+        One that was found in another network for the baseline, though planned here, belongs to both, but it
+        has the radio settings of only one.
+        """
+        if setting.role in NETWORK_ROLES and not self.site.blocks[b].gateway:
+            return [self.follows(b, i)]
+        return self.baseline.names(b, i, "network")
+
+    def concerns(self, read: ReadChange, b: int, i: int, setting: Setting) -> bool:
+        """Tell whether a record is about the network of a device; one that names the device may give any."""
+        of_device = [*self.baseline.names(b, i, "network"), self.follows(b, i)] if read.node else []
+        return read.network in ("", *self.networks(b, i, setting), *of_device)
+
+    def _naming(self, b: int, i: int, networks: Sequence[str], *, with_gateway: bool) -> list[ReadChange]:
+        """Return the records that name a device or its networks, or their gateways where that counts too."""
         block = self.site.blocks[b]
         named = [*self._of_node.get(block.tags[i], ())]
-        for network in self.baseline.names(b, i, "network"):
+        for network in networks:
             named += self._of_network.get(network, ())
             if with_gateway and not block.gateway and network in self.site.gateways:
                 g, k = self.site.gateways[network]
@@ -152,7 +187,7 @@ class Records:
         """
         b, i = target
         block = self.site.blocks[b]
-        named = self._naming(b, i, with_gateway=what == "move")
+        named = self._naming(b, i, self.baseline.names(b, i, "network"), with_gateway=what == "move")
         if not named:
             return []
         until = day_of(field_of(block, i, "read_at")) or self.today

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 from audit.grouping import grouped
 from audit.model.baseline import Content, SealedDevice
 from audit.model.site import Site, Target
-from audit.reading.gateway_names import gateway_names
+from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
 from audit.reading.moments import day_of
 
@@ -33,14 +32,6 @@ class SealedSite:
         )
 
     @cached_property
-    def nodes(self) -> Mapping[str, Sequence[Target]]:
-        """Network → the nodes in the baseline that are planned there or were found there for it."""
-        return grouped(
-            (network, target) for nodes in self.site.nodes().values() for target in nodes
-            for network in self.names(*target, "network")
-        )  # fmt: skip
-
-    @cached_property
     def spelled(self) -> dict[str, list[Target]]:
         """Tag or serial number, normalised by `spelling` → the devices of the baseline that have it."""
         return grouped(
@@ -60,6 +51,10 @@ class SealedSite:
     def is_in(self, b: int, i: int, network: str) -> bool:
         """Tell whether a device is planned in a network or was found there for it; all are in ''."""
         return network in ("", *self.names(b, i, "network"))
+
+    def found_in(self, b: int, i: int) -> str:
+        """Return the network in which a device was found for the baseline; else that of its plan."""
+        return network_meant(self.names(b, i, "network")[-1], self.called)
 
     def device(self, b: int, i: int) -> SealedDevice:
         """Return a device as the baseline holds it."""
