@@ -202,7 +202,8 @@ def _not_understood(rows: Sequence[_Row]) -> list[str]:
 
 def _without_times(found: Sequence[Sighting], names: Iterable[str]) -> list[str]:
     """Return what to say of gateways of which no row says when a node was heard, though it could."""
-    with_times = {one.table.file for one in found if one.heard_s is not None}
+    timed = (one for one in found if one.heard_place or not one.at_node)  # having joined none is no time
+    with_times = {one.table.file for one in timed if one.heard_s is not None}
     with_column = {one.table.file for one in found if any(name in one.table.columns for name in names)}
     untimed = [one for one in found if one.network and one.heard_s is None and not one.heard]
     return [

@@ -141,6 +141,16 @@ def test_a_node_that_was_read_as_joining_none_is_told_so_where_that_is_written(t
     assert node.joined_before == "was"
 
 
+def test_that_a_node_had_joined_none_does_not_say_when_others_were_heard(tmp_path: Path) -> None:
+    """So nothing is in doubt of a sheet that has no times at all."""
+    read = [{**row, "last_heard": ""} for row in sheet("2026-04-23", "A", "B", "C")]
+    found = {"one.csv": [{**read[0], "joined_gateway": "none"}, *read[1:]]}
+
+    told_in_doubt = examined(tmp_path, found=found).lists.doubts
+
+    assert [words for words in told_in_doubt if "as others do" in words] == []
+
+
 def test_a_node_that_was_read_at_another_gateway_since_its_own_list_is_not_at_its_own(tmp_path: Path) -> None:
     """Its gateway's list of the day before still has it. Nobody has read S, at the other one."""
     planned = [{}, {}, {"tag": "S", "network": "South"}]
