@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from audit.errors import Problem
 from audit.model.table import MERGED, Place, column_letter
 
 
@@ -57,6 +58,10 @@ class Grid:
         if self.line_of and letter in self.first:
             return self.line_of(self.first[letter], letter)
         return self.heading_row
+
+    def problem(self, message: str, mend: str, row: int, letter: str = "") -> Problem:
+        """Return a problem with what is written in a row of the file, or in one of its cells."""
+        return Problem(message, mend, self.file, self.sheet, row, letter)
 
     def turned(self) -> Grid:
         """Return the grid turned round: its first column that is not blank has the headings.

@@ -119,7 +119,7 @@ def no_heading_row(grid: Grid, mapping: Mapping, words: Vocabulary, others: bool
             mend = f"delete everything above row {row}, which has the headings, or save the sheet as a CSV "
             mend += f"and state `skip_rows: {row - 1}` for that: in a workbook it applies to all sheets"
     message = f"none of {headings} is known, so this is probably not the heading row"
-    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[first])
+    return grid.problem(message, mend, grid.heading_row, grid.letters[first])
 
 
 def misread_headings(grid: Grid, mapping: Mapping, words: Vocabulary) -> Problem | None:
@@ -137,7 +137,7 @@ def rows_are_devices(grid: Grid, form: str) -> Problem:
     """Return the problem of a table with a row for each device, for which a mapping states another form."""
     message = f"the settings are named in row {grid.heading_row}, so each row is a device"
     mend = f"leave `form: {form}` out of the mapping for it"
-    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row)
+    return grid.problem(message, mend, grid.heading_row)
 
 
 def headings_in_two_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> Problem | None:
@@ -155,7 +155,7 @@ def headings_in_two_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> Pro
             )
             mend += f"those that are not known under `columns`; or `skip_rows: {row - 1}` if row {row} has "
             mend += "them all"
-            return Problem(message, mend, grid.file, grid.sheet, row, letter)
+            return grid.problem(message, mend, row, letter)
     return None
 
 
@@ -178,5 +178,5 @@ def devices_as_columns(
             message = f"settings are listed one below the other ({listed} …), so a row is not a device"
             mend = "if the devices are columns, or there is only one, state `form: across` in a mapping; "
             mend += "if each row is a setting, state `form: long` and name its columns under `long`"
-            return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, letter)
+            return grid.problem(message, mend, grid.heading_row, letter)
     return None

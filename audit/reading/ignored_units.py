@@ -39,7 +39,7 @@ def unread_units(grid: Grid, table: Table, mapping: Mapping, words: Vocabulary) 
             )
             mend = "name it under `unit_columns` in the mapping, or, if it is of no concern, under `ignore`"
             letter = grid.letters[i]
-            yield Problem(message, mend, grid.file, grid.sheet, grid.row_of_heading(letter), letter)
+            yield grid.problem(message, mend, grid.row_of_heading(letter), letter)
 
 
 def _is_one(unit: str, read: Iterable[str]) -> bool:

@@ -68,7 +68,7 @@ def slips_in_labelled(
             row = grid.row(grid.columns[i].index(coded[0]), i)
             message = f"the column {quoted(heading)} may have an access code here, which is not shown"
             mend = "take it out of the column; codes are read from a column of their own"
-            yield Problem(message, mend, grid.file, grid.sheet, row, grid.letters[i])
+            yield grid.problem(message, mend, row, grid.letters[i])
             continue
         found = _settings(grid.columns[i], known)
         filled = [text for text in grid.columns[i] if tidied(text).casefold() not in known.blanks]

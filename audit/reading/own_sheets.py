@@ -67,7 +67,7 @@ def _wrong_marks(grid: Grid, at: int, declared: dict[str, int]) -> Iterator[Prob
     """Yield a problem for each unknown mark; if all are known, one for the second of several."""
 
     def problem(entry: int, message: str, mend: str) -> Problem:
-        return Problem(message, mend, grid.file, grid.sheet, grid.row(entry, at), grid.letters[at])
+        return grid.problem(message, mend, grid.row(entry, at), grid.letters[at])
 
     written = {entry: quoted(bare(grid.columns[at][entry])) for entry in declared.values()}
     unknown = [entry for mark, entry in declared.items() if mark not in DECIMAL_MARKS.values()]

@@ -155,7 +155,7 @@ def _nameless(
                 "write the tag or serial number in every record, or name the key that has it under `columns`"
             )
             row = about.line_of(row, letter)
-        yield Problem(message, mend, about.file, about.sheet, row, letter)
+        yield about.problem(message, mend, row, letter)
 
 
 def _spread(rows: _Rows, texts: dict[str, list[str]]) -> dict[str, array[int]]:
@@ -198,7 +198,7 @@ def _positions(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> dict[
         elif part != "unit" or heading:
             message = f"has no column {heading!r}, which a long table needs"
             mend = f"{nearest(heading, known)}; name it under `long` in a mapping"
-            problems.append(Problem(message, mend, grid.file, grid.sheet, grid.heading_row))
+            problems.append(grid.problem(message, mend, grid.heading_row))
     if not at and any(words.headed(bare(heading)) in words.settings for heading in grid.headings):
         problems = [rows_are_devices(grid, "long")]
     stop_if(problems)
@@ -235,6 +235,6 @@ def _settings(
                     message = f"the setting {shown} may be {' or '.join(sharing)}"
                     mend = "write the name of one of them"
                 mend = mend if word else f"name it; {mend}"
-                problems.append(Problem(message, mend, grid.file, grid.sheet, row, grid.letters[at]))
+                problems.append(grid.problem(message, mend, row, grid.letters[at]))
         found.append(meaning[text])
     return found

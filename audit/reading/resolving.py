@@ -46,7 +46,6 @@ def resolve(
     unknown: list[int] = []
     alike = Counter(map(bare, grid.headings))
     for i, (heading, column) in enumerate(zip(grid.headings, grid.columns, strict=True)):
-        letter = grid.letters[i]
         name = heading_field(heading, mapping, words)
         if name is None and not heading.strip() and not any(map(str.strip, column)):
             name = IGNORED  # as a delimiter at the end of every line makes
@@ -57,7 +56,7 @@ def resolve(
             first = grid.headings[names.index(name)]
             message = f"the columns {quoted(first)} and {quoted(heading)} both mean {name!r}"
             mend = "ignore one of them in a mapping" if bare(first) != bare(heading) else OWN_HEADING
-            problems.append(Problem(message, mend, grid.file, grid.sheet, grid.heading_row, letter))
+            problems.append(grid.problem(message, mend, grid.heading_row, grid.letters[i]))
         names.append(name or IGNORED)
     if turned := devices_as_columns(grid, names, mapping, words):
         return names, [turned]

@@ -182,7 +182,7 @@ def _nameless(
         if first and fields[0] is None:
             stated = f"`columns: {{{as_yaml(first)}: tag}}`"
             mend = f"if row {row} does, state {stated} in a mapping; otherwise {mend}"
-    return Problem(message, mend, turned.file, turned.sheet, row, letters[0])
+    return turned.problem(message, mend, row, letters[0])
 
 
 def _of(turned: Grid, devices: Sequence[int], first: int) -> Grid:

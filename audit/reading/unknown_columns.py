@@ -98,7 +98,7 @@ def _at_heading(grid: Grid, i: int, message: str, mend: str, words: Vocabulary) 
     """Return a problem at the heading of a column; the key of a record may hold an access code."""
     letter = grid.letters[i]
     place = "" if holds_code(letter, words.secrets) else cut(letter)
-    return Problem(message, mend, grid.file, grid.sheet, grid.row_of_heading(letter), place)
+    return grid.problem(message, mend, grid.row_of_heading(letter), place)
 
 
 def _shared_cells(texts: Sequence[str], words: Vocabulary) -> str:
