@@ -14,7 +14,7 @@ from audit.phrases import counted, listed
 from audit.reading.identifiers import bare, spelling
 from audit.reading.loaded_plan import Group, Row
 from audit.reading.marks import Document, Path
-from audit.reading.node_tables import Around, bad_fields, tables_named
+from audit.reading.node_tables import Around, bad_fields, more_like, tables_named
 from audit.reading.quoting import quoted
 from audit.reading.tables import need_identity
 
@@ -201,8 +201,7 @@ def _few(strange: Sequence[Problem]) -> Iterable[Problem]:
     """Return problems with rows about no device: one for all of them if they are many."""
     if len(strange) <= MOST_STRANGE:
         return strange
-    more = f"; {counted(len(strange) - 1, 'more row')} like it"
-    return [replace(strange[0], message=strange[0].message + more)]
+    return [replace(strange[0], message=strange[0].message + more_like(strange))]
 
 
 def _other_types(table: Table, about: Sequence[Sequence[_Entry]], devices: _Devices) -> Iterable[Problem]:

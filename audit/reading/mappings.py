@@ -40,10 +40,14 @@ def is_for(mapping: Mapping, name: str) -> bool:
     return any(fnmatchcase(composed(name), pattern) for pattern in mapping.files)
 
 
+def any_is_for(maps: MappingFile, name: str) -> bool:
+    """Return whether one of the mappings in a file is for files of this name."""
+    return any(is_for(mapping, name) for mapping in maps.mappings)
+
+
 def problem_in(mapping: Mapping, steps: Steps, message: str, mend: str) -> Problem:
     """Return a problem with a key of a mapping, at its place in the mapping file."""
-    place = place_in(mapping, steps, "")
-    return place.problem(message, mend)
+    return place_in(mapping, steps, "").problem(message, mend)
 
 
 def wrong_delimiter(mapping: Mapping, file: str, cells: int, better: str, more: int) -> Problem:

@@ -20,7 +20,7 @@ from audit.reading.files import beside
 from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
-from audit.reading.mappings import is_for, problem_in, read_mappings
+from audit.reading.mappings import any_is_for, problem_in, read_mappings
 from audit.reading.quoting import as_yaml, quoted
 from audit.reading.readback import NODE_TABLE, read_tables
 from audit.reading.tables import need_identity
@@ -30,8 +30,6 @@ from audit.reading.vocabulary import Vocabulary
 
 FARTHEST = {"latitude": 90, "longitude": 180}
 """Degrees from the equator, or from Greenwich."""
-
-
 NO_TYPE = "has no device type"
 NAME_ONCE = "name it once, under `node_tables` of the whole plan and with a column headed network"
 ONE_NODE = "give each node a row of its own; or, if it is one node, write its tag on one line"
@@ -76,16 +74,7 @@ def read_node_table(
             types = _types(table, networks, around, problems)
             groups.append(Group(networks, table, types))
             problems.extend(bad_fields(table))
-            problems.extend(
-                table.place(entry, "tag").problem(f"{quoted(bare(text))} is on several lines", ONE_NODE)
-                for entry, text in enumerate(table.texts("tag"))
-                if "\n" in text.strip()
-            )
-            problems.extend(
-                table.place(entry, "tag").problem("the node has no tag", NO_NODE)
-                for entry, text in enumerate(table.texts("tag"))
-                if not text.strip()
-            )
+            problems.extend(_bad_tags(table))
     except InputProblems as found:
         problems.extend(found.problems)
     return groups, problems
@@ -98,7 +87,7 @@ def tables_named(reference: NodeTable, line: int, around: Around) -> list[Table]
         mapping = beside(around.plan, reference.mapping, around.name, line)
         maps = read_mappings(mapping, around.inputs)
     path = beside(around.plan, reference.file, around.name, line)
-    if maps and not any(is_for(mapping, path.name) for mapping in maps.mappings):
+    if maps and not any_is_for(maps, path.name):
         first = maps.mappings[0]
         message = f"no mapping here is for {quoted(path.name)}, for which the plan names this file"
         mend = "name the table under `files`, or leave `files` out"
@@ -127,6 +116,15 @@ def read_twice(groups: Iterable[Group], plan: str) -> Iterator[Problem]:
             message = f"the plan names it more than once, and {which} would be read each time"
             mend += "; or for each network with its own mapping file, which states the network's `sheet`"
         yield Problem(message, mend, file)
+
+
+def _bad_tags(table: Table) -> Iterator[Problem]:
+    """Yield a problem for every row that does not name one node."""
+    for entry, text in enumerate(map(str.strip, table.texts("tag"))):
+        if not text:
+            yield table.place(entry, "tag").problem("the node has no tag", NO_NODE)
+        elif "\n" in text:
+            yield table.place(entry, "tag").problem(f"{quoted(bare(text))} is on several lines", ONE_NODE)
 
 
 def _bad_dates(table: Table) -> Iterator[Problem]:
@@ -174,7 +172,7 @@ def _networks(table: Table, network: str, around: Around, problems: list[Problem
         if text not in around.networks:
             message = f"unknown network {text!r}" if text else "the node has no network"
             mend = ("" if text else "name it; ") + nearest(text, around.networks)
-        problems.append(table.place(entries[0], "network").problem(message + _more_like(entries), mend))
+        problems.append(table.place(entries[0], "network").problem(message + more_like(entries), mend))
     return texts
 
 
@@ -197,14 +195,14 @@ def _types(table: Table, networks: Sequence[str], around: Around, problems: list
     return types
 
 
-def _more_like(entries: Sequence[int]) -> str:
+def more_like(entries: Sequence[object]) -> str:
+    """Return how many more rows are like the first of some; blank if it is the only one."""
     return f"; {counted(len(entries) - 1, 'more row')} like it" if entries[1:] else ""
 
 
 def _of_no_node(table: Table, name: str, entries: Sequence[int], around: Around) -> Problem:
     """Return one problem for all rows with the same type, which is unknown, missing, or that of a gateway."""
-    first = entries[0]
-    more = _more_like(entries)
+    first, more = entries[0], more_like(entries)
     place = table.place(first, "type")
     if name in around.types:
         message = f"device type {name!r} is that of a gateway, and this is a table of nodes{more}"

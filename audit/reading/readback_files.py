@@ -23,7 +23,7 @@ from audit.reading.csv_grid import read_csv
 from audit.reading.files import inside, is_hidden, marked, read_bytes
 from audit.reading.headings import is_readback
 from audit.reading.inputs import Inputs
-from audit.reading.mappings import is_for, mapping_for, place_in, problem_in, read_mappings
+from audit.reading.mappings import any_is_for, is_for, mapping_for, place_in, problem_in, read_mappings
 from audit.reading.quoting import quoted
 from audit.reading.same_files import first_name
 from audit.reading.vocabulary import Vocabulary
@@ -199,7 +199,7 @@ def unused(files: Sequence[Mapped], others: Sequence[Path] = ()) -> Iterator[Pro
 def any_unmapped(files: Sequence[Mapped]) -> bool:
     """Return whether a table was read without any of the mappings, one of which may be meant for it."""
     return any(
-        not any(is_for(mapping, path.name) for mapping in maps.mappings)
+        not any_is_for(maps, path.name)
         for path, maps in files if maps and not holds_entries(path.name)
     )  # fmt: skip
 
@@ -219,7 +219,7 @@ def unread_mapping(path: Path, problems: Sequence[Problem], maps: MappingFile | 
 
 def _for_other_files(path: Path, maps: MappingFile) -> list[Problem]:
     """Return a problem if none of the mappings is for a file; it may be a copy of one that has a mapping."""
-    if not maps.mappings or any(is_for(mapping, path.name) for mapping in maps.mappings):
+    if any_is_for(maps, path.name):
         return []
     where = place_in(maps.mappings[0], ("files",), "").file
     mend = "if it is a copy, take it away; otherwise name it under `files` there"
