@@ -18,7 +18,10 @@ from audit.reading.files import FileBytes
 
 SIGNS = (b"<f>", b"<f ", b"<f/", b"<mergeCell ", b't="e"', b"table:formula=", b"-spanned=")
 """What shows that a sheet has formulas, errors or merged cells, as spreadsheet programs write them."""
-SPANNED = ("number-columns-spanned", "number-rows-spanned")
+TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
+OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
+"""How the names of an ODS begin."""
+SPANNED = (f"{TABLE}number-columns-spanned", f"{TABLE}number-rows-spanned")
 """How far a merged cell in an ODS extends."""
 MOST_REPEATED = 1000
 """Cells that are repeated more often are the empty rest of a sheet."""
@@ -88,26 +91,17 @@ def _merged(first: str, top: int, last: str, bottom: int) -> Odd:
 
 def _of_ods(archive: zipfile.ZipFile) -> dict[str, Odd]:
     content = ElementTree.fromstring(archive.read("content.xml"))  # noqa: S314
-    return {sheet.get(_key("table", "name"), ""): _of_ods_sheet(sheet)
-            for sheet in content.iter(f"{{{TABLE}}}table")}  # fmt: skip
-
-
-TABLE = "urn:oasis:names:tc:opendocument:xmlns:table:1.0"
-OFFICE = "urn:oasis:names:tc:opendocument:xmlns:office:1.0"
-
-
-def _key(space: str, name: str) -> str:
-    return f"{{{TABLE if space == 'table' else OFFICE}}}{name}"
+    return {sheet.get(f"{TABLE}name", ""): _of_ods_sheet(sheet) for sheet in content.iter(f"{TABLE}table")}
 
 
 def _of_ods_sheet(sheet: ElementTree.Element) -> Odd:
     odd: Odd = {}
     number = 1
-    for row in sheet.iter(f"{{{TABLE}}}table-row"):
+    for row in sheet.iter(f"{TABLE}table-row"):
         odd |= _of_ods_row(row, number)
         if len(odd) > MOST_ODD:
             break
-        number += int(row.get(_key("table", "number-rows-repeated"), "1"))
+        number += int(row.get(f"{TABLE}number-rows-repeated", "1"))
     return odd
 
 
@@ -115,13 +109,13 @@ def _of_ods_row(row: ElementTree.Element, number: int) -> Odd:
     odd: Odd = {}
     column = 0
     for cell in row:
-        times = int(cell.get(_key("table", "number-columns-repeated"), "1"))
-        formula = cell.get(_key("table", "formula"), "").removeprefix("of:")
-        wide, high = (int(cell.get(_key("table", name), "1")) for name in SPANNED)
+        times = int(cell.get(f"{TABLE}number-columns-repeated", "1"))
+        formula = cell.get(f"{TABLE}formula", "").removeprefix("of:")
+        wide, high = (int(cell.get(name, "1")) for name in SPANNED)
         if wide > 1 or high > 1:
             last = column_letter(column + wide - 1)
             odd |= _merged(column_letter(column), number, last, number + high - 1)
-        if formula and not cell.get(_key("office", "value")) and not _result(cell):
+        if formula and not cell.get(f"{OFFICE}value") and not _result(cell):
             odd |= {(number, column_letter(column + k)): formula for k in range(min(times, MOST_REPEATED))}
         column += times
     return odd
@@ -130,6 +124,6 @@ def _of_ods_row(row: ElementTree.Element, number: int) -> Odd:
 def _result(cell: ElementTree.Element) -> str:
     """Return the text, truth value or date that a formula in an ODS results in; blank for an error."""
     names = ("string-value", "boolean-value", "date-value", "time-value")
-    given = "".join(cell.get(_key("office", name), "") for name in names)
+    given = "".join(cell.get(f"{OFFICE}{name}", "") for name in names)
     kind = next((value for key, value in cell.attrib.items() if key.endswith("ext:1.0}value-type")), "")
     return "" if kind == "error" else given or ("".join(cell.itertext()) if kind == "string" else "")

@@ -28,7 +28,6 @@ MEND = (
     "delete what no longer holds; to leave out whole rows, name what they have under `leave_out` in a mapping"
 )
 _OFF = ("0", "false", "none")
-_OFFICE, _TABLE = f"{{{OFFICE}}}", f"{{{TABLE}}}"
 _TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 _STYLE = "{urn:oasis:names:tc:opendocument:xmlns:style:1.0}"
 _LINE = re.compile(rb"line-through-(?:style|type)=[\"'](?!none)")
@@ -136,8 +135,8 @@ def _of_ods(archive: zipfile.ZipFile) -> dict[str, Cells]:
     roots = [ElementTree.fromstring(part) for part in parts]  # noqa: S314
     styles = _struck_ods_styles(roots)
     return {
-        sheet.get(f"{_TABLE}name", ""): set(_of_ods_sheet(sheet, styles))
-        for sheet in roots[-1].iter(f"{_TABLE}table")
+        sheet.get(f"{TABLE}name", ""): set(_of_ods_sheet(sheet, styles))
+        for sheet in roots[-1].iter(f"{TABLE}table")
     }
 
 
@@ -174,15 +173,15 @@ def _of_ods_sheet(sheet: ElementTree.Element, styles: set[Style]) -> Iterator[tu
     """Yield the struck-out cells of a sheet that have a text; a cell without style has that of its column."""
     of_columns = list(islice(_styles_of_columns(sheet), MOST_COLUMNS))
     number = 1
-    for row in sheet.iter(f"{_TABLE}table-row"):
-        of_row = row.get(f"{_TABLE}default-cell-style-name")
+    for row in sheet.iter(f"{TABLE}table-row"):
+        of_row = row.get(f"{TABLE}default-cell-style-name")
         column = 0
-        rows = int(row.get(f"{_TABLE}number-rows-repeated", "1"))
+        rows = int(row.get(f"{TABLE}number-rows-repeated", "1"))
         for cell in row:
-            times = int(cell.get(f"{_TABLE}number-columns-repeated", "1"))
+            times = int(cell.get(f"{TABLE}number-columns-repeated", "1"))
             for k in range(column, column + min(times, MOST_REPEATED)) if _has_text(cell) else ():
                 of_column = of_columns[k] if k < len(of_columns) else None
-                style = cell.get(f"{_TABLE}style-name") or of_row or of_column
+                style = cell.get(f"{TABLE}style-name") or of_row or of_column
                 if ("table-cell", style) in styles or _has_struck_part(cell, styles):
                     letter = column_letter(k)
                     yield from ((number + n, letter) for n in range(min(rows, MOST_REPEATED)))
@@ -192,13 +191,13 @@ def _of_ods_sheet(sheet: ElementTree.Element, styles: set[Style]) -> Iterator[tu
 
 def _styles_of_columns(sheet: ElementTree.Element) -> Iterator[str | None]:
     """Yield the style that a cell without one has, for each column."""
-    for column in sheet.iter(f"{_TABLE}table-column"):
-        times = int(column.get(f"{_TABLE}number-columns-repeated", "1"))
-        yield from repeat(column.get(f"{_TABLE}default-cell-style-name"), times)
+    for column in sheet.iter(f"{TABLE}table-column"):
+        times = int(column.get(f"{TABLE}number-columns-repeated", "1"))
+        yield from repeat(column.get(f"{TABLE}default-cell-style-name"), times)
 
 
 def _has_text(cell: ElementTree.Element) -> bool:
-    return cell.get(f"{_OFFICE}value-type") is not None or cell.find(f"{_TEXT}p") is not None
+    return cell.get(f"{OFFICE}value-type") is not None or cell.find(f"{_TEXT}p") is not None
 
 
 def _has_struck_part(cell: ElementTree.Element, styles: set[Style]) -> bool:
