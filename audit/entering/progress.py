@@ -8,12 +8,10 @@ from typing import Literal
 
 from audit.entering.devices import Device, Step, ToRead
 from audit.model.entry import Entry
-from audit.reading.entries import Line
+from audit.reading.entries import Key, Line
 from audit.reading.identifiers import bare
 
 Status = Literal["open", "read", "left out"]
-Key = tuple[str, str, str]
-"""Network, tag and name of a setting."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,15 +24,13 @@ from audit.entering.state import Draft
 from audit.errors import InputProblems
 from audit.locking import holding, lock_of
 from audit.model.entry import Entry
-from audit.reading.entries import TORN_MARK, Entries, Line, is_torn, read_entries
+from audit.reading.entries import TORN_MARK, Entries, Key, Line, is_torn, read_entries
 from audit.reading.files import FileBytes, read_bytes, whole_characters
 from audit.reading.vocabulary import Vocabulary
 
 TICK = datetime.timedelta(milliseconds=1)
 
 Clock = Callable[[], datetime.datetime]
-Key = tuple[str, str, str]
-"""Network, tag and name of a setting."""
 
 
 class NotSaved(Exception):  # noqa: N818 -- named for what the person has to know

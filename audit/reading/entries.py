@@ -19,6 +19,7 @@ from audit.reading.csv_grid import LONGEST_CELL
 from audit.reading.documents import build, parse_json
 from audit.reading.files import FileBytes, composed, refuse_merge_marks, whole_characters
 from audit.reading.forms import USE_NEWER, newer_form
+from audit.reading.identifiers import bare
 from audit.reading.marks import Document
 from audit.reading.quoting import HIDDEN_QUOTE, cut, may_be_code, quoted
 from audit.reading.vocabulary import Vocabulary, folded
@@ -26,6 +27,8 @@ from audit.reading.vocabulary import Vocabulary, folded
 _OTHER_MARK = re.compile(rb'"asfound"\s*:\s*"(entry/(?!1")[0-9]+)"')
 TORN_MARK = " (torn record)"
 """What closes a torn record, before its newline. No line that is JSON can end like this."""
+Key = tuple[str, str, str]
+"""Network, tag and name of a setting."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +39,11 @@ class Line:
     entry: Entry
     name: str
     """The setting's own name, whatever the entry calls it; or serial, note, photo."""
+
+    @property
+    def key(self) -> Key:
+        """What was read: network, tag and setting, without needless blanks."""
+        return bare(self.entry.network), bare(self.entry.tag), self.name
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,7 @@ from collections.abc import Iterable
 
 from audit.grouping import grouped
 from audit.phrases import listed
-from audit.reading.entries import Entries
-from audit.reading.entry_table import LeftOut
-from audit.reading.identifiers import bare
+from audit.reading.entries import Entries, Key
 
 MOST = 5
 """How many settings with a gap are named."""
@@ -24,11 +22,11 @@ def gaps(files: Iterable[Entries]) -> dict[str, str]:
 
     All files count together, since readings may be divided among several.
     """
-    numbers: dict[LeftOut, set[int]] = defaultdict(set)
-    last: dict[LeftOut, tuple[int, str]] = {}
+    numbers: dict[Key, set[int]] = defaultdict(set)
+    last: dict[Key, tuple[int, str]] = {}
     for entries in files:
         for line in entries.lines:
-            key, number = (bare(line.entry.network), bare(line.entry.tag), line.name), line.entry.reading
+            key, number = line.key, line.entry.reading
             if line.entry.skipped is None:
                 numbers[key].add(number)
             else:

@@ -13,7 +13,7 @@ from audit.errors import stop
 from audit.model.entry import DEVICE_FIELDS, Entry
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.table import Place, RawColumn, Style, Table
-from audit.reading.entries import Entries, Line
+from audit.reading.entries import Entries, Key, Line
 from audit.reading.identifiers import bare
 from audit.reading.quoting import remark
 
@@ -22,10 +22,6 @@ MARKS = ".,"
 STYLE = Style(decimal=MARKS, blanks=frozenset(blank.casefold() for blank in DEFAULT_BLANKS))
 ABOUT = ("tag", "network", "site", "plan_revision", "read_at", "read_by", "read_how")
 
-Device = tuple[str, str]
-LeftOut = tuple[str, str, str]
-"""Network, tag and setting."""
-
 
 def entry_table(entries: Entries) -> Table:
     """Return the readings that were not withdrawn. Raises InputProblems if there are none."""
@@ -33,7 +29,7 @@ def entry_table(entries: Entries) -> Table:
     if not lines:
         message = "has no readings: everything in it was left out" if entries.lines else "has no readings"
         raise stop(message, "read at least one setting, or remove the file", file=entries.file)
-    serials = {_device(line.entry): line for line in lines if line.name == "serial"}
+    serials = {line.key[:2]: line for line in lines if line.name == "serial"}
     columns: dict[str, list[str]] = defaultdict(lambda: [""] * len(lines))
     cells: dict[tuple[int, str], tuple[int, str]] = {}
 
@@ -45,7 +41,7 @@ def entry_table(entries: Entries) -> Table:
     for row, line in enumerate(lines):
         for key in ABOUT:
             put(row, key, getattr(line.entry, key), line.number, key)
-        if serial := serials.get(_device(line.entry)):
+        if serial := serials.get(line.key[:2]):
             put(row, "serial", serial.entry.value, serial.number, "value")
         if line.name != "serial":
             put(row, line.name, _text(line.entry), line.number, "value")
@@ -57,21 +53,17 @@ def entry_table(entries: Entries) -> Table:
     return Table(entries.file, "", [line.number for line in lines], raw, cells)
 
 
-def left_out(entries: Entries, secrets: Iterable[str]) -> dict[LeftOut, Place]:
+def left_out(entries: Entries, secrets: Iterable[str]) -> dict[Key, Place]:
     """Return the settings whose last entry skips them, each with its place, which contains the reason.
 
     A reason that may contain an access code is not shown. `secrets` are the plan's names for codes.
     """
-    last = {(*_device(line.entry), line.name): line for line in entries.lines}
+    last = {line.key: line for line in entries.lines}
     return {
         key: Place(entries.file, "", line.number, "skipped", "skipped", remark(line.entry.skipped, secrets))
         for key, line in last.items()
         if line.entry.skipped is not None
     }
-
-
-def _device(entry: Entry) -> Device:
-    return bare(entry.network), bare(entry.tag)
 
 
 def _text(entry: Entry) -> str:
@@ -86,13 +78,12 @@ def _standing(lines: tuple[Line, ...]) -> list[Line]:
     Skipping a setting withdraws its earlier readings. If a device has no reading left, its notes and photos
     do not count as a reading of it.
     """
-    standing: dict[tuple[Device, str], list[Line]] = defaultdict(list)
+    standing: dict[Key, list[Line]] = defaultdict(list)
     for line in lines:
-        of_setting = standing[_device(line.entry), line.name]
         if line.entry.skipped is None:
-            of_setting.append(line)
+            standing[line.key].append(line)
         else:
-            of_setting.clear()
-    read = {device for (device, name), of in standing.items() if of and name not in ("note", "photo")}
-    kept = [line for (device, _), of in standing.items() if device in read for line in of]
+            standing[line.key].clear()
+    read = {key[:2] for key, of in standing.items() if of and key[2] not in ("note", "photo")}
+    kept = [line for key, of in standing.items() if key[:2] in read for line in of]
     return sorted(kept, key=lambda line: line.number)

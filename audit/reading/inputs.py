@@ -13,7 +13,7 @@ from audit.model.used import InputFile
 from audit.reading.files import FileBytes, whole_characters
 
 if TYPE_CHECKING:  # entries are read by means that note their files here
-    from audit.reading.entries import Entries
+    from audit.reading.entries import Entries, Key
 
 NOT_READ = "not read"
 """What the list of inputs calls what was passed over."""
@@ -32,8 +32,8 @@ class Inputs:
     entered: list[Entries] = field(default_factory=list)
     """What was entered by hand, a file each."""
 
-    left_out: dict[tuple[str, str, str], Place] = field(default_factory=dict)
-    """Network, tag and setting → where a person skipped it, with the reason."""
+    left_out: dict[Key, Place] = field(default_factory=dict)
+    """What a person skipped → where that is written, with the reason."""
 
     warnings: list[Problem] = field(default_factory=list)
     """What is wrong with files but does not stop the run."""
