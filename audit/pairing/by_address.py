@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
 
 from audit.columns import where
+from audit.model.device import Setting
 from audit.model.site import Block, Target
 from audit.model.value import Content
 from audit.pairing.readback_rows import Found, Row, unique_index
@@ -16,7 +17,7 @@ from audit.reading.meanings import Meanings
 
 def by_row_above(blocks: Sequence[Block], rows: Sequence[Row], known: Found) -> Found:
     """Find devices of rows without names that repeat the address above: further rows of the same device."""
-    names = {setting.name for block in blocks for setting in block.settings("address")}
+    names = _settings(blocks, "address").keys()
     found: Found = {}
     for r, (above, row) in enumerate(pairwise(rows), 1):
         match = known.get(r - 1) or found.get(r - 1)
@@ -55,7 +56,7 @@ def by_address(
     planned = _planned_at(blocks, {content for _, _, content in shown})
     there = unique_index(planned)
     on_site = unique_index([(key.partition("\n")[2], target) for key, target in planned])
-    joined = _naming_gateways(blocks)
+    joined = _settings(blocks, "joined_gateway").keys()
     taken = {target for target, _ in known.values()}
     claims: dict[Target, list[int]] = defaultdict(list)
     for r, network, content in shown:
@@ -79,9 +80,9 @@ def _of_one_device(rows: Sequence[Row]) -> bool:
     return len({(row.tag, row.serial) for row in rows}) == 1 and len(set(nameless)) == len(nameless)
 
 
-def _naming_gateways(blocks: Sequence[Block]) -> set[str]:
-    """Return the settings that name the gateway a device has joined."""
-    return {setting.name for block in blocks for setting in block.settings("joined_gateway")}
+def _settings(blocks: Sequence[Block], role: str) -> dict[str, Setting]:
+    """Return name → setting, for those of all blocks that have a role."""
+    return {setting.name: setting for block in blocks for setting in block.settings(role)}
 
 
 def _addresses_shown(
@@ -93,8 +94,7 @@ def _addresses_shown(
     The network is that of the row, or of the gateway that it names, or the only one of the plan. One that is
     not planned is that whose gateway was read under it: the network was renamed.
     """
-    settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
-    joined = _naming_gateways(blocks)
+    settings, joined = _settings(blocks, "address"), _settings(blocks, "joined_gateway")
     networks = {network for block in blocks for network in block.networks}
     only = next(iter(networks)) if len(networks) == 1 else ""
     renamed = _renamed(blocks, rows, known, networks)
@@ -104,7 +104,7 @@ def _addresses_shown(
             column = row.table.columns.get(name)
             if column is None or column.codes is not None:
                 continue
-            address = meanings.memo(setting, column.style)[column.texts[row.entry]].content
+            address = meanings.value(column, setting, row.entry).content
             if address is not None:
                 network = renamed.get(row.network, row.network)
                 shown.append((r, network or _listed_at(row, joined, gateways) or only, address))

@@ -8,7 +8,7 @@ from collections.abc import Collection, Sequence
 from itertools import compress
 
 from audit.model.site import Block, Target
-from audit.pairing.matching import Left, match_by_settings
+from audit.pairing.matching import match_by_settings
 from audit.pairing.readback_rows import Found, Row, unique_index
 from audit.reading.dates import days_like, days_read, made_of, may_be_date
 from audit.reading.identifiers import damaged, letters_and_digits, spelling
@@ -141,10 +141,6 @@ def by_settings(
     """Find devices by the most settings in common, for the remaining rows."""
     taken = {target for target, _ in known.values()}
     free = [target for target in everyone if target not in taken]
-    left = [
-        Left(r, row.table, row.entry, row.network, "" if damaged(row.serial) else row.serial)
-        for r, row in enumerate(rows)
-        if r not in known
-    ]
+    left = {r: row for r, row in enumerate(rows) if r not in known}
     pairs = match_by_settings(blocks, left, free, meanings)
     return {r: (target, "settings") for r, target in pairs.items()}

@@ -7,16 +7,15 @@ from typing import NamedTuple
 
 from audit.grouping import grouped
 from audit.model.site import Block, Target
-from audit.model.table import Table
 from audit.pairing.matching import agreeing
+from audit.pairing.readback_rows import Found, Row
 from audit.reading.meanings import Meanings
 
 
 class Disputed(NamedTuple):
     """A row that names two planned devices."""
 
-    table: Table
-    entry: int
+    row: Row
     tagged: Target
     numbered: Target
     shared: bool
@@ -25,10 +24,8 @@ class Disputed(NamedTuple):
     """Whether another row has its tag with the planned serial number: this one need not be that device."""
 
 
-def settled(
-    blocks: Sequence[Block], rows: Mapping[int, Disputed], meanings: Meanings
-) -> dict[int, tuple[Target, str]]:
-    """Return number of a row → the device that it is about, and whether its tag or serial number decided.
+def settled(blocks: Sequence[Block], rows: Mapping[int, Disputed], meanings: Meanings) -> Found:
+    """Return the device that each row is about, and whether its tag or serial number decided.
 
     Rows that name each other's devices were mixed up together: two units, or a column that has slipped.
     If each row agrees with one side more than with the other, and no device is taken twice that way, each row
@@ -36,11 +33,11 @@ def settled(
     them; if neither has more, the serial number decides, or the tag if the serial number is beside other tags
     as well.
     """
-    found: dict[int, tuple[Target, str]] = {}
+    found: Found = {}
     for group in _mixed_up(rows):
         leaning = {
-            r: agreeing(blocks, rows[r].tagged, rows[r].table, rows[r].entry, meanings)
-            - agreeing(blocks, rows[r].numbered, rows[r].table, rows[r].entry, meanings)
+            r: agreeing(blocks, rows[r].tagged, rows[r].row, meanings)
+            - agreeing(blocks, rows[r].numbered, rows[r].row, meanings)
             for r in group
         }
         own = {r: rows[r].tagged if n > 0 else rows[r].numbered for r, n in leaning.items()}

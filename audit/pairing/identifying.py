@@ -23,7 +23,7 @@ from audit.pairing.by_other_signs import (
     spelled_serials,
 )
 from audit.pairing.disputed import Disputed, settled
-from audit.pairing.matching import Left, agreeing, match_by_settings
+from audit.pairing.matching import agreeing, match_by_settings
 from audit.pairing.readback_rows import Found, Row, unique_index
 from audit.reading.dates import made_of
 from audit.reading.identifiers import spelling
@@ -98,7 +98,7 @@ def _by_serial_or_tag(
             shared = len(tags_of[numbers[r]]) > 1
             b, i = tagged
             tag_read_right = row.tag in tags_of[blocks[b].serials[i]]
-            disputed[r] = Disputed(row.table, row.entry, tagged, named, shared, tag_read_right)
+            disputed[r] = Disputed(row, tagged, named, shared, tag_read_right)
         elif target := numbered or tagged:
             found[r] = (target, "serial" if numbered else "tag")
     if not disputed:
@@ -142,7 +142,7 @@ def _tagged_as_another(
     """
     numbered = {(id(rows[r].table), target) for r, (target, how) in known.items() if how == "serial"}
     left = {
-        r: Left(r, rows[r].table, rows[r].entry, rows[r].network, "")
+        r: rows[r]
         for r, (target, how) in known.items()
         if how == "tag" and not rows[r].serial and (id(rows[r].table), target) in numbered
     }
@@ -150,9 +150,8 @@ def _tagged_as_another(
         return {}
     taken = {target for target, _ in known.values()}
     free = [target for target in everyone if target not in taken]
-    pairs = match_by_settings(blocks, list(left.values()), free, meanings)
+    pairs = match_by_settings(blocks, left, free, meanings)
     return {
         r: (target, "settings") for r, target in pairs.items()
-        if agreeing(blocks, target, left[r].table, left[r].entry, meanings)
-        > agreeing(blocks, known[r][0], left[r].table, left[r].entry, meanings)
+        if agreeing(blocks, target, rows[r], meanings) > agreeing(blocks, known[r][0], rows[r], meanings)
     }  # fmt: skip

@@ -102,7 +102,7 @@ def _heard(
     for setting in block.settings("last_heard")[:1]:
         column = table.columns.get(setting.name)
         if column is not None:
-            seconds = seconds_of(meanings.memo(setting, column.style)[column.texts[entry]], setting)
+            seconds = seconds_of(meanings.value(column, setting, entry), setting)
             return LONG_AGO if seconds is None else _later(at, -seconds)
     return at
 

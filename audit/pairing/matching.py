@@ -7,24 +7,12 @@ settings that tell devices apart count, not those that all share.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from audit.model.site import Block, Target
-from audit.model.table import Table
 from audit.model.value import BLANK
+from audit.pairing.readback_rows import Row
+from audit.reading.identifiers import damaged
 from audit.reading.meanings import Meanings
-
-
-class Left(NamedTuple):
-    """A row not yet identified, with what it says about the device apart from settings."""
-
-    row: int
-    table: Table
-    entry: int
-    network: str
-    serial: str
-    """Empty where a spreadsheet has damaged it."""
-
 
 LEAST_IN_COMMON = 2
 """Fewest telling settings in common for a match. Judgement."""
@@ -33,9 +21,9 @@ MOST_PAIRS = 20_000
 
 
 def match_by_settings(
-    blocks: Sequence[Block], left: Sequence[Left], free: Sequence[Target], meanings: Meanings
+    blocks: Sequence[Block], left: Mapping[int, Row], free: Sequence[Target], meanings: Meanings
 ) -> dict[int, Target]:
-    """Return row number → planned device for the rows that can be matched by their settings."""
+    """Return row number → planned device for those of some rows that can be matched by their settings."""
     if not left or not free or len(left) * len(free) > MOST_PAIRS:
         return {}
     import networkx
@@ -46,22 +34,23 @@ def match_by_settings(
     ]
     graph: networkx.Graph[tuple[str, object]] = networkx.Graph()
     weights: dict[tuple[int, Target], int] = {}
-    for row, table, entry, network, serial in left:
+    for r, row in left.items():
+        numbered = row.serial and not damaged(row.serial)
         for target in free:
             b, i = target
-            another = serial and blocks[b].serials[i]  # equal ones have been matched before
-            if another or (network and blocks[b].networks[i] != network):
+            another = numbered and blocks[b].serials[i]  # equal ones have been matched before
+            if another or (row.network and blocks[b].networks[i] != row.network):
                 continue
-            common, compared = in_common(blocks[b], telling[b], i, table, entry, meanings)
+            common, compared = _in_common(blocks[b], telling[b], i, row, meanings)
             if common >= LEAST_IN_COMMON and 2 * common > compared:
-                graph.add_edge(("row", row), ("device", target), weight=common)
-                weights[row, target] = common
+                graph.add_edge(("row", r), ("device", target), weight=common)
+                weights[r, target] = common
     found = networkx.max_weight_matching(graph)
     pairs: dict[int, Target] = {}
     for one, other in found:
-        (_, row), (_, target) = sorted((one, other), key=lambda end: end[0], reverse=True)
-        pairs[row] = target
-    return {row: target for row, target in pairs.items() if not _is_ambiguous(row, pairs, weights)}
+        (_, r), (_, target) = sorted((one, other), key=lambda end: end[0], reverse=True)
+        pairs[r] = target
+    return {r: target for r, target in pairs.items() if not _is_ambiguous(r, pairs, weights)}
 
 
 def _is_ambiguous(row: int, pairs: Mapping[int, Target], weights: Mapping[tuple[int, Target], int]) -> bool:
@@ -80,26 +69,23 @@ def _is_ambiguous(row: int, pairs: Mapping[int, Target], weights: Mapping[tuple[
     return False
 
 
-def in_common(
-    block: Block, names: Sequence[str], i: int, table: Table, entry: int, meanings: Meanings
-) -> tuple[int, int]:
+def _in_common(block: Block, names: Sequence[str], i: int, row: Row, meanings: Meanings) -> tuple[int, int]:
     """Return how many settings are as planned, and how many were compared."""
     common = compared = 0
     for name in names:
         planned = block.planned[name]
-        column = table.columns.get(name)
+        column = row.table.columns.get(name)
         setting = block.type.setting(name)
         if column is None or setting is None or planned[i] is BLANK or column.codes is not None:
             continue
-        text = column.texts[entry]
-        value = meanings.memo(setting, column.style)[text]
+        value = meanings.value(column, setting, row.entry)
         if value.read:
             compared += 1
             common += value.content == planned[i].content
     return common, compared
 
 
-def agreeing(blocks: Sequence[Block], target: Target, table: Table, entry: int, meanings: Meanings) -> int:
+def agreeing(blocks: Sequence[Block], target: Target, row: Row, meanings: Meanings) -> int:
     """Return how many settings of a row are as planned for a device."""
     b, i = target
-    return in_common(blocks[b], list(blocks[b].planned), i, table, entry, meanings)[0]
+    return _in_common(blocks[b], list(blocks[b].planned), i, row, meanings)[0]
