@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from operator import attrgetter
@@ -74,6 +74,13 @@ class Values(list[Value]):
         if self._numbers is None and all(value.number is not None for value in self.among):
             self._numbers = list(map(attrgetter("number"), self))
         return self._numbers
+
+    def changed(self, new: Mapping[int, Value]) -> Values:
+        """Return the column with other values for some devices."""
+        values = list(self)
+        for i, value in new.items():
+            values[i] = value
+        return Values(values, {*self.among, *new.values()})
 
 
 BLANK = Value(None, "blank", "")

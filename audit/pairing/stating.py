@@ -16,7 +16,7 @@ from audit.comparing import same, unlike
 from audit.model.device import AT_THE_DEVICE, Setting
 from audit.model.roles import DIFFERENCES
 from audit.model.site import Block
-from audit.model.value import Value, Values
+from audit.model.value import Value
 from audit.reading import units
 from audit.reading.identifiers import bare
 
@@ -37,13 +37,8 @@ def as_stated(block: Block) -> Block:
                     restated[setting.name][i] = value
     if not restated:
         return block
-    found = dict(block.found)
-    for name, values in restated.items():
-        column = list(found[name])
-        for i, value in values.items():
-            column[i] = value
-        found[name] = Values(column, {*found[name].among, *values.values()})
-    return replace(block, found=found)
+    changed = {name: block.found[name].changed(values) for name, values in restated.items()}
+    return replace(block, found={**block.found, **changed})
 
 
 def in_its_own_unit(value: Value, setting: Setting) -> Decimal | None:

@@ -20,15 +20,12 @@ def without_zeros_lost(block: Block) -> Block:
         planned, column = block.planned.get(setting.name), block.found.get(setting.name)
         if setting.kind != "text" or not setting.digits or planned is None or column is None:
             continue
-        lost = [
-            i for i in unlike(planned, column)
+        lost = {
+            i: _unclear(column[i], setting.digits) for i in unlike(planned, column)
             if column[i].read and is_without_zeros(column[i], planned[i], setting)
-        ]  # fmt: skip
+        }  # fmt: skip
         if lost:
-            values = list(column)
-            for i in lost:
-                values[i] = _unclear(column[i], setting.digits)
-            changed[setting.name] = Values(values, {*column.among, *(values[i] for i in lost)})
+            changed[setting.name] = column.changed(lost)
     return replace(block, found={**block.found, **changed}) if changed else block
 
 

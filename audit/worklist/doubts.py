@@ -12,7 +12,6 @@ from audit.checks.disagreeing import perhaps_as_planned
 from audit.folding.undated import ASPECTS
 from audit.grouping import grouped
 from audit.model.site import Block
-from audit.model.value import Values
 from audit.pairing.stating import measured_in
 from audit.worklist.devices import Named
 
@@ -102,10 +101,9 @@ def as_unread(audited: Audited, named: Collection[Named]) -> Audited:
     blocks = list(audited.site.blocks)
     of_column = grouped(((b, name), i) for (b, i), name in named)
     for (b, name), devices_of in of_column.items():
-        column = list(blocks[b].found[name])
-        for i in devices_of:
-            column[i] = replace(column[i], content=None, state="unclear")
-        blocks[b] = replace(blocks[b], found={**blocks[b].found, name: Values(column)})
+        column = blocks[b].found[name]
+        unread = {i: replace(column[i], content=None, state="unclear") for i in devices_of}
+        blocks[b] = replace(blocks[b], found={**blocks[b].found, name: column.changed(unread)})
     return replace(audited, site=replace(audited.site, blocks=blocks))
 
 
