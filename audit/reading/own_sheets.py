@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import TypeVar
 
 from audit.errors import Problem, stop_if
 from audit.model.mapping import Mapping
@@ -21,7 +20,6 @@ MARK = "decimal_mark"
 _EITHER = DECIMAL_MARKS[EITHER_MARK]
 WRITTEN = ("serial", "type", "note")
 """Fields that, like settings, are filled in by somebody who was at the device, or says why not."""
-Item = TypeVar("Item")
 _APOSTROPHE = re.compile(r"^'(?=\s*[=+\-@＝＋－＠])")
 """Keeps a spreadsheet from taking a tag for a formula; added when a sheet is written."""
 
@@ -108,11 +106,11 @@ def only_filled_in(table: Table) -> Table:
     kept = [entry for entry in range(len(table.rows)) if entry not in no_readings]
     columns = {}
     for name, column in table.columns.items():
-        texts = _at(column.texts, kept)
+        texts = [column.texts[entry] for entry in kept]
         if name in GIVEN:
             texts = [_APOSTROPHE.sub("", text) for text in texts]
         columns[name] = replace(column, texts=texts)
-    return replace(table, rows=_at(table.rows, kept), columns=columns)
+    return replace(table, rows=[table.rows[entry] for entry in kept], columns=columns)
 
 
 def _where_rows(table: Table) -> set[int]:
@@ -133,7 +131,3 @@ def _unread(table: Table) -> set[int]:
         if name not in FIELDS or name in WRITTEN:
             entries = [entry for entry in entries if column.style.is_blank(column.texts[entry])]
     return set(entries)
-
-
-def _at(items: Sequence[Item], positions: Sequence[int]) -> list[Item]:
-    return [items[i] for i in positions]

@@ -32,12 +32,7 @@ Slip = tuple[int, str, str, str]
 def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     """Return the grid of a JSON, JSON Lines or YAML file. Raises InputProblems."""
     if in_lines(file):
-        numbers, objects = read_lines(file)
-        steps: list[Path] = [(i,) for i in range(len(objects))]
-        document = Document(file.name, objects)
-        if goes_through(mapping.records):
-            return _nested_grid(document, mapping, numbers)
-        return _grid(document, steps, objects, _in_lines(numbers, steps), mapping)
+        return _grid_of_lines(file, mapping)
     document = read_document(file)
     if isinstance(document.data, dict) and "asfound" in document.data:
         build(document, ReadbackFile, "readback")
@@ -48,27 +43,41 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     stop_if(document.twice)
     if goes_through(mapping.records):
         return _nested_grid(document, mapping)
+    return _grid_of_document(document, mapping)
+
+
+def _grid_of_lines(file: FileBytes, mapping: Mapping) -> Grid:
+    """Return the grid of a file of JSON Lines."""
+    numbers, objects = read_lines(file)
+    document = Document(file.name, objects)
+    if goes_through(mapping.records):
+        return _nested_grid(document, mapping, numbers)
+    steps: list[Path] = [(i,) for i in range(len(objects))]
+    return _grid(document, steps, objects, _in_lines(numbers, steps), mapping)
+
+
+def _grid_of_document(document: Document, mapping: Mapping) -> Grid:
+    """Return the grid of the records in a JSON or YAML file, wherever in it they are."""
     try:
         path, records = records_in(document.data, mapping)
     except KeyError:
         message = f"has nothing at {quoted(mapping.records)}"
-        raise stop(message, _led_astray(mapping), file=file.name) from None
-    outside = frozenset(texts_outside(document.data, {path}))
-    above = stated_above(document.data, path, mapping)
+        raise stop(message, _led_astray(mapping), file=document.file) from None
+    steps: list[Path]
     if are_keyed(records, mapping):
-        keyed = with_tags(records, mapping)
-        grid = _grid_below(document, [(*path, key) for key in records], keyed, mapping, above)
-        return replace(grid, outside=outside)
-    if is_device(records, mapping):
-        return replace(_grid_below(document, [path], [records], mapping, above), outside=outside)
-    if records == []:
-        raise stop("its list of records is empty", "check that the export has readings", file=file.name)
-    if not isinstance(records, list):
+        steps, devices = [(*path, key) for key in records], with_tags(records, mapping)
+    elif is_device(records, mapping):
+        steps, devices = [path], [records]
+    elif records == []:
+        raise stop("its list of records is empty", "check that the export has readings", file=document.file)
+    elif isinstance(records, list):
+        steps, devices = [(*path, i) for i in range(len(records))], records
+    else:
         message = f"has no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
         mend = "state where it is with `records` in a mapping; a step `*` goes through all items or keys"
-        raise stop(message, _led_astray(mapping, mend), file=file.name)
-    grid = _grid_below(document, [(*path, i) for i in range(len(records))], records, mapping, above)
-    return replace(grid, outside=outside)
+        raise stop(message, _led_astray(mapping, mend), file=document.file)
+    grid = _grid_below(document, steps, devices, mapping, stated_above(document.data, path, mapping))
+    return replace(grid, outside=frozenset(texts_outside(document.data, {path})))
 
 
 def _led_astray(mapping: Mapping, mend: str = "correct `records` in the mapping") -> str:
@@ -169,7 +178,8 @@ def _grid(
             slips += [slip] if slip else []
             first.setdefault(name, number)
             if name not in columns:
-                _check_width(document, columns)
+                if len(columns) >= MOST_COLUMNS:  # each needs a column over all records
+                    raise _too_wide(document)
                 columns[name] = [""] * entry
             if len(columns[name]) > entry:
                 message = f"record {number} gives {quoted(name)} twice: as a key and as a key within a key"
@@ -186,12 +196,6 @@ def _grid(
         )
     names, rows = list(columns), range(1, len(records) + 1)
     return Grid(document.file, "", names, names, 1, list(columns.values()), rows, first=first, line_of=line)
-
-
-def _check_width(document: Document, columns: dict[str, list[str]]) -> None:
-    """Raise InputProblems if one more key would be too many: each needs a column over all records."""
-    if len(columns) >= MOST_COLUMNS:
-        raise _too_wide(document)
 
 
 def _too_wide(document: Document) -> InputProblems:
