@@ -52,14 +52,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
         raise InputProblems([problem_in(mapping, ("encoding",), message, mend)])
     _refuse_other_kinds(file)
     text = composed(decode(file, mapping.encoding))
-    start = end = 0
-    for _ in range(mapping.skip_rows):
-        start = end = _next_line(text, end)
-    end = _next_line(text, start)
-    while end > start and not text[start:end].strip():  # blank lines above the headings
-        start, end = end, _next_line(text, end)
-    for _ in range(mapping.heading_rows - 1):
-        end = _next_line(text, end)
+    start, end = _heading_lines(text, mapping)
     if start == end and mapping.skip_rows:
         message = f"has no more than the {counted(mapping.skip_rows, 'row')} that the mapping skips"
         raise stop(message, "correct `skip_rows` in the mapping", file=file.name)
@@ -70,7 +63,9 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     reader = csv.reader(lines, delimiter=delimiter, strict=True)
     try:
         headings = joined_headings([next(reader, []) for _ in range(mapping.heading_rows)])
-        _check_headings(headings, file, above + 1)
+        if len(headings) > MOST_COLUMNS:
+            message = f"its heading row has {len(headings):,} cells"
+            raise stop(message, "check that this is the right file", file=file.name, line=above + 1)
         ruled = delimiter == "|" and reader.line_num == 1 and _is_rule(text[end : _next_line(text, end)])
         if ruled:
             end = _next_line(text, end)
@@ -97,6 +92,19 @@ def _refuse_other_kinds(file: FileBytes) -> None:
     if kind:
         mend = "open it in a program that shows its table, and save or copy the table as CSV or XLSX"
         raise stop(f"is {kind}, whatever its name ends in", mend, file=file.name, line=1)
+
+
+def _heading_lines(text: str, mapping: Mapping) -> tuple[int, int]:
+    """Return where the rows of headings begin and end, below what is skipped and blank lines."""
+    start = 0
+    for _ in range(mapping.skip_rows):
+        start = _next_line(text, start)
+    end = _next_line(text, start)
+    while end > start and not text[start:end].strip():
+        start, end = end, _next_line(text, end)
+    for _ in range(mapping.heading_rows - 1):
+        end = _next_line(text, end)
+    return start, end
 
 
 def _next_line(text: str, start: int) -> int:
@@ -154,12 +162,6 @@ def _title(
 def _delimiter(line: str) -> str:
     """Return the delimiter that splits the heading row into the most cells."""
     return max(DELIMITERS, key=line.count)
-
-
-def _check_headings(headings: list[str], file: FileBytes, line: int) -> None:
-    if len(headings) > MOST_COLUMNS:
-        message = f"its heading row has {len(headings):,} cells"
-        raise stop(message, "check that this is the right file", file=file.name, line=line)
 
 
 def _needs_parser(text: str) -> bool:
