@@ -59,39 +59,49 @@ def mapping_forgotten(grid: Grid, unknown: Sequence[int], mapping: Mapping, word
 
 def unknown_column(grid: Grid, i: int, alike: int, words: Vocabulary) -> Problem:
     """Return the problem with the heading of a column; `alike` columns have it."""
-    heading, column = grid.headings[i], grid.columns[i]
-    filled = (row for row, text in zip(grid.rows, column, strict=True) if text.strip())
-    message = f"a column has no heading; its first text is in row {(first := next(filled, 0))}"
-    mend = 'give it a heading; or state `ignore: [""]` in a mapping to leave out columns without one'
-    if [first] == list(grid.rows[:1]) and i:
-        mend += f", or `heading_rows: 2` if row {first} has further headings"
+    heading = grid.headings[i].strip()
     if folded(heading) == "setting":
         message = "there is a column 'setting' but no column 'value'"
         mend = "add the column of the values, headed value; or name it under `long` in a mapping"
-    elif heading.strip():
-        shown = quoted_name(heading.strip(), words.secrets)
-        message = f"unknown column {shown}"
-        name = heading_and_unit(bare(heading))[0]
-        close = near(name, words.known())
-        hint = f"nearest: {', '.join(close)}; or " if close else ""
-        if sharing := words.shared.get(folded(bare(heading))) or words.shared.get(folded(name)):
-            message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
-            hint = "use the name of one of them as heading; or "
-        if folded(name) in FOR_TAGS and "tag" not in map(words.field, map(bare, grid.headings)):
-            hint = "if it holds the tags, use tag as heading; or "
-        if len(grid.headings) == 1:
-            hint += "if it is a title, state in a mapping how many rows to skip (`skip_rows`); or "
-        hint += _shared_cells(column, words)
-        mend = hint + NAME_IT
-        if alike > 1:
-            message = f"{alike} columns have the unknown heading {shown}"
-            mend = OWN_HEADING
-            if grid.heading_row > 1:
-                mend += (
-                    "; or state `heading_rows: 2` if the row above does, and one row less under `skip_rows`"
-                )
-        message, mend = unseparated(grid, words) or (message, mend)
+    elif not heading:
+        message, mend = _without_heading(grid, i)
+    elif told := unseparated(grid, words):
+        message, mend = told
+    elif alike > 1:
+        message = f"{alike} columns have the unknown heading {quoted_name(heading, words.secrets)}"
+        mend = OWN_HEADING
+        if grid.heading_row > 1:
+            mend += "; or state `heading_rows: 2` if the row above does, and one row less under `skip_rows`"
+    else:
+        message, mend = _of_its_own(grid, i, words)
     return _at_heading(grid, i, message, mend, words)
+
+
+def _without_heading(grid: Grid, i: int) -> tuple[str, str]:
+    """Return what is said of a column without a heading."""
+    filled = (row for row, text in zip(grid.rows, grid.columns[i], strict=True) if text.strip())
+    first = next(filled, 0)
+    mend = 'give it a heading; or state `ignore: [""]` in a mapping to leave out columns without one'
+    if [first] == list(grid.rows[:1]) and i:
+        mend += f", or `heading_rows: 2` if row {first} has further headings"
+    return f"a column has no heading; its first text is in row {first}", mend
+
+
+def _of_its_own(grid: Grid, i: int, words: Vocabulary) -> tuple[str, str]:
+    """Return what is said of an unknown heading that one column has, and what it may have been meant for."""
+    heading = grid.headings[i].strip()
+    message = f"unknown column {quoted_name(heading, words.secrets)}"
+    name = heading_and_unit(bare(heading))[0]
+    close = near(name, words.known())
+    hint = f"nearest: {', '.join(close)}; or " if close else ""
+    if sharing := words.shared.get(folded(bare(heading))) or words.shared.get(folded(name)):
+        message = f"the column {quoted(heading)} may be {' or '.join(sharing)}"
+        hint = "use the name of one of them as heading; or "
+    if folded(name) in FOR_TAGS and "tag" not in map(words.field, map(bare, grid.headings)):
+        hint = "if it holds the tags, use tag as heading; or "
+    if len(grid.headings) == 1:
+        hint += "if it is a title, state in a mapping how many rows to skip (`skip_rows`); or "
+    return message, hint + _shared_cells(grid.columns[i], words) + NAME_IT
 
 
 def _at_heading(grid: Grid, i: int, message: str, mend: str, words: Vocabulary) -> Problem:
