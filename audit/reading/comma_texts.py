@@ -15,7 +15,7 @@ _IS_NAME = re.compile(r"[a-z][a-z0-9_]*")
 
 
 def cut_by_comma(
-    document: Document, path: tuple[Any, ...], keys: Sequence[str], key: str, known: Collection[str] = ()
+    document: Document, path: tuple[Any, ...], keys: Sequence[str], key: str, known: Collection[str]
 ) -> tuple[str, str] | None:
     """Return message and remedy for a key that is the rest of the text before it; None for any other key.
 

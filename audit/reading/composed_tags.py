@@ -23,9 +23,7 @@ def slips_in_parts(grid: Grid, mapping: Mapping, words: Vocabulary) -> Iterator[
         yield from not_shown(heading, parts, ("tag_from",), grid, mapping, words)
 
 
-def with_composed_tag(
-    grid: Grid, names: Sequence[str], mapping: Mapping, words: Vocabulary
-) -> tuple[Grid, list[str]]:
+def with_composed_tag(grid: Grid, names: Sequence[str], mapping: Mapping) -> tuple[Grid, list[str]]:
     """Return a grid with the tag that the mapping puts together as a further column, and the fields of all.
 
     Raises InputProblems if another column has the tag.

@@ -65,14 +65,9 @@ def days_read(text: str) -> frozenset[Day]:
     return frozenset(_of_digits(folded)) if folded.isdecimal() else _days(folded)
 
 
-def looks_like_date(text: str) -> bool:
-    """Return whether a text looks like a date to a spreadsheet."""
-    return bool(days_like(text))
-
-
 def may_be_date(text: str) -> bool:
     """Return whether a text is a date, or may be the day serial of one."""
-    return text.isdecimal() or (looks_like_date(text) and _only_a_date(_folded(text)))
+    return text.isdecimal() or (bool(days_like(text)) and _only_a_date(_folded(text)))
 
 
 def of_serial(serial: int, system: int = 1900) -> datetime.date | None:

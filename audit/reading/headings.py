@@ -21,6 +21,8 @@ FEWEST = 3
 other texts, is taken as headings. Judgement: no row of readings has three."""
 WHICH = frozenset(("tag", "serial"))
 """Fields that say which device a row is about."""
+NAMING = ("tag", "serial", "location")
+"""Fields that name a device, be it only by its place."""
 MOST_ABOVE = 20
 """How many rows below the first are searched for headings. Judgement: no title is longer."""
 

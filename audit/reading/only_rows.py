@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from itertools import compress
 
@@ -19,6 +19,8 @@ from audit.reading.named_columns import columns_of, not_there_once
 from audit.reading.quoting import cut, may_be_code, quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
+PARTS = ("only", "leave_out")
+"""The keys of a mapping under which rows are chosen."""
 MOST_TEXTS = 5
 """How many different texts of rows that were left out are quoted."""
 
@@ -68,7 +70,7 @@ def only_kept(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[Grid, Le
 
 def _named(mapping: Mapping) -> list[tuple[str, str]]:
     """Return each heading that a mapping names for this, behind the key under which it does."""
-    return [("only", heading) for heading in mapping.only] + [("leave_out", h) for h in mapping.leave_out]
+    return [(part, heading) for part in PARTS for heading in getattr(mapping, part)]
 
 
 def _texts(part: str, heading: str, mapping: Mapping) -> list[str]:
@@ -79,9 +81,8 @@ def _texts(part: str, heading: str, mapping: Mapping) -> list[str]:
     return [written_in(mapping, (part, heading, i), text) for i, text in enumerate(given)]
 
 
-def _have_codes(grid: Grid, entries: Iterable[int], mapping: Mapping, words: Vocabulary) -> bool:
+def _have_codes(grid: Grid, entries: Collection[int], mapping: Mapping, words: Vocabulary) -> bool:
     """Return whether rows may have access codes: in a column of codes, or as settings of a long table."""
-    entries = list(entries)
     for heading, column in zip(grid.headings, grid.columns, strict=True):
         texts = {bare(column[entry]) for entry in entries} - {""}
         names = texts if folded(heading) == folded(mapping.long.setting) else {heading} if texts else set()
@@ -96,5 +97,5 @@ def told(left_out: Iterable[LeftOut], word: str, mapping: Mapping) -> str:
     if not times:
         return ""
     texts = listed([f"{text} ({number:,})" for text, number in times.items()], MOST_TEXTS)
-    by = " and ".join(f"`{part}`" for part in ("only", "leave_out") if getattr(mapping, part))
+    by = " and ".join(f"`{part}`" for part in PARTS if getattr(mapping, part))
     return f"{counted(times.total(), word)} left out by {by} in its mapping: {texts}"

@@ -16,16 +16,13 @@ from audit.model.table import RawColumn, Table
 from audit.phrases import counted
 from audit.reading.composed_tags import slips_in_parts, with_composed_tag
 from audit.reading.grid import Grid
-from audit.reading.headings import rows_are_devices
+from audit.reading.headings import NAMING, rows_are_devices
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import is_ignored, key_for
 from audit.reading.quoting import HIDDEN_QUOTE, quoted, to_name
 from audit.reading.raw_columns import hidden, style_of, translated
 from audit.reading.resolving import resolve
 from audit.reading.vocabulary import Vocabulary, folded
-
-NAMES = ("tag", "serial", "location")
-"""Fields that say which device a row is about."""
 
 
 def is_long(grid: Grid, words: Vocabulary) -> bool:
@@ -80,7 +77,7 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> Table:
     about = _without(grid, at.values())
     names, problems = resolve(about, mapping, words, also=set(grid.columns[at["setting"]]))
     stop_if([*slips_in_parts(about, mapping, words)])
-    about, names = with_composed_tag(about, names, mapping, words)
+    about, names = with_composed_tag(about, names, mapping)
     settings = _settings(grid, at, mapping, words, problems)
     fields = {name: i for i, name in enumerate(names) if name}
     entries = _entries(about, fields, settings)
@@ -132,8 +129,8 @@ def _nameless(
     Their device would be a guess if other rows name theirs, or if a setting occurs again.
     """
     addresses = [name for name, setting in words.settings.items() if setting.role == "address"]
-    naming = [fields[name] for name in (*NAMES, *addresses) if name in fields]
-    by_mapping = mapping.tag_from or any(words.field(name) in NAMES for name in mapping.constants)
+    naming = [fields[name] for name in (*NAMING, *addresses) if name in fields]
+    by_mapping = mapping.tag_from or any(words.field(name) in NAMING for name in mapping.constants)
     if by_mapping or any(all(map(str.strip, about.columns[i])) for i in naming):
         return
     named = [False] * len(rows.settings)

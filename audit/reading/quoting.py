@@ -45,7 +45,7 @@ def quoted(text: str, secrets: Iterable[str] = ()) -> str:
     return repr(cut(text))
 
 
-def quoted_name(text: str, secrets: Iterable[str] = ()) -> str:
+def quoted_name(text: str, secrets: Iterable[str]) -> str:
     """Return an unknown name in quotation marks; not a bare number: it may be a code in the wrong place."""
     return HIDDEN_QUOTE if text.strip().isdigit() else quoted(text, secrets)
 
@@ -93,7 +93,7 @@ def remark(text: str, secrets: Iterable[str] = ()) -> str:
     return HIDDEN if text.strip().isdigit() or holds_code(text, secrets) else text
 
 
-def to_name(texts: Iterable[str], secrets: Iterable[str] = ()) -> list[str]:
+def to_name(texts: Iterable[str], secrets: Iterable[str]) -> list[str]:
     """Return texts that a message may list as known, cut short; none that may contain a code."""
     words = tuple(secrets)
     return [cut(text.strip()) for text in texts if text.strip() and not holds_code(text, words)]

@@ -19,7 +19,7 @@ from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.gateway_lists import with_list_headings
 from audit.reading.grid import Grid
-from audit.reading.headings import headings_below, is_readback, no_heading_row, settings_at_left
+from audit.reading.headings import NAMING, headings_below, is_readback, no_heading_row, settings_at_left
 from audit.reading.inputs import Inputs
 from audit.reading.json_lines import are_entries
 from audit.reading.mappings import mapping_for, problem_in, read_mappings, withhold_codes
@@ -226,7 +226,7 @@ def read_readback(
 
 def _named_by_address(table: Table) -> list[Problem]:
     """Return a problem for a reading of one device that only its address names: that may be mis-keyed."""
-    if len(table.rows) != 1 or {"tag", "serial", "location"}.intersection(table.columns):
+    if len(table.rows) != 1 or not table.columns.keys().isdisjoint(NAMING):
         return []
     name = "sheet" if table.sheet else "file"
     message = "nothing but the address says which device was read, and that may be mis-keyed"

@@ -182,7 +182,7 @@ def _pass_over_folder(folder: Path, inputs: Inputs) -> None:
         inputs.warn([Problem(message, "if these are readbacks, name the folder too", name)])
 
 
-def unused(files: Sequence[Mapped], others: Sequence[Path] = ()) -> Iterator[Problem]:
+def unused(files: Sequence[Mapped], others: Sequence[Path]) -> Iterator[Problem]:
     """Yield a problem for each mapping that applies to no file, nor to `others`, which are read separately.
 
     Reported if files cannot be read, or if one was read without any of the mappings.

@@ -36,11 +36,10 @@ def _heading_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[int]:
     known = {*map(str.casefold, grid.headings), *words.words}
     entries: set[int] = set()
     for heading, column in zip(grid.headings, grid.columns, strict=True):
-        if heading_field(heading, mapping, words) in WHICH:
-            suspect = known.intersection(map(str.casefold, column)) - {""}
-            entries |= (
-                {k for k, text in enumerate(column) if text.casefold() in suspect} if suspect else set()
-            )
+        if heading_field(heading, mapping, words) not in WHICH:
+            continue
+        if suspect := known.intersection(map(str.casefold, column)) - {""}:
+            entries.update(k for k, text in enumerate(column) if text.casefold() in suspect)
     return [k for k in sorted(entries) if _are_headings(grid, k, mapping, words)]
 
 

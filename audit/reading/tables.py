@@ -37,8 +37,7 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
     Raises InputProblems with everything that is unknown.
     """
-    left = grid.turned().headings if mapping.form == "across" else ()
-    mapping = among((*grid.headings, *left), mapping)
+    mapping = among((*grid.headings, *_upright(grid, mapping).headings), mapping)
     table = without_times_of_remarks(with_iso_times(_table(grid, mapping, words), words, mapping.dates))
     left_out = table.left_out
     if any(words.field(text) in words.secrets for text in grid.outside):
@@ -85,7 +84,7 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     problems += slips_in_parts(grid, mapping, words)
     problems += slips_in_labelled(grid, names, mapping, words)
     stop_if([*problems, *slips_in_shared_cells(grid, names, mapping, words)])
-    grid, names = with_composed_tag(grid, names, mapping, words)
+    grid, names = with_composed_tag(grid, names, mapping)
     grid, names = with_labelled(grid, names, mapping, words)
     grid, names = taken_apart(grid, names, mapping, words)
     grid, mapping = with_units_of_row(grid, names, mapping, words)

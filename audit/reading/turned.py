@@ -18,7 +18,7 @@ from audit.phrases import listed
 from audit.reading import units
 from audit.reading.csv_grid import MOST_COLUMNS
 from audit.reading.grid import Grid
-from audit.reading.headings import IGNORED, WHICH, heading_field, rows_are_devices
+from audit.reading.headings import WHICH, heading_field, rows_are_devices
 from audit.reading.identifiers import bare
 from audit.reading.labelled_cells import slips_in_labelled, with_labelled
 from audit.reading.mapped_names import is_ignored, tag_parts
@@ -114,7 +114,7 @@ def _need_labels(grid: Grid, turned: Grid, mapping: Mapping, words: Vocabulary) 
 
 
 def _known_in(texts: Sequence[str], mapping: Mapping, words: Vocabulary) -> int:
-    return sum(heading_field(text, mapping, words) not in (None, IGNORED) for text in texts)
+    return sum(bool(heading_field(text, mapping, words)) for text in texts)
 
 
 def _with_corner(turned: Grid, mapping: Mapping, words: Vocabulary) -> Grid:
@@ -170,7 +170,7 @@ def _nameless(
     """Return one problem for columns that have readings but no tag or serial number."""
     letters = [column_letter(turned.rows[entry] - 1) for entry in entries]
     first, row = bare(turned.headings[0]), int(turned.letters[0])
-    if {*WHICH}.intersection(filter(None, fields)):
+    if WHICH.intersection(fields):
         message = "the column has readings, but no tag or serial number"
         mend = 'write one; or state `ignore: [""]` in a mapping to leave out columns without one'
     elif mapping.tag_from:

@@ -8,11 +8,10 @@ from dataclasses import replace
 from audit.model.mapping import Mapping
 from audit.reading import units
 from audit.reading.grid import Grid
+from audit.reading.headings import NAMING
 from audit.reading.identifiers import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
-NAMING = ("tag", "serial", "location")
-"""What names a device. Other fields do not: a merged cell gives a row of units the network, or who read."""
 SAYS_UNITS = ("unit", "units", "")
 """What may be in place of a tag in a row of units."""
 
@@ -22,7 +21,8 @@ def with_units_of_row(
 ) -> tuple[Grid, Mapping]:
     """Return a grid without the row of units below its headings, and the mapping with these units.
 
-    `names` are the fields of its columns. A row of units names no device and has units where numbers belong.
+    `names` are the fields of its columns. A row of units names no device and has units where numbers belong;
+    a merged cell may give it the network, or who read.
     A unit in a heading or in the mapping takes precedence. Both are returned as they are if there is none.
     """
     if grid.line_of or not grid.rows:

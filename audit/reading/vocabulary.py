@@ -31,9 +31,10 @@ class Vocabulary:
     """Names of the settings that are access codes."""
     shared: dict[str, list[str]] = field(default_factory=dict)
     """Folded label or role → the settings that share it, so that it stands for none of them."""
-
     options: dict[str, frozenset[str]] = field(default_factory=dict)
     """Setting name → the options that it has in any device type, in lower case."""
+    fields: tuple[str, ...] = tuple(FIELDS)
+    """What a table may contain apart from settings."""
 
     def field(self, word: str) -> str | None:
         """Return the field or setting that a heading, name, label or role stands for."""
@@ -42,9 +43,6 @@ class Vocabulary:
     def headed(self, heading: str) -> str | None:
         """Return the field or setting that a heading stands for, with a unit after it or not."""
         return self.field(heading) or self.field(heading_and_unit(heading)[0])
-
-    fields: tuple[str, ...] = tuple(FIELDS)
-    """What a table may contain apart from settings."""
 
     def known(self) -> list[str]:
         """Return every field and setting name, for messages."""

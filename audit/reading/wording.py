@@ -51,7 +51,7 @@ def problems(document: Document, data: Any, error: ValidationError, schema: str)
     """Yield the problems that the schema finds, then those that only the model's own checks find."""
     listed = _lists(data)
     found = [
-        *_schema_problems(document, listed, schema),
+        *(problem for one in _errors(listed, schema) for problem in _worded(document, one)),
         *unknown_keys(document, schema),
         *(_model_problem(document, listed, e) for e in error.errors() if e["type"] in ONLY_OF_MODELS),
     ]
@@ -64,11 +64,6 @@ def unknown_keys(document: Document, schema: str) -> Iterator[Problem]:
     for error in _errors(document.data, schema):
         if error.validator == "additionalProperties":
             yield from _worded(document, error)
-
-
-def _schema_problems(document: Document, data: Any, schema: str) -> Iterator[Problem]:
-    for error in _errors(data, schema):
-        yield from _worded(document, error)
 
 
 def _errors(data: Any, schema: str) -> Iterator[Any]:

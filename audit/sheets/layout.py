@@ -61,7 +61,7 @@ def where_row(sheet: Sheet, book: Book) -> list[str]:
     """Return the row below the headings, which says where to read each setting."""
     about = ABOUT | ({"note": PROVES_NOTHING} if book.with_plan else {})
     columns = [clean(column.where) for column in sheet.columns]
-    front, behind = ([about[head] for head in heads] for heads in (IN_FRONT, BEHIND))
+    front, behind = ([about[name] for name in names] for names in (IN_FRONT, BEHIND))
     return [*front, *columns, *behind, *("" for _ in out_of_sight(book))]
 
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.reading.dates import SERIALS, looks_like_date, made_of, of_serial
+from audit.reading.dates import SERIALS, days_like, made_of, of_serial
 
 THIS_TRADE = st.dates(datetime.date(2010, 1, 1), datetime.date(2045, 12, 31))
 FORMS = [
@@ -112,5 +112,5 @@ def test_a_serial_beyond_the_calendar_is_no_day() -> None:
 @pytest.mark.parametrize("text", ["12-34-4100310001", "1-2-3000000000", "mar-4100000001"])
 def test_long_parts_are_no_dates(text: str) -> None:
     """Serial numbers have parts of ten digits, which no calendar has."""
-    assert not looks_like_date(text)
+    assert not days_like(text)
     assert not made_of("2026-02-01", text)
