@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from audit.model.table import RawColumn, Table
-from audit.reading.moments import common_offset, moment, states_offset
+from audit.reading.moments import as_written, common_offset, moment, states_offset
 
 FIELDS = ("read_at", "configured_at")
 
@@ -51,7 +51,7 @@ def _column(column: RawColumn, offset: datetime.timedelta) -> RawColumn:
 def _here(text: str, offset: datetime.timedelta) -> str:
     """Return a time by a clock with this offset; as it is written if that is outside the calendar."""
     try:
-        here = datetime.datetime.fromisoformat(text.strip()).astimezone(datetime.timezone(offset))
+        here = as_written(text).astimezone(datetime.timezone(offset))
     except OverflowError:
         return text
     return here.replace(tzinfo=None).isoformat().removesuffix(":00")

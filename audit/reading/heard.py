@@ -14,7 +14,7 @@ from statistics import median
 
 from audit.model.table import RawColumn, Table
 from audit.reading.gateway_lists import is_list
-from audit.reading.moments import FARTHEST_OFFSET, day_alone, moment
+from audit.reading.moments import FARTHEST_OFFSET, as_written, day_alone, moment
 from audit.reading.times import as_iso
 from audit.reading.units import SPELLINGS
 from audit.reading.vocabulary import Vocabulary
@@ -114,7 +114,7 @@ def _before(then: datetime.datetime, at: datetime.datetime) -> datetime.timedelt
 def written_time(text: str) -> datetime.datetime | None:
     """Return the time of a text, with its offset if stated; one that is not a time is reported elsewhere."""
     try:
-        return datetime.datetime.fromisoformat(text.strip()) if moment(text) else None
+        return as_written(text) if moment(text) else None
     except ValueError:
         return None
 

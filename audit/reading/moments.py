@@ -14,13 +14,18 @@ FARTHEST_OFFSET = datetime.timedelta(hours=14)
 """No clock differs more from UTC."""
 
 
+def as_written(text: str) -> datetime.datetime:
+    """Return the time of an ISO 8601 text, with its offset if it states one."""
+    return datetime.datetime.fromisoformat(text.strip())
+
+
 def moment(text: str) -> datetime.datetime | None:
     """Return the time of an ISO 8601 text, in UTC if it states an offset; None for a blank."""
     if not text.strip():
         return None
     if _PART_OF_HOUR.search(text):
         raise ValueError("there is a point after the hour or minute, not a colon")
-    found = datetime.datetime.fromisoformat(text.strip())
+    found = as_written(text)
     try:
         return found.astimezone(datetime.UTC).replace(tzinfo=None) if found.tzinfo else found
     except OverflowError:
@@ -29,7 +34,7 @@ def moment(text: str) -> datetime.datetime | None:
 
 def day_of(text: str) -> datetime.date | None:
     """Return the day of an ISO 8601 text, on the calendar of whoever wrote it; None for a blank."""
-    return datetime.datetime.fromisoformat(text.strip()).date() if moment(text) else None
+    return as_written(text).date() if moment(text) else None
 
 
 def in_order(one: str, other: str) -> bool:
@@ -38,38 +43,36 @@ def in_order(one: str, other: str) -> bool:
     A time without an offset is taken to be from the same clock as one with an offset, like a sheet filled in
     beside a phone. Compared with one in UTC it shows nothing within the hours by which clocks may differ.
     """
-    first, second = moment(one), moment(other)
-    if first is not None and second is not None and states_offset(one) != states_offset(other):
-        first, second = _on_the_wall(one), _on_the_wall(other)
-        if "Z" in (one + other).upper() and abs(first - second) <= FARTHEST_OFFSET:
-            return False
-    if first is None or second is None or first == second:
-        return False
-    return day_of(one) != day_of(other) or not (day_alone(one) or day_alone(other))
+    return _told_apart(one, other) is not None
 
 
 def is_later(one: str, than: str) -> bool:
     """Return whether an ISO 8601 text is later than another, if the two show it."""
-    if not in_order(one, than):
-        return False
-    if states_offset(one) != states_offset(than):
-        return _on_the_wall(one) > _on_the_wall(than)
-    return (moment(one) or datetime.datetime.min) > (moment(than) or datetime.datetime.min)
+    times = _told_apart(one, than)
+    return times is not None and times[0] > times[1]
+
+
+def _told_apart(one: str, other: str) -> tuple[datetime.datetime, datetime.datetime] | None:
+    """Return two times on one clock if they show which is earlier, as `in_order` says; else None."""
+    first, second = moment(one), moment(other)
+    if first is None or second is None:
+        return None
+    if states_offset(one) != states_offset(other):
+        first, second = (as_written(text).replace(tzinfo=None) for text in (one, other))
+        if "Z" in (one + other).upper() and abs(first - second) <= FARTHEST_OFFSET:
+            return None
+    in_a_day = day_of(one) == day_of(other) and (day_alone(one) or day_alone(other))
+    return None if first == second or in_a_day else (first, second)
 
 
 def states_offset(text: str) -> bool:
     """Return whether an ISO 8601 text states its offset from UTC."""
-    return datetime.datetime.fromisoformat(text.strip()).tzinfo is not None
-
-
-def _on_the_wall(text: str) -> datetime.datetime:
-    return datetime.datetime.fromisoformat(text.strip()).replace(tzinfo=None)
+    return as_written(text).tzinfo is not None
 
 
 def common_offset(texts: Iterable[str]) -> datetime.timedelta:
     """Return the offset from UTC that most of these ISO 8601 texts state, apart from those in UTC (Z)."""
-    stated = (datetime.datetime.fromisoformat(text.strip()).utcoffset() for text in texts
-              if text.strip() and "Z" not in text.upper())  # fmt: skip
+    stated = (as_written(text).utcoffset() for text in texts if text.strip() and "Z" not in text.upper())
     count = Counter(offset for offset in stated if offset is not None)
     return min(count, key=lambda offset: (-count[offset], offset), default=datetime.timedelta())
 
