@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
+from pydantic import ValidationError
+
 from audit.errors import InputProblems, Problem, near, nearest, stop, stop_if
 from audit.grouping import grouped
 from audit.model.device import DeviceSettings, DeviceType, Setting
@@ -101,9 +103,9 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
     data = kind.model_dump() | {"settings": tuple(s.model_dump() for s, _, _ in settings.values())}
     try:
         return _without_codes(DeviceType.model_validate(data))
-    except ValueError as error:
-        message = str(error.errors()[0]["msg"]) if hasattr(error, "errors") else str(error)
-        raise stop(message.removeprefix("Value error, "), "correct the device type or what it includes",
+    except ValidationError as error:
+        message = error.errors()[0]["msg"].removeprefix("Value error, ")
+        raise stop(message, "correct the device type or what it includes",
                    file=file.name) from None  # fmt: skip
 
 

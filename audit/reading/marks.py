@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import reduce
+from operator import getitem
 from typing import Any, NamedTuple
 
 from audit.errors import Problem
@@ -42,6 +44,10 @@ class Document:
         """Return a problem with the value at a path, or with its key."""
         mark = self.key(path) if of_key else self.mark(path)
         return Problem(message, mend, self.file, "", mark.line, str(mark.column))
+
+    def value(self, path: Path) -> Any:
+        """Return the value at a path."""
+        return reduce(getitem, path, self.data)
 
     def written(self, path: Path, value: Any) -> str:
         """Return a single value as it is written at a path: 0050 is not 50. Blank for None."""

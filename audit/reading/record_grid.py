@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import reduce
-from operator import getitem
 from typing import Any
 
 from audit.errors import InputProblems, Problem, stop, stop_if
@@ -119,7 +117,7 @@ def _grid_below(
 ) -> Grid:  # fmt: skip
     """Return the grid of records with what stands once above them all; a record's own values count first."""
     outer = [not_in(record, above, mapping) for record in records] if above else []
-    texts = {key: document.written(path, reduce(getitem, path, document.data)) for key, path in above.items()}
+    texts = {key: document.written(path, document.value(path)) for key, path in above.items()}
     carried = [{key: texts[key] for key in parts} for parts in outer]
     return _grid(document, steps, records, line_of(document, steps, outer), mapping, carried)
 

@@ -43,10 +43,7 @@ def _in_marks(document: Document, steps: Sequence[Path], outer: Sequence[Outer])
 
 def _within(document: Document, path: Path, name: str) -> Path | None:
     """Return the path of a value below another, given its joined name."""
-    value = document.data
-    for step in path:
-        value = value[step]
-    return next((where for known, _, where in flat(value, path) if known == name), None)
+    return next((where for known, _, where in flat(document.value(path), path) if known == name), None)
 
 
 def _in_json(text: str, steps: Sequence[Path], outer: Sequence[Outer]) -> LineOf:
