@@ -7,20 +7,19 @@ readback could hold is refused for good.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from audit.comparing import same
 from audit.model.device import Setting
 from audit.model.entry import Entry
-from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.table import Style, tidied
 from audit.model.value import Value
 from audit.reading.entry_table import STYLE
 from audit.reading.identifiers import damaged, spelling
 from audit.reading.trials import noted_code
 from audit.reading.values import EXACT, means_not_read, parse, plain
-from audit.reading.written_numbers import OTHER_MARK, number_and_unit, without_advice
+from audit.reading.written_numbers import OTHER_MARK, number_and_unit, other_mark, without_advice
 
 LONGEST = 200
 """Longest text that is accepted as a value: no display shows more."""
@@ -45,7 +44,7 @@ class Refused:
 
 def accept(text: str, setting: Setting, decimal: str) -> Accepted | Refused:
     """Return what a typed text means for a setting; `decimal` is the decimal mark that is typed."""
-    style = Style(decimal=decimal, blanks=frozenset(blank.casefold() for blank in DEFAULT_BLANKS))
+    style = replace(STYLE, decimal=decimal)
     text = tidied(text)
     if means_not_read(text, setting, style):
         return Refused(f"{text!r} is not a value; /skip leaves the setting out")
@@ -64,7 +63,7 @@ def accept(text: str, setting: Setting, decimal: str) -> Accepted | Refused:
     if setting.role == "default_refused" and not meaning.read:
         return Refused(meaning.note)  # no display shows it, and it may be the code
     accepted = Accepted(value, unit, meaning)
-    why = _why_not(text, meaning, setting, decimal) or _beyond(value, meaning, setting)
+    why = _why_not(text, meaning, setting, style) or _beyond(value, meaning, setting)
     return Refused(why, accepted) if why else accepted
 
 
@@ -105,13 +104,13 @@ def expects(setting: Setting) -> str:
     return ", ".join(parts)
 
 
-def _why_not(text: str, meaning: Value, setting: Setting, decimal: str) -> str:
+def _why_not(text: str, meaning: Value, setting: Setting, style: Style) -> str:
     """Return why a text is not a value of the setting's kind, empty if it is one."""
-    other = "," if decimal == "." else "."
+    other = other_mark(style)
     read = parse(text, setting, STYLE)  # as `asfound check` will read it
     if meaning.state == "unclear" and other in text and (read.read or OTHER_MARK in meaning.note):
         name = {",": "comma", ".": "point"}
-        here = f"the decimal mark here is the {name[decimal]}, unless --decimal says otherwise"
+        here = f"the decimal mark here is the {name[style.decimal]}, unless --decimal says otherwise"
         return f"{text!r} has a {name[other]}; {here}"
     if meaning.read and read.state == "unclear" and text.endswith("0"):
         return f"{text!r} may be taken for thousands when the file is read; leave out the zero at its end"

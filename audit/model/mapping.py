@@ -23,7 +23,7 @@ DateForm = Literal[
 ]
 """How dates are written in a file; a time of day such as 08:50 or 8:50 pm may follow."""
 DEFAULT_BLANKS = ("", "-", "--", "—", "n/a", "na", "none", "not read", "?")
-"""Texts that mean 'not read' (in upper or lower case), unless a mapping says otherwise. Common practice."""
+"""Texts that mean 'not read', here in lower case, unless a mapping says otherwise. Common practice."""
 
 
 TAG_FROM = re.compile(r"|file|sheet|([^{}]*\{[^{}]+\})+[^{}]*")

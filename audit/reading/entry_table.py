@@ -19,7 +19,7 @@ from audit.reading.quoting import remark
 
 MARKS = ".,"
 """Entries have no thousands separators, so that either a comma or a point is the decimal mark."""
-STYLE = Style(decimal=MARKS, blanks=frozenset(blank.casefold() for blank in DEFAULT_BLANKS))
+STYLE = Style(decimal=MARKS, blanks=frozenset(DEFAULT_BLANKS))
 ABOUT = ("tag", "network", "site", "plan_revision", "read_at", "read_by", "read_how")
 
 

@@ -91,7 +91,7 @@ def _otherwise(text: str, column: RawColumn, setting: Setting | None, words: Voc
     if setting is None:
         meant = translate.get(bare(text), bare(text))
         return "" if meant == bare(text) else quoted(meant, words.secrets) if meant else "not read"
-    plain = replace(column.style, translate=(), blanks=frozenset({*DEFAULT_BLANKS}))
+    plain = replace(column.style, translate=(), blanks=frozenset(DEFAULT_BLANKS))
     own, by_mapping = parse(text, setting, plain), parse(text, setting, column.style)
     meant = translate.get(written, "") if by_mapping.read else ""
     made_up = setting.numeric and _digits(meant) not in _digits(written)  # such as `ok` as 780
