@@ -147,15 +147,20 @@ def two_numbers(text: str, style: Style, own: str = "") -> tuple[str, str]:
 
 def are_units(texts: Iterable[str]) -> bool:
     """Return whether a column has nothing but units, some of which cannot be letters of a revision."""
-    named = {text for text in map(bare, texts) if text and text not in DEFAULT_BLANKS}
+    named = set(_filled(texts))
     return all(map(units.known, named)) and any(len(text) > 1 or text == "m" for text in named)
 
 
 def are_pairs(texts: Iterable[str]) -> bool:
     """Return whether most cells of a column that are not blank have two numbers, such as a range."""
-    filled = [text for text in map(bare, texts) if text and text not in DEFAULT_BLANKS]
+    filled = _filled(texts)
     pairs = [text for text in filled if len({*two_numbers(text, Style())}) > 1]
     return 2 * len(pairs) > len(filled)
+
+
+def _filled(texts: Iterable[str]) -> list[str]:
+    """Return those of some texts that do not mean 'not read'."""
+    return [text for text in map(bare, texts) if text.casefold() not in DEFAULT_BLANKS]
 
 
 def _pair(left: str, right: str, between: re.Match[str], style: Style, own: str) -> tuple[str, str] | None:

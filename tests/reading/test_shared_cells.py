@@ -292,9 +292,11 @@ def test_an_unknown_column_is_told_what_the_mapping_can_make_of_it(tmp_path: Pat
     [
         (["bar", "kPa g", ""], True, False),
         (["m", "-"], True, False),
+        (["bar", "N/A", "None"], True, False),
         (["A", "C", "F"], False, False),
         (["bar", "see note"], False, False),
         (["0-10", "0..5 bar", "?"], False, True),
+        (["0-10", "NA", "Not read"], False, True),
         (["0-10", "on", "off"], False, False),
         (["", ""], False, False),
     ],
