@@ -10,7 +10,7 @@ from audit.errors import InputProblems, Problem, nearest, stop_if
 from audit.model.change import Change, ChangesFile
 from audit.model.device import DeviceType, Setting
 from audit.model.drift import ReadChange
-from audit.model.table import Place, Style
+from audit.model.table import Style
 from audit.reading.documents import read_naming
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
@@ -38,8 +38,7 @@ def read_changes(paths: Iterable[Path], types: Sequence[DeviceType], inputs: Inp
         problems.extend(unknown)
         inputs.add(file, "change records")
         for i, change in enumerate(written.changes):
-            mark = document.mark(("changes", i))
-            place = Place(file.name, "", mark.line, str(mark.column), f"change {change.id}", change.id)
+            place = document.place(("changes", i), f"change {change.id}", change.id)
             if change.id in ids:
                 message = f"the change {quoted(change.id)} is already in {ids[change.id]}"
                 problems.append(place.problem(message, "give each change an id of its own"))

@@ -68,8 +68,7 @@ def place_in(mapping: Mapping, steps: Steps, raw: str) -> Place:
     document, index = mapping.origin()
     if not isinstance(document, Document):
         return Place("mapping", "", 0, "", str(steps[-1]), raw)
-    mark = document.key(("mappings", index, *steps))
-    return Place(document.file, "", mark.line, str(mark.column), str(steps[-1]), raw)
+    return document.place(("mappings", index, *steps), str(steps[-1]), raw, of_key=True)
 
 
 def whereabouts(mapping: Mapping) -> str:

@@ -9,6 +9,7 @@ from operator import getitem
 from typing import Any, NamedTuple
 
 from audit.errors import Problem
+from audit.model.table import Place
 
 Path = tuple[str | int, ...]
 """Keys and indexes from the top of a file to a value."""
@@ -42,8 +43,12 @@ class Document:
 
     def problem(self, path: Path, message: str, mend: str, *, of_key: bool = False) -> Problem:
         """Return a problem with the value at a path, or with its key."""
+        return self.place(path, of_key=of_key).problem(message, mend)
+
+    def place(self, path: Path, heading: str = "", raw: str = "", *, of_key: bool = False) -> Place:
+        """Return the place of the value at a path, or of its key; `heading` and `raw` are what it says."""
         mark = self.key(path) if of_key else self.mark(path)
-        return Problem(message, mend, self.file, "", mark.line, str(mark.column))
+        return Place(self.file, "", mark.line, str(mark.column), heading, raw)
 
     def value(self, path: Path) -> Any:
         """Return the value at a path."""

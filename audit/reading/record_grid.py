@@ -9,7 +9,6 @@ from typing import Any
 from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.model.mapping import Mapping
 from audit.model.readback import FIELDS, ReadbackFile
-from audit.model.table import Place
 from audit.reading.csv_grid import LONGEST_CELL, MOST_COLUMNS
 from audit.reading.documents import KINDS, build, read_document, with_marks
 from audit.reading.files import FileBytes
@@ -133,10 +132,9 @@ def _own_form(document: Document) -> Grid:
     for key, value in document.data.items():
         if key in ("asfound", "devices") or value is None:
             continue
-        mark = document.mark((key,))
         text = document.written((key,), value)
         if key not in columns:
-            fixed[key] = Place(document.file, "", mark.line, str(mark.column), key, text)
+            fixed[key] = document.place((key,), key, text)
         own = columns.get(key, [""] * len(devices))
         columns[key] = [its or text for its in own]
     names = list(columns)

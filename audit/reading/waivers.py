@@ -47,8 +47,7 @@ def read_waivers(
         problems.extend(unknown)
         inputs.add(file, "waivers")
         for i, waiver in enumerate(written.waivers):
-            mark = document.mark(("waivers", i))
-            place = Place(file.name, "", mark.line, str(mark.column), "", waiver.id)
+            place = document.place(("waivers", i), raw=waiver.id)
             problems.extend(_slips(document, i, waiver, rules, words))
             if waiver.id in ids:
                 message = f"the waiver {quoted(waiver.id)} is already in {ids[waiver.id]}"
