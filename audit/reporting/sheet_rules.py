@@ -17,7 +17,7 @@ from audit.phrases import clean, counted
 from audit.reading.values import plain
 from audit.reading.written_numbers import places
 from audit.sheets.boxes import FLAG
-from audit.sheets.headings import PLACES
+from audit.sheets.headings import PLACES, in_words
 
 LONGEST_LIST = 255
 """Characters of a list inside the validation itself, and of a hint; the writer refuses more."""
@@ -55,7 +55,7 @@ class Lists:
 def rule(setting: Setting, cell: str, lists: Lists) -> dict[str, Any]:
     """Return the validation of a setting's cells; `cell` is the first of them."""
     hint = {
-        "input_title": _cut(setting.label or setting.name.replace("_", " "), LONGEST_TITLE),
+        "input_title": _cut(in_words(setting), LONGEST_TITLE),
         "input_message": _cut(_hint(setting), LONGEST_LIST),
         "error_type": "warning",
         "error_title": "Not as expected",

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from audit.asking import turn
+from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.roles import ASKED_LAST
 from audit.sheets import paper
 from audit.sheets.boxes import Answer, answer
-from audit.sheets.headings import PLACES
+from audit.sheets.headings import PLACES, in_words
 from audit.sheets.model import Book, Device
 from audit.sheets.ordering import at_the_device
 
@@ -90,9 +91,8 @@ def _of_device(network: str, device: Device, book: Book, notes: Sequence[str]) -
 def _question(setting: Setting, device: Device) -> Question:
     at = PLACES[setting.read_at]
     where = ": ".join(part for part in (at, setting.where) if part)
-    label = setting.label or setting.name.replace("_", " ")
     planned = device.planned.get(setting.name, "")
-    return Question(label, where, setting.unit, answer(setting, device.type), planned)
+    return Question(in_words(setting), where, setting.unit, answer(setting, device.type), planned)
 
 
 def _parts(questions: Sequence[Question], room: float) -> list[list[Question]]:
@@ -126,9 +126,6 @@ def side_by_side(questions: Sequence[Question]) -> Iterator[list[Question]]:
 
 def _elsewhere(device: Device) -> list[str]:
     """Return the settings that are not read at the device, by the place where they are read."""
-    places: dict[str, list[str]] = {}
-    for setting in device.type.settings:
-        if turn(setting) == 2:
-            label = setting.label or setting.name.replace("_", " ")
-            places.setdefault(PLACES[setting.read_at], []).append(label)
+    elsewhere = (setting for setting in device.type.settings if turn(setting) == 2)
+    places = grouped((PLACES[setting.read_at], in_words(setting)) for setting in elsewhere)
     return [f"{place}: {', '.join(labels)}" for place, labels in places.items()]

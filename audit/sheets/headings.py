@@ -14,6 +14,11 @@ PLACES = READ_AT_WORDS | {"display": ""}
 """Where a setting is read → how a sheet says so; for the display nothing needs to be said."""
 
 
+def in_words(setting: Setting) -> str:
+    """Return what a setting is called on paper or in a box of a workbook: its label, or else its name."""
+    return setting.label or setting.name.replace("_", " ")
+
+
 def heading(settings: Sequence[Setting], words: Vocabulary) -> str:
     """Return the heading for a setting of one or several device types: as the device shows it, with unit.
 
