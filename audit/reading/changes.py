@@ -8,7 +8,7 @@ from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop_if
 from audit.model.change import Change, ChangesFile
-from audit.model.device import DeviceType, Setting
+from audit.model.device import DeviceType
 from audit.model.drift import ReadChange
 from audit.model.table import Style
 from audit.reading.documents import read_naming
@@ -44,15 +44,11 @@ def read_changes(paths: Iterable[Path], types: Sequence[DeviceType], inputs: Inp
                 problems.append(place.problem(message, "give each change an id of its own"))
             ids.setdefault(change.id, file.name)
             problems.extend(_slips(document, i, change, types))
-            before, after = (document.written(("changes", i, key), value)
-                             for key, value in (("from", change.before), ("to", change.after)))  # fmt: skip
+            before = document.written(("changes", i, "from"), change.before)
+            after = document.written(("changes", i, "to"), change.after)
             found.append(ReadChange(change, before, after, place))
     stop_if(problems)
     return found
-
-
-def _named(name: str, types: Sequence[DeviceType]) -> list[Setting]:
-    return [setting for kind in types for setting in kind.settings if setting.name == name]
 
 
 def _unknown_settings(document: Document, types: Sequence[DeviceType]) -> Iterator[Problem]:
@@ -68,24 +64,23 @@ def _unknown_settings(document: Document, types: Sequence[DeviceType]) -> Iterat
 
 def _slips(document: Document, i: int, change: Change, types: Sequence[DeviceType]) -> Iterator[Problem]:
     """Yield values of a setting that a record must not give, has not given, or that are not its values."""
-    settings = _named(change.setting or "", types)
+    settings = [setting for kind in types for setting in kind.settings if setting.name == change.setting]
     if not settings:
         return
+    sides = {"from": change.before, "to": change.after}
+    given = {key: value for key, value in sides.items() if value is not None}
     if any(setting.kind == "secret" for setting in settings):
-        for key, value in (("from", change.before), ("to", change.after)):
-            if value is not None:
-                message, mend = (
-                    "a change record must not hold an access code",
-                    "take the value out, and change the code",
-                )
-                yield document.problem(("changes", i, key), message, mend)
+        for key in given:
+            mend = "take the value out, and change the code"
+            message = "a change record must not hold an access code"
+            yield document.problem(("changes", i, key), message, mend)
         return
     if change.after is None:
         message = "the record does not say what the setting was changed to"
         yield document.problem(("changes", i, "setting"), message, "give the value: `to: ...`")
-    for key, value in (("from", change.before), ("to", change.after)):
+    for key, value in given.items():
         text = document.written(("changes", i, key), value)
-        if value is not None and not any(parse(text, setting, Style()).read for setting in settings):
+        if not any(parse(text, setting, Style()).read for setting in settings):
             note = parse(text, settings[0], Style()).note or "it is blank"
             # which device a record means, and so in which unit, is not known yet
             alike = len(set(map(expected, settings))) == 1
