@@ -99,11 +99,12 @@ def _folder(
     for entry in entries:
         if is_hidden(entry) or entry.name == MAPPING:
             continue
-        if not entry.is_dir() and (_may_hold_a_readback(entry) or _is_text_of_readings(entry, maps, words)):
+        if entry.is_dir():
+            if entry not in named:
+                _pass_over_folder(entry, inputs)
+        elif _may_hold_a_readback(entry) or _is_text_of_readings(entry, maps, words):
             files.append((entry, maps))  # even if it leads nowhere: reading it says so
-        elif entry.is_dir() and entry not in named:
-            _pass_over_folder(entry, inputs)
-        elif not entry.is_dir() and entry not in named:
+        elif entry not in named:
             others.append(entry)
     if not files:
         raise _no_readback(folder, [entry for entry in entries if not is_hidden(entry)])
