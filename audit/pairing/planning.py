@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import accumulate
 
 from audit.model.base import Position
@@ -79,18 +80,7 @@ def _block(
     inherited: Inherited,
     meanings: Meanings,
 ) -> Block:
-    def field(name: str) -> list[str]:
-        found: list[str] = []
-        for group, entries in parts:
-            if group.further:
-                found.extend(bare(group.text(e, name)) for e in entries)
-            elif name in group.table.columns:
-                texts = group.table.texts(name)
-                found.extend(all_bare(texts if len(entries) == len(texts) else [texts[e] for e in entries]))
-            else:
-                found.extend([""] * len(entries))
-        return found
-
+    field = partial(_field, parts)
     networks = [group.networks[e] for group, entries in parts for e in entries]
     defaults: Defaults = {
         setting.name: {
@@ -118,6 +108,20 @@ def _block(
         duties=field("duties"),
         obstacles=_obstacles(field("obstacles")),
     )
+
+
+def _field(parts: list[Part], name: str) -> list[str]:
+    """Return what the devices of a block have in a field that is no setting."""
+    found: list[str] = []
+    for group, entries in parts:
+        if group.further:
+            found.extend(bare(group.text(e, name)) for e in entries)
+        elif name in group.table.columns:
+            texts = group.table.texts(name)
+            found.extend(all_bare(texts if len(entries) == len(texts) else [texts[e] for e in entries]))
+        else:
+            found.extend([""] * len(entries))
+    return found
 
 
 def _positions(columns: Sequence[Sequence[str]]) -> list[Position | None]:

@@ -149,10 +149,7 @@ def _about(
         zip(*(map(bare, table.texts(name)) for name in ("tag", "serial", "network")), strict=True)
     ):
         network = own or reference.network
-        named = devices.by_tag.get(tag, ()) if tag else devices.by_serial.get(serial, ())
-        there = [one for one in named if network in ("", devices.network(one))]
-        # Of several devices with a tag, that with the serial number of the row is meant.
-        there = [one for one in there if one in devices.by_serial.get(serial, ())] or there
+        there = _named(tag, serial, network, devices)
         networks = list(dict.fromkeys(map(devices.network, there)))
         place = table.place(e, "tag" if tag or not serial else "serial")
         if not tag and not serial:
@@ -174,6 +171,14 @@ def _about(
     if not reference.table.other_devices:
         problems.extend(_few(strange))
     return about
+
+
+def _named(tag: str, serial: str, network: str, devices: _Devices) -> list[_Entry]:
+    """Return the devices that a row names: of several with its tag, the one with its serial number."""
+    numbered = devices.by_serial.get(serial, ())
+    named = devices.by_tag.get(tag, ()) if tag else numbered
+    there = [one for one in named if network in ("", devices.network(one))]
+    return [one for one in there if one in numbered] or there
 
 
 def _written_otherwise(tag: str, serial: str, network: str, devices: _Devices) -> _Wrong | None:
