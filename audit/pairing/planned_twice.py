@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Hashable, Iterable, Sequence
+from collections.abc import Collection, Hashable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from audit.grouping import grouped
@@ -47,6 +47,13 @@ def _known_by(group: Group, e: int) -> Hashable:
 def left_out(repeats: Repeats) -> set[Entry]:
     """Return the entries that are not the first of their node: they become no device of the site."""
     return {entry for again in repeats.values() for entry in again}
+
+
+def each_once(groups: Sequence[Group]) -> Iterator[tuple[Group, int]]:
+    """Yield the devices of groups, in their order: each one's group, and its entry there."""
+    repeats = left_out(planned_twice(groups))
+    for g, group in enumerate(groups):
+        yield from ((group, e) for e in range(len(group.types)) if (g, e) not in repeats)
 
 
 def planned_again(

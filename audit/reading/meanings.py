@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from audit.model.device import Setting
 from audit.model.table import HIDDEN, RawColumn, Style
 from audit.model.value import BLANK, Code, Value, Values, blanks
@@ -41,7 +43,7 @@ class Meanings:
     def column(self, column: RawColumn, setting: Setting) -> Values:
         """Return the values of a raw column."""
         if column.codes is not None:
-            return Values(self._code(column, text) for text in column.texts)
+            return Values(self._code(column.codes, text) for text in column.texts)
         if setting.kind == "secret":  # no column of codes: nothing may be taken from it
             return blanks(len(column.texts))
         memo = self.memo(setting, column.style)
@@ -53,15 +55,13 @@ class Meanings:
     def value(self, column: RawColumn, setting: Setting, entry: int) -> Value:
         """Return one value of a raw column."""
         if column.codes is not None:
-            return self._code(column, column.texts[entry])
+            return self._code(column.codes, column.texts[entry])
         if setting.kind == "secret":
             return BLANK
         return self.memo(setting, column.style)[column.texts[entry]]
 
-    def _code(self, column: RawColumn, placeholder: str) -> Value:
-        if not placeholder or column.codes is None:
-            return BLANK
-        return self.code(column.codes[placeholder])
+    def _code(self, codes: Mapping[str, Code], placeholder: str) -> Value:
+        return self.code(codes[placeholder]) if placeholder else BLANK
 
     def code(self, code: Code) -> Value:
         """Return the value for what is kept of an access code."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from audit.model.site import Block
-from audit.pairing.planned_twice import left_out, planned_twice
+from audit.pairing.planned_twice import each_once
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import LoadedPlan
 from audit.sampling.by_chance import Unit
@@ -32,8 +32,5 @@ def duties_of(plan: LoadedPlan) -> dict[Unit, list[str]]:
 
 def _with_duties(plan: LoadedPlan) -> Iterator[tuple[Unit, str]]:
     """Yield every node of a plan with its duties as written; a node that is planned twice, once."""
-    repeats = left_out(planned_twice(plan.nodes))
-    for g, group in enumerate(plan.nodes):
-        for e, (network, tag) in enumerate(zip(group.networks, group.table.texts("tag"), strict=True)):
-            if (g, e) not in repeats:
-                yield Unit(network, bare(tag)), group.text(e, "duties")
+    for group, e in each_once(plan.nodes):
+        yield Unit(group.networks[e], bare(group.table.texts("tag")[e])), group.text(e, "duties")

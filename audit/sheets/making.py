@@ -7,11 +7,11 @@ planned value. Planned values come from the stage that compares them, and only i
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from audit.asking import check_networks, in_turn
 from audit.model.device import DeviceType
-from audit.pairing.planned_twice import left_out, planned_twice
+from audit.pairing.planned_twice import each_once
 from audit.pairing.planning import planned_blocks
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import Group, LoadedPlan
@@ -21,9 +21,6 @@ from audit.sheets.headings import heading, where_to_read
 from audit.sheets.model import Book, Column, Device, Sheet
 from audit.sheets.ordering import in_one_order
 
-Entry = tuple[Group, int]
-"""A device of the plan: its group, and its position in it."""
-
 
 def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool = False) -> Book:
     """Return the sheets for a plan, or for some of its networks. Raises InputProblems."""
@@ -31,7 +28,7 @@ def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool =
     check_networks(plan, networks)
     words = vocabulary(plan.types.values())
     kinds = {name: _without_codes(kind) for name, kind in plan.types.items()}
-    entries = [*_entries(plan.gateways), *_entries(plan.nodes)]
+    entries = [*each_once(plan.gateways), *each_once(plan.nodes)]
     planned = _planned(plan) if with_plan else [{}] * len(entries)
     devices = [
         (group.networks[e], _device(kinds[group.types[e]], group, e, texts))
@@ -43,13 +40,6 @@ def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool =
     whole = _sheet("", [one for name in wanted for one in by_network[name]], words)
     site = plan.file.site
     return Book(site.name, site.revision, sheets, whole, with_plan)
-
-
-def _entries(groups: Sequence[Group]) -> Iterator[Entry]:
-    """Yield the devices of groups in their order, each once."""
-    repeats = left_out(planned_twice(groups))
-    for g, group in enumerate(groups):
-        yield from ((group, e) for e in range(len(group.types)) if (g, e) not in repeats)
 
 
 def _without_codes(kind: DeviceType) -> DeviceType:
@@ -86,7 +76,7 @@ def _planned(plan: LoadedPlan) -> list[dict[str, str]]:
     for groups, its_blocks in ((plan.gateways, blocks[:gateways]), (plan.nodes, blocks[gateways:])):
         of_type = {block.type.name: block for block in its_blocks}
         turn: Counter[str] = Counter()
-        for group, e in _entries(groups):  # a block holds the devices of its type in this order
+        for group, e in each_once(groups):  # a block holds the devices of its type in this order
             kind = group.types[e]
             i, turn[kind] = turn[kind], turn[kind] + 1
             shown = {name: values[i].shown for name, values in of_type[kind].planned.items()}
