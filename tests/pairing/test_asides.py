@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+import pytest
+
 from audit.run import audited
 from tests.site_builder import Row, SiteOf
 
@@ -25,21 +27,15 @@ def test_a_total_and_a_signature_are_asides(tmp_path: Path) -> None:
     assert asides(tmp_path, more) == [("found.csv", 4), ("found.csv", 5)]
 
 
-def test_a_serial_number_alone_is_a_device(tmp_path: Path) -> None:
-    """Somebody has found a unit and written down which."""
-    assert asides(tmp_path, [{"tag": None, "serial": "S10009"}]) == []
-
-
-def test_a_name_with_a_network_is_a_device(tmp_path: Path) -> None:
-    """Whoever writes down where it was has seen it."""
-    assert asides(tmp_path, [{"tag": "X", "network": "North"}]) == []
-
-
-def test_a_name_that_was_read_in_another_sheet_is_a_device(tmp_path: Path) -> None:
-    """The sheet lists it, and another holds its readings."""
-    assert asides(tmp_path, [{"tag": "X"}], [{"tag": "X", "channel": 3}]) == []
-
-
-def test_a_list_of_names_has_no_asides(tmp_path: Path) -> None:
-    """If nothing was read in any row, a row without readings is as good as the others."""
-    assert asides(tmp_path, [], [{"tag": "X"}, {"tag": "Y"}]) == []
+@pytest.mark.parametrize(
+    "more",
+    [
+        pytest.param([[{"tag": None, "serial": "S10009"}]], id="somebody wrote down which unit was found"),
+        pytest.param([[{"tag": "X", "network": "North"}]], id="whoever writes down where it was has seen it"),
+        pytest.param([[{"tag": "X"}], [{"tag": "X", "channel": 3}]], id="another sheet has its readings"),
+        pytest.param([[], [{"tag": "X"}, {"tag": "Y"}]], id="no row of the list has readings"),
+    ],
+)
+def test_a_row_without_readings_may_be_a_device(more: Sequence[Sequence[Row]], tmp_path: Path) -> None:
+    """A unit that nobody planned is not passed over like a total or a signature."""
+    assert asides(tmp_path, *more) == []

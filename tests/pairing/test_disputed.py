@@ -29,18 +29,20 @@ def said(folder: Path, found: Any) -> list[tuple[str, str | None]]:
     return [(f.rule, f.node) for f in audit_of(folder, planned=PLANNED, found=found, **QUIET)]
 
 
-def test_the_settings_tell_that_the_serial_number_is_wrong(tmp_path: Path) -> None:
-    """Under the tag of B, with B's settings: it is B, and nobody has read A."""
-    found = rows(NAMES[1:], ["S1", "S3", "S4", "S5"], [1, 2, 3, 4])
+@pytest.mark.parametrize(
+    ("settings", "told"),
+    [
+        pytest.param(1, [("node-not-read", "A"), ("tag-serial-mismatch", "B")], id="set as B"),
+        pytest.param(0, [("tag-serial-mismatch", "A"), ("node-not-read", "B")], id="set as A"),
+    ],
+)
+def test_the_settings_tell_whether_tag_or_serial_number_is_wrong(
+    settings: int, told: list[tuple[str, str]], tmp_path: Path
+) -> None:
+    """A row has the tag of B and the serial number of A: it is about the one, and nobody read the other."""
+    found = rows(NAMES[1:], ["S1", "S3", "S4", "S5"], [settings, 2, 3, 4])
 
-    assert said(tmp_path, found) == [("node-not-read", "A"), ("tag-serial-mismatch", "B")]
-
-
-def test_the_settings_tell_that_the_tag_is_wrong(tmp_path: Path) -> None:
-    """The same row with the settings of A is A, under the tag of B."""
-    found = rows(NAMES[1:], ["S1", "S3", "S4", "S5"], [0, 2, 3, 4])
-
-    assert said(tmp_path, found) == [("tag-serial-mismatch", "A"), ("node-not-read", "B")]
+    assert said(tmp_path, found) == told
 
 
 @pytest.mark.parametrize("settings", [[1, 2, 3, 4], [0, 2, 3, 4]], ids=["of its tag", "of its number"])

@@ -52,37 +52,23 @@ def test_a_newer_blank_takes_nothing_back(tmp_path: Path) -> None:
     assert finding.found == "9"
 
 
-def test_a_time_of_day_decides_within_a_day(tmp_path: Path) -> None:
-    """A reading in the afternoon is newer than one in the morning."""
+@pytest.mark.parametrize(
+    ("early", "late"),
+    [
+        pytest.param("09:00", "15:00", id="in the morning and in the afternoon"),
+        pytest.param("10:00+02:00", "09:00Z", id="ten o'clock two hours ahead of Greenwich, and nine there"),
+        pytest.param("08:30", "09:00+02:00", id="a sheet is of the clock of the phone beside it"),
+    ],
+)
+def test_the_time_of_day_decides_within_a_day(early: str, late: str, tmp_path: Path) -> None:
+    """The later reading counts, whichever file comes first."""
     (finding,) = channel(
         tmp_path,
-        late=[{"channel": 8, "read_at": f"{OLD}T15:00"}],
-        early=[{"channel": 9, "read_at": f"{OLD}T09:00"}],
+        a=[{"channel": 8, "read_at": f"{OLD}T{late}"}],
+        b=[{"channel": 9, "read_at": f"{OLD}T{early}"}],
     )
 
     assert finding.found == "8"
-
-
-def test_an_offset_from_utc_counts(tmp_path: Path) -> None:
-    """Ten o'clock two hours ahead of Greenwich is earlier than nine o'clock there."""
-    (finding,) = channel(
-        tmp_path,
-        early=[{"channel": 9, "read_at": f"{OLD}T10:00+02:00"}],
-        late=[{"channel": 8, "read_at": f"{OLD}T09:00Z"}],
-    )
-
-    assert finding.found == "8"
-
-
-def test_a_sheet_without_offsets_is_of_the_clock_of_the_phone_beside_it(tmp_path: Path) -> None:
-    """A phone writes its offset, a sheet does not; at nine somebody re-read what the phone had at 08:30."""
-    (finding,) = channel(
-        tmp_path,
-        phone=[{"channel": 9, "read_at": f"{OLD}T09:00+02:00"}],
-        sheet=[{"channel": 8, "read_at": f"{OLD}T08:30"}],
-    )
-
-    assert finding.found == "9"
 
 
 @pytest.mark.parametrize(
