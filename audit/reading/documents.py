@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -19,8 +19,6 @@ from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.reading.files import FileBytes, composed, decode, read_bytes, whole_characters
 from audit.reading.forms import ONLY_WRITTEN_BY_US, USE_NEWER, kind_and_form, newer_form
 from audit.reading.marks import Document
-from audit.reading.marks import Path as Steps
-from audit.reading.vocabulary import folded
 from audit.reading.yaml_core import MOST_DEPTH, load
 
 ModelType = TypeVar("ModelType", bound=BaseModel)
@@ -234,32 +232,6 @@ def plain(data: Any) -> Any:
     if isinstance(data, NumberText):
         return int(data) if data.lstrip("-").isdigit() and len(data) < 4000 else float(data)
     return data
-
-
-def json_pointer(data: Any, pointer: str) -> tuple[Steps, Any]:
-    """Return the path that an RFC 6901 pointer denotes, and its value. Raises KeyError if there is none.
-
-    A key that is there only in another case of letters is taken, if it is the only one.
-    """
-    path: Steps = ()
-    for step in pointer.split("/")[1:]:
-        name = step.replace("~1", "/").replace("~0", "~")
-        key: str | int = name
-        if isinstance(data, list) and name.isdecimal() and int(name) < len(data):
-            key = int(name)
-        elif not isinstance(data, dict) or (found := _spelled(name, data)) is None:
-            raise KeyError(name)
-        else:
-            key = found
-        path, data = (*path, key), data[key]
-    return path, data
-
-
-def _spelled(name: str, keys: Collection[str]) -> str | None:
-    if name in keys:
-        return name
-    alike = [key for key in keys if folded(name) and folded(key) == folded(name)]
-    return alike[0] if len(alike) == 1 else None
 
 
 def read_model(

@@ -9,13 +9,13 @@ from typing import Any, NamedTuple
 from audit.errors import InputProblems, Problem
 from audit.model import mapping as written
 from audit.phrases import listed
-from audit.reading.documents import json_pointer
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import among, key_for, used
 from audit.reading.mappings import problem_in
 from audit.reading.marks import Path
 from audit.reading.quoting import HIDDEN_QUOTE, cut, holds_code
 from audit.reading.record_lines import flat
+from audit.reading.records import json_pointer
 from audit.reading.vocabulary import folded
 
 ALL = "*"

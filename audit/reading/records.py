@@ -1,14 +1,13 @@
-"""Whose records a JSON or YAML file has: a list, one for each key, or a single one."""
+"""The records of a JSON or YAML file: where they are, as a list, one for each key, or a single one."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from itertools import chain
 from typing import Any
 
 from audit.model.mapping import Mapping
 from audit.model.readback import AT_THE_TOP
-from audit.reading.documents import json_pointer
 from audit.reading.mapped_names import is_ignored, key_for
 from audit.reading.marks import Path
 from audit.reading.vocabulary import folded
@@ -23,6 +22,30 @@ def records_in(data: Any, mapping: Mapping) -> tuple[Path, Any]:
     if len(lists) == 1 and not (is_device(data, mapping) and not _has_records(data[lists[0]])):
         return (lists[0],), data[lists[0]]
     return (), data
+
+
+def json_pointer(data: Any, pointer: str) -> tuple[Path, Any]:
+    """Return the path that an RFC 6901 pointer denotes, and its value. Raises KeyError if there is none.
+
+    A key that is there only in another case of letters is taken, if it is the only one.
+    """
+    path: Path = ()
+    for step in pointer.split("/")[1:]:
+        name = step.replace("~1", "/").replace("~0", "~")
+        key: str | int | None = _spelled(name, data) if isinstance(data, dict) else None
+        if isinstance(data, list) and name.isdecimal() and int(name) < len(data):
+            key = int(name)
+        if key is None:
+            raise KeyError(name)
+        path, data = (*path, key), data[key]
+    return path, data
+
+
+def _spelled(name: str, keys: Collection[str]) -> str | None:
+    if name in keys:
+        return name
+    alike = [key for key in keys if folded(name) and folded(key) == folded(name)]
+    return alike[0] if len(alike) == 1 else None
 
 
 def _has_records(value: Any) -> bool:
