@@ -25,7 +25,7 @@ LONGEST_TEXT = 1000
 
 def answer(here: Here, text: str) -> Reply:
     """Return what an answer leads to. This changes nothing: the reply holds what is to be saved."""
-    state = here[2]
+    state = here.state
     command, rest = split(text)
     if command:
         if command not in COMMANDS:
@@ -177,7 +177,7 @@ def _why_no_remark(text: str) -> str:
 
 def _remark(name: str) -> Callable[[Here, str], Reply]:
     def remark(here: Here, rest: str) -> Reply:
-        state = here[2]
+        state = here.state
         if state.device is None:
             return refuse(state, f"choose the device of the {name} first")
         if not rest:
@@ -192,7 +192,7 @@ def _remark(name: str) -> Callable[[Here, str], Reply]:
 
 
 def _keep(here: Here, rest: str) -> Reply:
-    state = here[2]
+    state = here.state
     if state.refused is None:
         return refuse(state, "there is no refused value to keep")
     return _taken(here, state.refused)
@@ -218,11 +218,11 @@ def _list(here: Here, rest: str) -> Reply:
 
 
 def _help(here: Here, rest: str) -> Reply:
-    return Reply(here[2], HELP)
+    return Reply(here.state, HELP)
 
 
 def _quit(here: Here, rest: str) -> Reply:
-    return Reply(here[2], over=True)
+    return Reply(here.state, over=True)
 
 
 _COMMANDS: dict[str, Callable[[Here, str], Reply]] = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from audit.entering.accepting import Accepted
 from audit.entering.devices import Device, Step, ToRead
@@ -78,4 +79,9 @@ class Question:
     """Words that complete what is typed."""
 
 
-Here = tuple[Work, Progress, State]
+class Here(NamedTuple):
+    """The work, what has been read of it, and where the person is."""
+
+    work: Work
+    progress: Progress
+    state: State

@@ -10,7 +10,7 @@ from audit.entering.answering import answer, onward, start
 from audit.entering.asking import ask
 from audit.entering.progress import Progress
 from audit.entering.saving import EntryFile, NotSaved, Signature
-from audit.entering.state import State, Work
+from audit.entering.state import Here, State, Work
 from audit.errors import InputProblems, stop
 
 
@@ -50,7 +50,7 @@ def talk(work: Work, progress: Progress, file: EntryFile, signature: Signature, 
             text = console.read(question.prompt, question.choices)
         except EOFError:
             return
-        reply = answer((work, progress, state), text)
+        reply = answer(Here(work, progress, state), text)
         if reply.refused and not console.patient:
             raise _of_answer(console, state, reply.say[0].strip().removesuffix("."))
         if reply.draft:

@@ -7,7 +7,7 @@ import pytest
 from audit.entering.answering import answer, onward
 from audit.entering.devices import SERIAL, Device, Step, ToRead
 from audit.entering.progress import Progress
-from audit.entering.state import State, Work
+from audit.entering.state import Here, State, Work
 from audit.model.device import DeviceType
 from audit.model.value import Value
 from tests.entering.talks import AS_PLANNED, Talk, without_settings
@@ -79,25 +79,25 @@ def test_a_device_whose_tag_occurs_twice_is_named_with_its_network() -> None:
         for network, tag, serial in (("A", "N-1", "100001"), ("A", "N-2", "100002"), ("B", "N-2", "200002"))
     )
     work = Work(ToRead("S", "", (device, namesake, other)))
-    reply = answer((work, Progress(), State("A", device)), "200002")
+    reply = answer(Here(work, Progress(), State("A", device)), "200002")
 
     assert reply.say == (
         "  That is the serial number of N-2 in network B: are you at N-2?",
         "  /network B and then N-2 goes there. If N-1 really has it, /keep records it.",
     )
-    assert answer((work, Progress(), State("B")), "N-2").state.device is other
+    assert answer(Here(work, Progress(), State("B")), "N-2").state.device is other
 
 
 def test_back_from_the_choice_of_a_device_leads_to_that_of_a_network() -> None:
     """Where there are several."""
     work = Work(ToRead("S", "", without_settings("North", "South")))
 
-    assert answer((work, Progress(), State("North")), "/back").state == State()
+    assert answer(Here(work, Progress(), State("North")), "/back").state == State()
 
 
 def test_where_no_network_was_chosen_a_device_is_looked_for_in_all() -> None:
     """The hint names the nearest tag of the site."""
-    here = (Work(ToRead("S", "", without_settings("North", "Hill"))), Progress(), State())
+    here = Here(Work(ToRead("S", "", without_settings("North", "Hill"))), Progress(), State())
 
     assert answer(here, "/node Nroth").say == ("  there is no device 'Nroth'; nearest: North.",)
 
@@ -108,7 +108,7 @@ def test_a_serial_number_that_is_planned_twice_is_taken_at_both() -> None:
         Device("A", tag, "", NODE, (Step(SERIAL, Value("100001", shown="100001")),), None, 0)  # type: ignore[arg-type]
         for tag in ("N-1", "N-2")
     )
-    reply = answer((Work(ToRead("S", "", (first, second))), Progress(), State("A", second)), "100001")
+    reply = answer(Here(Work(ToRead("S", "", (first, second))), Progress(), State("A", second)), "100001")
 
     assert (reply.refused, reply.say) == (False, ())
 
@@ -281,7 +281,7 @@ def test_quit_ends(talk: Talk) -> None:
 
 def test_a_network_that_may_be_two_is_asked_for_again() -> None:
     """If two names are spelt alike, the person has to say which one is meant."""
-    here = (Work(ToRead("S", "", without_settings("North 1", "North-1"))), Progress(), State())
+    here = Here(Work(ToRead("S", "", without_settings("North 1", "North-1"))), Progress(), State())
 
     assert answer(here, "north1").refused
     assert answer(here, "North-1").state.network == "North-1"
