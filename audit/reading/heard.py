@@ -73,7 +73,7 @@ def _with_blanks_told(column: RawColumn, gateways: Sequence[str]) -> RawColumn:
 
 
 def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str, gateways: Sequence[str]) -> RawColumn:
-    texts = [as_iso(text, dates) if dates else text.strip() for text in column.texts]
+    texts = [(as_iso(text, dates) if dates else text).strip() for text in column.texts]
     times = _made(texts, read_at, gateways)
     spans = are_spans(zip(texts, times, strict=True))
     ago = (seconds_ago(text, at, spans=spans) for text, at in zip(texts, times, strict=True))

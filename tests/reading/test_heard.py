@@ -90,6 +90,13 @@ def test_times_in_a_declared_form_become_seconds() -> None:
     assert column.texts == ["60 s"]
 
 
+@pytest.mark.parametrize("text", [" 02:31:00", "2 h 31 min "])
+@pytest.mark.parametrize("dates", ["", "DD.MM.YYYY"])
+def test_blanks_around_a_span_mean_nothing(text: str, dates: str) -> None:
+    """Whether the mapping declares how dates are written, or not."""
+    assert heard(f"A;{text};2026-04-01 08:00", dates=dates).texts == ["9060 s"]
+
+
 @pytest.mark.parametrize("text", ["2026-04-01T07:30", "07:30"])
 def test_a_time_without_one_of_reading_says_what_it_lacks(text: str) -> None:
     """It is not a number that a spreadsheet has spoilt."""
