@@ -133,7 +133,7 @@ def _mend(texts: list[str], iso: str) -> str:
 
 def _is_time(text: str) -> bool:
     try:
-        datetime.datetime.fromisoformat(text)
+        datetime.datetime.fromisoformat(text.strip())
     except ValueError:
         return False
     return True

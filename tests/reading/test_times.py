@@ -37,6 +37,14 @@ def test_a_mapping_declares_how_a_file_writes_its_days() -> None:
     assert read.place(0, "read_at").raw == "09.05.2026 08:07"
 
 
+@pytest.mark.parametrize("last", ["2026-05-10T09:30", " 2026-05-10T09:30 "])
+def test_a_time_in_a_last_row_without_a_reading_stays(last: str) -> None:
+    """Its serial number was read then. What is no time there is a signature or a remark."""
+    read = table(f"tag,serial,channel,read_at\nA,1,7,2026-05-10\nB,2,,{last}\nSigned,,,R. Sample\n")
+
+    assert [text.strip() for text in read.texts("read_at")] == ["2026-05-10", "2026-05-10T09:30", ""]
+
+
 def test_settings_that_hold_a_day_are_of_the_declared_form_too() -> None:
     """Otherwise an authorisation that has ended would look like one whose end is unknown."""
     read = table("tag,permit_ends,net\nA,09.05.2026,09.05.2026\n", dates="DD.MM.YYYY")
