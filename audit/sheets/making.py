@@ -29,7 +29,7 @@ def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool =
     words = vocabulary(plan.types.values())
     kinds = {name: _without_codes(kind) for name, kind in plan.types.items()}
     entries = [*each_once(plan.gateways), *each_once(plan.nodes)]
-    planned = _planned(plan) if with_plan else [{}] * len(entries)
+    planned = _planned(plan, entries) if with_plan else [{}] * len(entries)
     devices = [
         (group.networks[e], _device(kinds[group.types[e]], group, e, texts))
         for (group, e), texts in zip(entries, planned, strict=True)
@@ -68,17 +68,14 @@ def _column(name: str, kinds: Sequence[DeviceType], words: Vocabulary) -> Column
     return Column(text, where_to_read(having.items(), text), having)
 
 
-def _planned(plan: LoadedPlan) -> list[dict[str, str]]:
-    """Return what is planned for each device, gateways first: setting → text."""
+def _planned(plan: LoadedPlan, devices: Sequence[tuple[Group, int]]) -> list[dict[str, str]]:
+    """Return what is planned for each device: setting → text."""
     found: list[dict[str, str]] = []
-    blocks = planned_blocks(plan, Meanings())
-    gateways = len({group.types[0] for group in plan.gateways})
-    for groups, its_blocks in ((plan.gateways, blocks[:gateways]), (plan.nodes, blocks[gateways:])):
-        of_type = {block.type.name: block for block in its_blocks}
-        turn: Counter[str] = Counter()
-        for group, e in each_once(groups):  # a block holds the devices of its type in this order
-            kind = group.types[e]
-            i, turn[kind] = turn[kind], turn[kind] + 1
-            shown = {name: values[i].shown for name, values in of_type[kind].planned.items()}
-            found.append({name: text for name, text in shown.items() if name not in plan.words.secrets})
+    of_type = {block.type.name: block for block in planned_blocks(plan, Meanings())}
+    turn: Counter[str] = Counter()
+    for group, e in devices:  # a block holds the devices of its type in this order
+        kind = group.types[e]
+        i, turn[kind] = turn[kind], turn[kind] + 1
+        shown = {name: values[i].shown for name, values in of_type[kind].planned.items()}
+        found.append({name: text for name, text in shown.items() if name not in plan.words.secrets})
     return found
