@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import model_validator
 
-from audit.model.asked_of_values import check_limits
-from audit.model.base import Written
+from audit.model.base import AnyText, Written, check_limits
 
 
 class Suspect(Written):
@@ -15,7 +14,7 @@ class Suspect(Written):
 
     above: float
     """From this figure upwards, up to the next higher one of the list."""
-    words: Annotated[str, Field(min_length=1)]
+    words: AnyText
 
 
 class FigureLimits(Written):

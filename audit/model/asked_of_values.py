@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
-from audit.model.base import Scalar, Written
+from audit.model.base import Scalar, Written, check_limits, repeated
 from audit.model.role_names import NumberRole, RoleName
 
 RoleNames = Annotated[tuple[RoleName, ...], Field(min_length=1)]
@@ -14,20 +14,13 @@ RoleNames = Annotated[tuple[RoleName, ...], Field(min_length=1)]
 
 def each_once(names: tuple[str, ...]) -> tuple[str, ...]:
     """Return names that are compared with each other. Raises ValueError if one is given twice."""
-    for name in names:
-        if names.count(name) > 1:
-            raise ValueError(f"{name!r} is compared with itself -- name each once")
+    if (twice := repeated(names)) is not None:
+        raise ValueError(f"{twice!r} is compared with itself -- name each once")
     return names
 
 
 OnceEach = AfterValidator(each_once)
 """For names that are compared with each other: comparing a thing with itself would show nothing."""
-
-
-def check_limits(low_name: str, low: float | None, high_name: str, high: float | None) -> None:
-    """Raise ValueError if no value can lie between two limits."""
-    if low is not None and high is not None and low > high:
-        raise ValueError(f"{low_name} {low:g} is above {high_name} {high:g} -- swap them")
 
 
 class Chosen(Written):

@@ -6,16 +6,12 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from audit.model.base import Id, Level, Name, Written
+from audit.model.base import AnyText, Digest, Id, Level, Name, Written
 from audit.model.device import DeviceType
 from audit.model.plan import Date
 
-Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
-"""SHA-256 (FIPS 180-4) in lower-case hexadecimal digits."""
 PartDigest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")]
 """The first 64 bits of a SHA-256: enough to find what was altered; the whole digest proves it."""
-AnyText = Annotated[str, StringConstraints(min_length=1)]
-"""A text of any length: a path, or a text made of many names, such as a finding's id."""
 
 
 class SealedSite(Written):

@@ -9,10 +9,8 @@ from typing import Annotated, Literal
 
 from pydantic import StringConstraints
 
-from audit.model.base import Name, SettingName, Written
+from audit.model.base import AnyText, Digest, Name, SettingName, Written
 from audit.model.plan import Date
-
-Text = Annotated[str, StringConstraints(min_length=1)]
 
 
 class CodeMark(Written):
@@ -20,11 +18,11 @@ class CodeMark(Written):
 
     site: Name
     network: Name
-    node: Text
+    node: AnyText
     setting: SettingName
     serial: str = ""
     """Identifies the device if it gets another name; blank if it is not known."""
-    mark: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+    mark: Digest
     """HMAC-SHA-256 (FIPS 198-1) of the code under the site's key, in hexadecimal digits."""
     first_read_on: Date
     last_read_on: Date

@@ -10,7 +10,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from audit.errors import nearest
-from audit.model.base import Name, Scalar, SettingName, Written
+from audit.model.base import Name, Scalar, SettingName, Written, check_limits
 from audit.model.battery import Battery
 from audit.model.radio import Message
 from audit.model.roles import NUMBERS, ROLES, SWITCHES, TRIALS, is_role
@@ -118,8 +118,7 @@ class Setting(Written):
             raise ValueError(
                 f"{name} is of kind {self.kind} -- give `low`, `high` and `step` only with a kind of number"
             )
-        if self.low is not None and self.high is not None and self.low > self.high:
-            raise ValueError(f"{name}: low {self.low:g} is above high {self.high:g} -- swap them")
+        check_limits(f"{name}: low", self.low, "high", self.high)
         return self
 
 
@@ -135,8 +134,7 @@ class Sensor(Written):
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
-        if self.low > self.high:
-            raise ValueError(f"low {self.low:g} is above high {self.high:g} -- swap them")
+        check_limits("low", self.low, "high", self.high)
         return self
 
 

@@ -9,7 +9,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from audit.errors import nearest
-from audit.model.base import Id, Name, Written
+from audit.model.base import Id, Name, Written, repeated
 
 Points = Annotated[float, Field(gt=0, le=100)]
 Chance = Annotated[float, Field(gt=0, lt=1)]
@@ -165,8 +165,7 @@ class CausesFile(Written):
             ("answer", answers),
             ("check", [check.id for check in self.checks]),
         ):
-            twice = next((name for name in names if names.count(name) > 1), None)
-            if twice:
+            if twice := repeated(names):
                 raise ValueError(f"{what} {twice!r} is given twice -- rename one of them")
         return self
 

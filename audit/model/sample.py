@@ -6,14 +6,12 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from audit.model.base import Name, Written
+from audit.model.base import AnyText, Digest, Name, Written
 from audit.model.sampling_tables import Inspection, InspectionLevel
 
 Percent = Annotated[str, StringConstraints(pattern=r"^[0-9]{1,3}(\.[0-9]+)?$")]
 """A percentage, kept as typed: 2.5."""
 Count = Annotated[int, Field(ge=0)]
-Text = Annotated[str, StringConstraints(min_length=1)]
-"""A tag or a reason, of any length that tables allow."""
 
 
 class ConfidenceTerms(Written):
@@ -46,14 +44,14 @@ class Place(Written):
     """A node to visit."""
 
     network: Name
-    node: Text
+    node: AnyText
     """Tag; serial number if there is no tag."""
 
 
 class AlwaysPlace(Place):
     """A node that is visited for a reason, not by chance."""
 
-    reasons: Annotated[tuple[Text, ...], Field(min_length=1)]
+    reasons: Annotated[tuple[AnyText, ...], Field(min_length=1)]
     """For instance safety, permit limit, billing, changed since the baseline."""
 
 
@@ -97,7 +95,7 @@ class Sample(Written):
     """Marks the file as a sample, format 1."""
     site: Name
     plan_revision: str = ""
-    nodes_sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+    nodes_sha256: Digest
     """Digest of the nodes that it was drawn from, in order of name."""
     terms: Terms
     lot: Literal["site", "network"]

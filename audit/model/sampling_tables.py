@@ -7,14 +7,12 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from audit.model.base import Name, Written
+from audit.model.base import AnyText, Name, Written
 
 Inspection = Literal["normal", "tightened", "reduced"]
 InspectionLevel = Literal["S-1", "S-2", "S-3", "S-4", "I", "II", "III"]
 Letters = Annotated[str, StringConstraints(pattern=r"^[A-Z]( [A-Z])*$")]
 Cells = Annotated[str, StringConstraints(pattern=r"^(v|\^|[0-9]+/[0-9]+)( (v|\^|[0-9]+/[0-9]+))*$")]
-
-Words = Annotated[str, StringConstraints(min_length=1)]
 
 DOWN, UP = "v", "^"
 
@@ -34,7 +32,7 @@ class LetterTable(Written):
     """The code letter for each lot size."""
 
     table: Name
-    verified: Words
+    verified: AnyText
     """What the table was compared with."""
     levels: Annotated[tuple[InspectionLevel, ...], Field(min_length=1)]
     rows: Annotated[tuple[LetterRow, ...], Field(min_length=1)]
@@ -55,7 +53,7 @@ class PlanTable(Written):
 
     inspection: Inspection
     table: Name
-    verified: Words
+    verified: AnyText
     """What the table was compared with."""
     rows: Annotated[tuple[PlanRow, ...], Field(min_length=1)]
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from audit.model.base import Id, Name, Written
+from audit.model.base import Id, Name, Written, repeated
 
 Points = Annotated[float, Field(gt=0, le=100)]
 
@@ -50,8 +50,6 @@ class SlipFile(Written):
 
     @model_validator(mode="after")
     def _ids_once(self) -> Self:
-        ids = [slip.id for slip in self.slips]
-        twice = next((name for name in ids if ids.count(name) > 1), None)
-        if twice:
+        if twice := repeated([slip.id for slip in self.slips]):
             raise ValueError(f"slip {twice!r} is given twice -- keep one of them")
         return self
