@@ -183,11 +183,10 @@ def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
     for read in latest:
         titles |= {rule.id: rule.title for rule in read.result.rules}
         rule_of = read.result.rule_of
-        for finding in read.result.findings:
-            if finding.caused_by is None and finding.waived is None:
-                rule = own_rule(finding, rule_of)
-                of_rule, key = found.setdefault(rule, {}), (read.result.site.name, finding.id)
-                of_rule[key] = min(of_rule.get(key, finding), finding, key=lambda one: level_rank(one.level))
+        for finding in read.result.causes:
+            rule = own_rule(finding, rule_of)
+            of_rule, key = found.setdefault(rule, {}), (read.result.site.name, finding.id)
+            of_rule[key] = min(of_rule.get(key, finding), finding, key=lambda one: level_rank(one.level))
     lines = [
         CauseLine(
             rule=rule,

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping
 from typing import Literal, NamedTuple
 
+from audit.grouping import grouped
 from audit.model.base import Level
 from audit.model.counts import Counts, NearMisses, NetworkCounts
 from audit.model.detail import DeviceDetail
@@ -219,6 +221,17 @@ class Result(Document):
         if self.drift and self.drift.sample:
             return [(one.network, one.nodes) for one in self.drift.sample.not_sampled]
         return []
+
+    @property
+    def causes(self) -> list[Finding]:
+        """The findings that follow from no other and that no waiver excuses, worst first."""
+        return [finding for finding in self.findings if finding.caused_by is None and finding.waived is None]
+
+    @property
+    def findings_in(self) -> defaultdict[str | None, list[Finding]]:
+        """Network → its findings; under None those that belong to none of the networks."""
+        names = {network.network for network in self.networks}
+        return grouped((one.network if one.network in names else None, one) for one in self.findings)
 
     @property
     def rule_of(self) -> dict[str, str]:

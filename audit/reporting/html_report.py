@@ -40,6 +40,8 @@ MANY = 1000
 def render(result: Result) -> str:
     """Return the page. The same result gives the same bytes."""
     findings = _Findings(result)
+    devices = grouped((device.network, device) for device in result.devices or ())
+    whole = len(result.devices or ()) <= matrix.WHOLE
     digest = digest_of(result)
     style, script = pages.part("style.css") + _foot(digest), pages.part("script.js")
     return pages.render(
@@ -59,10 +61,10 @@ def render(result: Result) -> str:
         relied_on=relied_on(result),
         fails_on=FAILS_ON[result.gate.fail_on],
         findings=findings,
-        networks=_networks(result, findings),
+        networks=[_Network(one, devices[one.network], findings, whole=whole) for one in result.networks],
         idle=_idle(result),
         digest=digest,
-        whole=_whole(result),
+        whole=whole,
         many=len(result.devices or ()) + len(result.findings) > MANY,
         where=where_it_stands,
         most_dependents=MOST_DEPENDENTS,
@@ -84,16 +86,6 @@ def _foot(digest: str) -> Markup:
     )
 
 
-def _networks(result: Result, findings: _Findings) -> list[_Network]:
-    devices = grouped((device.network, device) for device in result.devices or ())
-    whole = _whole(result)
-    return [_Network(n, devices[n.network], findings, whole=whole) for n in result.networks]
-
-
-def _whole(result: Result) -> bool:
-    return len(result.devices or ()) <= matrix.WHOLE
-
-
 def _idle(result: Result) -> dict[str, list[str]]:
     """Return the rules that had nothing to check, by reason; each with what it needs."""
     reasons: dict[str, list[str]] = {}
@@ -110,9 +102,8 @@ class _Findings:
         self.words = words_of(result)
         self.by_id = {finding.id: finding for finding in result.findings}
         self.anchors = {finding.id: f"f{i}" for i, finding in enumerate(result.findings, 1)}
-        causes = [finding for finding in result.findings if finding.caused_by is None]
-        self.causes = [finding for finding in causes if finding.waived is None]
-        self.waived_causes = [finding for finding in causes if finding.waived is not None]
+        self.causes = result.causes
+        self.waived_causes = [one for one in result.findings if one.caused_by is None and one.waived]
         self.numbers = {finding.id: i for i, finding in enumerate(self.causes, 1)}
         self.first_shown: dict[tuple[str, str], int] = {}
         """Rule and remedy → the number of the first cause that shows them."""
@@ -123,9 +114,7 @@ class _Findings:
         tags |= {device.tag for device in result.devices or ()}  # a slip may name any device of the plan
         self.said = Isolating(names | tags).said
         """A sentence → the same with its right-to-left names set apart."""
-        self.of_network = grouped(
-            (one.network if one.network in names else None, one) for one in result.findings
-        )
+        self.of_network = result.findings_in
         live = [finding for finding in result.findings if finding.waived is None]
         self.of_device = grouped(((finding.network, finding.node), finding) for finding in live)
         self.named = {

@@ -6,10 +6,11 @@ There is no standard. The form is that of `junit-10.xsd` (2014), which CI system
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import Literal
 
+from audit.grouping import grouped
 from audit.judging.since import NOT_READ
 from audit.model.base import Level, level_rank
 from audit.model.counts import NetworkCounts
@@ -36,17 +37,13 @@ class Case:
 
 def render(result: Result) -> str:
     """Return the result as XML: the site's suite first, then the networks in the plan's order."""
-    found: dict[str | None, dict[tuple[str, str], list[Finding]]] = {None: {}}
-    found |= {network.network: {} for network in result.networks}
-    for finding in result.findings:
-        about = found.get(finding.network, found[None])
-        about.setdefault((finding.node or "", finding.rule), []).append(finding)
+    found, fail_on = result.findings_in, result.gate.fail_on
     root = ET.Element("testsuites", name=clean(result.site.name))
-    cases = {name: _cases(groups, result.gate.fail_on) for name, groups in found.items()}
-    _suite(root, result.site.name, _about(result), cases[None] or [Case("no finding on the site as a whole")])
+    at_large = _cases(found[None], fail_on) or [Case("no finding on the site as a whole")]
+    _suite(root, result.site.name, _about(result), at_large)
     for network in result.networks:
-        own = cases[network.network]
-        own += _without_findings(result, network, {node for node, _ in found[network.network]})
+        its = found[network.network]
+        own = [*_cases(its, fail_on), *_without_findings(result, network, {one.node for one in its})]
         _suite(root, network.network, network.model_dump(exclude={"network"}), own)
     for name in ("tests", "failures", "errors"):
         root.set(name, str(sum(int(suite.get(name, "0")) for suite in root)))
@@ -54,7 +51,9 @@ def render(result: Result) -> str:
     return "<?xml version='1.0' encoding='UTF-8'?>\n" + ET.tostring(root, encoding="unicode") + "\n"
 
 
-def _cases(groups: Mapping[tuple[str, str], Sequence[Finding]], fail_on: Level) -> list[Case]:
+def _cases(findings: Sequence[Finding], fail_on: Level) -> list[Case]:
+    """Return a case for each device and rule."""
+    groups = grouped(((finding.node or "", finding.rule), finding) for finding in findings)
     return [_case(f"{node} {rule}".strip(), findings, fail_on) for (node, rule), findings in groups.items()]
 
 
@@ -101,7 +100,7 @@ def _lines(finding: Finding) -> Iterator[str]:
     return (clean(f"{name}: {text}") for name, text in parts if text)
 
 
-def _without_findings(result: Result, network: NetworkCounts, nodes: set[str]) -> Iterator[Case]:
+def _without_findings(result: Result, network: NetworkCounts, nodes: Set[str | None]) -> Iterator[Case]:
     """Yield a case for each device without findings; a single one for all if devices are not listed."""
     words = words_of(result)
     if result.devices is None:

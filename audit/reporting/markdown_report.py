@@ -59,7 +59,7 @@ def render(result: Result) -> str:
     page.table("networks", [head.replace("as planned", alike) for head in NETWORK.values()], networks)
     if sampled := _sampled(result):
         page.list("sample", sampled)
-    causes = [finding for finding in result.findings if not finding.caused_by and not finding.waived]
+    causes = result.causes
     numbers = {finding.id: number for number, finding in enumerate(causes, 1)}
     page.list("causes", _causes(causes, {finding.id for finding in result.findings if finding.waived}))
     dependents = [finding for finding in result.findings if finding.caused_by and not finding.waived]

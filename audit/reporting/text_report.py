@@ -35,7 +35,7 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
     _verdict(lines, result)
     if result.sample:
         _sample(lines, result.sample)
-    causes = [finding for finding in result.findings if finding.caused_by is None and not finding.waived]
+    causes = result.causes
     shown = causes if everything else causes[:MOST_CAUSES]
     causes_by_kind(lines, result, causes)
     _causes(lines, result, shown, None if everything else MOST_DEPENDENTS)
@@ -176,8 +176,7 @@ def _closing(lines: Lines, result: Result) -> None:
     lines.add(f"{result.verdict.upper()}: {_levels(result)}", "good" if result.verdict == "pass" else "bad")
     if result.next_command:
         lines.add(f"next: {result.next_command}", whole=result.next_command)
-    first = next((f for f in result.findings if f.caused_by is None and not f.waived), None)
-    if first:
+    for first in result.causes[:1]:
         rule = own_rule(first, result.rule_of)
         files = [] if is_ours(rule) else [file.file for file in result.inputs if file.kind == "site rules"]
         named = (word for file in files for word in ("--rules", as_argument(file)))

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from audit.checking import IN_PART, LACKING
 from audit.grouping import grouped
-from audit.model.counts import NetworkCounts
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
 from audit.phrases import counted, listed
@@ -96,27 +95,20 @@ def networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
             if network.gateway or network.errors or network.warnings]  # fmt: skip
     lines.block(table(rows, heads, lines.width), 2)
     numbers = {finding.id: str(number) for number, finding in enumerate(causes, 1)}
-    of_network: dict[str | None, list[Finding]] = {network.network: [] for network in result.networks}
-    loose: list[Finding] = []
-    for finding in result.findings:
-        of_network.get(finding.network, loose).append(finding)
+    found = result.findings_in
     for network in result.networks:
-        _network(lines, network, of_network[network.network], numbers, words)
-    if loose:
-        lines.head("Outside any network")
-        lines.block(_findings_table(loose, numbers, lines.width, words), 2)
+        its = found[network.network]
+        shown = [f for f in its if f.id in numbers or f.caused_by in numbers or f.waived]
+        _findings(lines, f"{network.network}, gateway {network.gateway}", shown, numbers, words)
+    _findings(lines, "Outside any network", found[None], numbers, words)
 
 
-def _network(
-    lines: Lines, network: NetworkCounts, findings: Sequence[Finding], numbers: dict[str, str], words: Words
+def _findings(
+    lines: Lines, head: str, findings: Sequence[Finding], numbers: Mapping[str, str], words: Words
 ) -> None:
-    shown = [f for f in findings if f.id in numbers or f.caused_by in numbers or f.waived]
-    if shown:
-        lines.head(f"{network.network}, gateway {network.gateway}")
-        lines.block(_findings_table(shown, numbers, lines.width, words), 2)
-
-
-def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width: int, words: Words) -> str:
+    """Add a table of findings under a heading, unless there are none."""
+    if not findings:
+        return
     rows = []
     for finding in findings:
         cause = numbers.get(finding.id) or f"under {numbers.get(finding.caused_by or '', '?')}"
@@ -134,7 +126,9 @@ def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width:
                 found or "",
             ]
         )
-    return table(rows, ["cause", "level", "node", "rule", "setting", words.side, "found"], width)
+    heads = ["cause", "level", "node", "rule", "setting", words.side, "found"]
+    lines.head(head)
+    lines.block(table(rows, heads, lines.width), 2)
 
 
 def evidence(lines: Lines, result: Result, its: Evidence) -> None:
