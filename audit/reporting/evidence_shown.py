@@ -23,11 +23,17 @@ EXCEPTION_HEADS = (
 )
 
 
-def inventory_row(line: InventoryLine) -> list[str]:
-    """Return a line of the inventory."""
-    unread = {"not read": line.firmware_not_read} if line.firmware_not_read else {}
-    return [line.type, f"{line.devices:,}", f"{line.read:,}", f"{line.serials_read:,}",
-            _counted(line.firmware | unread) or "none to read"]  # fmt: skip
+def inventory_rows(evidence: Evidence) -> list[list[str]]:
+    """Return the inventory, a row for each device type."""
+    return [
+        [line.type, f"{line.devices:,}", f"{line.read:,}", f"{line.serials_read:,}",
+         _counted(line.firmware | _unread(line)) or "none to read"]
+        for line in evidence.inventory
+    ]  # fmt: skip
+
+
+def _unread(line: InventoryLine) -> dict[str, int]:
+    return {"not read": line.firmware_not_read} if line.firmware_not_read else {}
 
 
 def _counted(values: Mapping[str, int]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 
 from audit.model.evidence import Evidence
@@ -119,14 +119,10 @@ def _changes(drift: DriftUsed) -> list[str]:
 
 
 def _evidence(result: Result, evidence: Evidence) -> list[str]:
-    said = [", ".join(f"{head} {cell}" for head, cell in
-                      zip(evidence_shown.INVENTORY_HEADS, evidence_shown.inventory_row(line), strict=True))
-            for line in evidence.inventory]  # fmt: skip
-    said += evidence_shown.codes(evidence)
-    said += [", ".join(f"{head} {cell}" for head, cell in
-                       zip(evidence_shown.control_heads(result), row, strict=True))
-             for row in evidence_shown.control_rows(evidence)]  # fmt: skip
-    said += [
+    said = [
+        *_under_heads(evidence_shown.INVENTORY_HEADS, evidence_shown.inventory_rows(evidence)),
+        *evidence_shown.codes(evidence),
+        *_under_heads(evidence_shown.control_heads(result), evidence_shown.control_rows(evidence)),
         *evidence.records,
         evidence.changes,
         evidence.exceptions,
@@ -134,6 +130,11 @@ def _evidence(result: Result, evidence: Evidence) -> list[str]:
     ]
     command = escaped(evidence_shown.reproduction(result, evidence), MOST_BYTES)  # never cut a command
     return [*(f"- {escaped(sentence)}" for sentence in said), f"- {command}"]
+
+
+def _under_heads(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> Iterator[str]:
+    """Yield the rows of a table, each as a list of its cells after their headings."""
+    return (", ".join(f"{head} {cell}" for head, cell in zip(heads, row, strict=True)) for row in rows)
 
 
 def _causes(causes: Sequence[Finding], waived: Set[str]) -> list[str]:

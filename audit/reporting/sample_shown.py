@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.model.sample_verdict import LotVerdict, SampledNetwork, SampleUsed
+from audit.model.sample_verdict import LotVerdict, SampleUsed
 
 DECISIONS = {"accept": "accepted", "reject": "rejected", "open": "open"}
 LOT_HEADS = ("lot", "drawn from", "drawn", "nonconforming", "not read", "accept at most", "decision")
@@ -64,7 +64,9 @@ def lot_rows(used: SampleUsed) -> list[tuple[str, ...]]:
     ]
 
 
-def network_row(network: SampledNetwork) -> tuple[str, ...]:
-    """Return the row of a network under its headings."""
-    counts = (network.nodes, network.always, network.drawn, network.read, len(network.not_sampled))
-    return (network.network, *(f"{count:,}" for count in counts))
+def network_rows(used: SampleUsed) -> list[tuple[str, ...]]:
+    """Return the rows of the networks under their headings."""
+    return [
+        (one.network, *(f"{n:,}" for n in (one.nodes, one.always, one.drawn, one.read, len(one.not_sampled))))
+        for one in used.networks
+    ]

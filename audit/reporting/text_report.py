@@ -93,8 +93,7 @@ def _sample(lines: Lines, used: SampleUsed) -> None:
     lines.add()
     lines.block(table(sample_shown.lot_rows(used), sample_shown.LOT_HEADS, lines.width - 2), 2)
     lines.add()
-    rows = [sample_shown.network_row(network) for network in used.networks]
-    lines.block(table(rows, sample_shown.NETWORK_HEADS, lines.width - 2), 2)
+    lines.block(table(sample_shown.network_rows(used), sample_shown.NETWORK_HEADS, lines.width - 2), 2)
 
 
 def _levels(result: Result) -> str:

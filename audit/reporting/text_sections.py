@@ -135,7 +135,7 @@ def evidence(lines: Lines, result: Result, its: Evidence) -> None:
     """Say what an auditor asks for in addition to the findings."""
     lines.head("EVIDENCE of what was read; it does not say that the site complies with anything")
     lines.add("Inventory", indent=2)
-    rows = [evidence_shown.inventory_row(line) for line in its.inventory]
+    rows = evidence_shown.inventory_rows(its)
     lines.block(table(rows, evidence_shown.INVENTORY_HEADS, lines.width - 4), 4)
     lines.add()
     for sentence in evidence_shown.codes(its):
