@@ -31,6 +31,11 @@ def listed(names: Sequence[str], most: int = 60) -> str:
     return ", ".join(names[:most]) + more
 
 
+def shortened(text: str, longest: int) -> str:
+    """Return a text of at most so many characters; one that is cut ends with an ellipsis."""
+    return text if len(text) <= longest else f"{text[: longest - 1]}…"
+
+
 def titled(name: str, revision: str | None) -> str:
     """Return the name of a site, with the revision of its plan if there is one."""
     return f"{name}, plan revision {revision}" if revision else name

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from audit.model.table import HIDDEN
+from audit.phrases import shortened
 
 LONGEST_QUOTED = 60
 """Longer texts are cut in messages."""
@@ -72,7 +73,7 @@ _PLAIN = re.compile(r"[^\W\d]([\w .%/()°-]*[\w.%)°])?")
 
 def cut(text: str) -> str:
     """Return a text of at most LONGEST_QUOTED characters."""
-    return text if len(text) <= LONGEST_QUOTED else f"{text[: LONGEST_QUOTED - 1]}…"
+    return shortened(text, LONGEST_QUOTED)
 
 
 def holds_code(text: str, secrets: Iterable[str] = ()) -> bool:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
 from audit.model.used import DriftUsed, InputFile
-from audit.phrases import clean, counted, titled
+from audit.phrases import clean, counted, shortened, titled
 from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import (
@@ -201,8 +201,7 @@ def _told(file: InputFile) -> str:
 
 def escaped(text: str, longest: int = LONGEST_TEXT) -> str:
     """Return a text that Markdown shows as it is, on one line: no markup, link, cell or HTML begins in it."""
-    shown = text if len(text) <= longest else text[: longest - 1] + "…"
-    marked = SPECIAL.sub(r"\\\1", " ".join(clean(shown).split()))
+    marked = SPECIAL.sub(r"\\\1", " ".join(clean(shortened(text, longest)).split()))
     return re.sub(r"^(\d+)([.)])", r"\1\\\2", marked)  # no numbered list
 
 

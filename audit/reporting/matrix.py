@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.model.detail import DeviceDetail, SettingDetail
-from audit.phrases import clean
+from audit.phrases import clean, shortened
 
 WHOLE = 150
 """Up to so many devices of a site, every row is shown; with more, only those with something to report."""
@@ -99,8 +99,7 @@ def _cell(setting: SettingDetail, *, named: bool) -> Cell:
         state = "named"
     text = SIGNS[state]
     if setting.found and state in ("differs", "unclear", "named") and setting.state != "as planned":
-        found = clean(setting.found)
-        text = f"{text} {found if len(found) <= LONGEST else found[: LONGEST - 1] + '…'}"
+        text = f"{text} {shortened(clean(setting.found), LONGEST)}"
     return Cell(state, text)
 
 

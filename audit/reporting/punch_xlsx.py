@@ -10,7 +10,7 @@ from xlsxwriter import Workbook
 from audit.model.result import Result
 from audit.phrases import titled
 from audit.reporting.punch_list import HEADS, heads, rows
-from audit.reporting.xlsx_rows import HEAD, TEXT, lay_out, page_line, same_everywhere, write_rows
+from audit.reporting.xlsx_rows import lay_out, page_line, same_everywhere, write_rows
 
 WIDTHS = {
     "priority": 7, "network": 9, "location": 12, "tag": 9, "serial": 12, "finding": 32, "planned": 10,
@@ -27,7 +27,7 @@ def render(result: Result) -> bytes:
     book.set_properties({"title": title, "created": datetime.datetime.fromisoformat(result.run_on)})
     sheet = book.add_worksheet("Punch list")
     widths = [WIDTHS[name] for name in HEADS]
-    write_rows(sheet, widths, [heads(result), *rows(result)], book.add_format(HEAD), book.add_format(TEXT))
+    write_rows(book, sheet, widths, [heads(result), *rows(result)])
     site = titled(result.site.name, result.site.plan_revision)
     lay_out(sheet, site, f"run on {result.run_on}", "Punch list; authorises nothing")
     book.close()

@@ -13,7 +13,7 @@ from xlsxwriter import Workbook
 from xlsxwriter.utility import quote_sheetname, xl_col_to_name
 
 from audit.model.device import Setting
-from audit.phrases import clean, counted
+from audit.phrases import clean, counted, shortened
 from audit.reading.values import plain
 from audit.reading.written_numbers import places
 from audit.sheets.boxes import FLAG
@@ -54,12 +54,13 @@ class Lists:
 
 def rule(setting: Setting, cell: str, lists: Lists) -> dict[str, Any]:
     """Return the validation of a setting's cells; `cell` is the first of them."""
+    unlike = f"{_expected(setting)} If the display does show this, keep it."
     hint = {
-        "input_title": _cut(in_words(setting), LONGEST_TITLE),
-        "input_message": _cut(_hint(setting), LONGEST_LIST),
+        "input_title": shortened(clean(in_words(setting)), LONGEST_TITLE),
+        "input_message": shortened(clean(_hint(setting)), LONGEST_LIST),
         "error_type": "warning",
         "error_title": "Not as expected",
-        "error_message": _cut(f"{_expected(setting)} If the display does show this, keep it.", LONGEST_LIST),
+        "error_message": shortened(clean(unlike), LONGEST_LIST),
     }
     if setting.kind == "flag":
         return hint | {"validate": "list", "source": [*FLAG]}
@@ -106,8 +107,3 @@ def _expected(setting: Setting) -> str:
     limits = " ".join(part for part in (low, high) if part)
     unit = f" in {setting.unit}" if setting.unit else ""
     return f"{what}{', ' if limits else ''}{limits}{unit}."
-
-
-def _cut(text: str, longest: int) -> str:
-    text = clean(text)
-    return text if len(text) <= longest else f"{text[: longest - 1]}…"

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from audit.model.detail import DeviceDetail, SettingDetail
 from audit.model.roles import RANGE_ENDS
-from audit.phrases import clean
+from audit.phrases import clean, shortened
 from audit.reporting.drawing_tags import spread
 from audit.reporting.drawn import text_width
 from audit.reporting.one_scale import Shown, numbers, unit_of
@@ -63,7 +63,6 @@ class Strip:
 
     device: DeviceDetail
     input: str
-    unit: str
     lanes: Sequence[Lane]
     unlike: Sequence[str]
     """Everything that is not as planned, in words."""
@@ -92,7 +91,6 @@ def _strip(device: DeviceDetail, name: str, shown: Shown, words: Words) -> Strip
     return Strip(
         device=device,
         input="" if name == "main" else name,
-        unit=unit,
         lanes=[_lane(side, shown, unit, to_x) for side in ("planned", "found")],
         unlike=[_unlike(ROLES[role], s, words.side) for role, s in shown.items() if s.state in UNLIKE],
         alternative="; ".join(_told(ROLES[role], s, words) for role, s in shown.items()),
@@ -161,7 +159,7 @@ def _pointer_text(side: str, name: str, setting: SettingDetail, unit: str) -> st
     """Return the text at a setpoint: always with its value if planned; if found, only where it differs."""
     value = _bare(setting, side, unit)
     if side == "planned" or setting.state in UNLIKE:
-        return f"{'≠ ' if side == 'found' and setting.state == 'differs' else ''}{name} {_cut(value)}"
+        return f"{_sign(side, setting)}{name} {_cut(value)}"
     return name
 
 
@@ -173,13 +171,13 @@ def _words(side: str, shown: Shown, unit: str) -> Iterator[str]:
     ends = [shown[role] for role in RANGE_ENDS if role in shown]
     if ends:
         texts = [_cut(_bare(end, side, unit)) or "?" for end in ends]
-        yield f"{_sign(side, ends)}{' to '.join(texts)} {_cut(unit)}".strip()
+        yield f"{_sign(side, *ends)}{' to '.join(texts)} {_cut(unit)}".strip()
     if "deadband" in shown:
         text = _cut(_bare(shown["deadband"], side, unit)) or "?"
-        yield f"{_sign(side, [shown['deadband']])}deadband {text}"
+        yield f"{_sign(side, shown['deadband'])}deadband {text}"
 
 
-def _sign(side: str, settings: Sequence[SettingDetail]) -> str:
+def _sign(side: str, *settings: SettingDetail) -> str:
     return "≠ " if side == "found" and any(s.state == "differs" for s in settings) else ""
 
 
@@ -192,8 +190,7 @@ def _bare(setting: SettingDetail, side: str, unit: str) -> str:
 
 
 def _cut(text: str) -> str:
-    shown = clean(text)
-    return shown if len(shown) <= LONGEST else shown[: LONGEST - 1] + "…"
+    return shortened(clean(text), LONGEST)
 
 
 def _unlike(name: str, setting: SettingDetail, of: str) -> str:

@@ -14,10 +14,8 @@ from audit.phrases import clean, titled
 from audit.reporting.work_rows import heads, newly_wrong, rows
 from audit.reporting.work_text import alternative_words, facts
 from audit.reporting.xlsx_rows import (
-    HEAD,
     LINE,
     TALLEST,
-    TEXT,
     fitting,
     lay_out,
     lines_of,
@@ -48,7 +46,7 @@ def render(work: WorkList) -> bytes:
     before, steps = book.add_worksheet("Before you start"), book.add_worksheet("Steps")
     _write_before(before, work, book.add_format(TITLE), book.add_format(WORDS))
     widths = [WIDTHS[name] for name in heads(work)]
-    write_rows(steps, widths, [heads(work), *rows(work)], book.add_format(HEAD), book.add_format(TEXT))
+    write_rows(book, steps, widths, [heads(work), *rows(work)])
     site = titled(work.site.name, work.site.plan_revision)
     for sheet in (before, steps):
         lay_out(sheet, site, f"made on {work.run_on}", "Work list; authorises nothing")

@@ -7,9 +7,10 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
+from xlsxwriter import Workbook
 from xlsxwriter.worksheet import Worksheet
 
-from audit.phrases import clean
+from audit.phrases import clean, shortened
 
 LONGEST_CELL = 32_767
 """Characters that a cell of a workbook holds (from memory, not verified)."""
@@ -30,9 +31,10 @@ HEAD = TEXT | {"bold": True, "bg_color": "#E8E8E8"}
 
 
 def write_rows(
-    sheet: Worksheet, widths: Sequence[int], lines: Sequence[Sequence[str]], head: Any, text: Any
+    book: Workbook, sheet: Worksheet, widths: Sequence[int], lines: Sequence[Sequence[str]]
 ) -> None:
     """Write the headings, which are the first line, and the rows; headings stay in view and on every page."""
+    head, text = book.add_format(HEAD), book.add_format(TEXT)
     for column, width in enumerate(widths):
         sheet.set_column(column, column, width)
     for number, row in enumerate(lines):
@@ -80,9 +82,5 @@ def fitting(cell: str) -> str:
 
 
 def page_line(text: str, longest: int = 100) -> str:
-    """Return a text for the header of a page, which holds 255 characters and in which `&` begins a command.
-
-    A text that is cut ends with an ellipsis.
-    """
-    line = " ".join(clean(text).replace("&", " and ").split())
-    return line if len(line) <= longest else f"{line[: longest - 1]}…"
+    """Return a text for the header of a page, of at most 255 characters, in which `&` begins a command."""
+    return shortened(" ".join(clean(text).replace("&", " and ").split()), longest)
