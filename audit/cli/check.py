@@ -84,7 +84,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
     if args.gate and not args.readback:
         raise stop("--gate: there is no READBACK to judge", "name the readback, or leave --gate out")
-    files = outputs(args.out, args.format, FORMATS)
+    files = outputs(args, FORMATS)
     on_stdout = by_name(args.format or "text")
     wants = [form for _, form in files] + [on_stdout]
     detail = args.detail or any(form.detail for form in wants)

@@ -87,7 +87,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Compare, report, and return the exit code."""
     from audit.drifting import running
 
-    files = outputs(args.out, args.format, DRIFT_FORMATS)
+    files = outputs(args, DRIFT_FORMATS)
     on_stdout = by_name(args.format or "text", DRIFT_FORMATS)
     wants = [form for _, form in files] + [on_stdout]
     order = running.DriftOrder(

@@ -54,7 +54,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.figures.listing import figure_list
     from audit.run import Order, paired
 
-    files = outputs(args.out, args.format, FIGURE_FORMATS)
+    files = outputs(args, FIGURE_FORMATS)
     order = Order(
         plan=args.plan,
         readback=args.readback,

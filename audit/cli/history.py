@@ -48,7 +48,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Read the baselines, write their history, and return the exit code."""
     from audit.history.telling import read_all, tell
 
-    files = outputs(args.out, args.format, HISTORY_FORMATS)
+    files = outputs(args, HISTORY_FORMATS)
     read = read_all(json_files(args.baselines, "baseline", stderr))
     history = tell(read)
     rendered = partial(render_other, history)

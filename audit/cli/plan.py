@@ -66,7 +66,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         raise stop(f"--required-db {args.required_db:g} is not possible", "give 1 to 100, for instance 10")
     if not 1 <= args.exponent <= 10:
         raise stop(f"--exponent {args.exponent:g} is not possible", "give 1 to 10, for instance 3")
-    files = outputs(args.out, args.format, PLAN_FORMATS)
+    files = outputs(args, PLAN_FORMATS)
     made = suggest(args.plan, args.suggest, args.required_db, args.exponent)
     rendered = partial(_render, made)
     write_files(files, made.inputs, rendered)

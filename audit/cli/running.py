@@ -9,7 +9,6 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -51,8 +50,7 @@ def print_made(
         return
     form = by_name(args.format or "text", forms)
     if form.name == "text":
-        text: str = import_module(form.writer).render(made, *terminal.look(args, stdout), *more)
-        write_text(stdout, text)
+        write_text(stdout, form.write(made, *terminal.look(args, stdout), *more))
     else:
         write_file(stdout, render(form))
 

@@ -129,7 +129,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     _check_usage(args)
     from audit.sampling.making import SampleOrder, make
 
-    files = outputs(args.out, args.format, SAMPLE_FORMATS)
+    files = outputs(args, SAMPLE_FORMATS)
     notes: list[str] = []
     terms = _terms(args, notes)
     seed = args.seed

@@ -84,7 +84,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     if to_stdout and not args.format:
         what = "in which format they are printed" if args.out else "where the sheets go"
         raise stop(f"nothing says {what}", "give --out FILE.xlsx, --form FILE.html, or --format csv")
-    files = outputs(args.out, args.format, SHEET_FORMATS)
+    files = outputs(args, SHEET_FORMATS)
     if args.form:
         check_form(args.form, [path for path, _ in files], with_plan=args.with_plan)
     inputs = Inputs()

@@ -48,7 +48,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Read, sum up, report, and return the exit code."""
     from audit.summing import sum_up
 
-    files = outputs(args.out, args.format, SUMMARY_FORMATS)
+    files = outputs(args, SUMMARY_FORMATS)
     paths = json_files(args.results, "result", stderr)
     summary = sum_up(of_each(paths, _read))
     rendered = partial(render_other, summary)

@@ -122,7 +122,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         return EXIT_PASS
     name, files = _files(args)
     _refuse_mixes(args)
-    files_out = outputs(args.out, args.format, DIAGNOSIS_FORMATS)
+    files_out = outputs(args, DIAGNOSIS_FORMATS)
     causes = read_causes(args.causes, inputs)
     asked = _asked(args, causes)
     log = _log(args, causes, inputs)

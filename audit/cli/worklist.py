@@ -97,7 +97,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         raise stop(
             "no READBACK is given, and the list is made from what was found", "name the as-found readback"
         )
-    files = outputs(args.out, args.format, WORK_FORMATS)
+    files = outputs(args, WORK_FORMATS)
     order = Order(
         plan=args.plan,
         sample=args.sample,

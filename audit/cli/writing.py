@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 import re
 import stat
@@ -16,7 +17,7 @@ from audit.disks import COLON_HIDES, reason, synced
 from audit.errors import stop
 from audit.grouping import grouped
 from audit.reading.same_files import folded, same_file
-from audit.reporting.formats import FORMATS, Format, by_ending, by_name
+from audit.reporting.formats import Format, by_ending, by_name
 
 _OBEYED = re.compile(
     r"[\x00-\x08\x0b\x0c\x0e-\x1a\x1c-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]|\x1b(?!\[[0-9;]*m)"
@@ -26,7 +27,7 @@ _OBEYED = re.compile(
 MEND = "check the folder, its permissions and the space on the disk, and close the file in other programs"
 
 
-def form_of(path: str, named: str | None, forms: Sequence[Format] = FORMATS) -> Format:
+def form_of(path: str, named: str | None, forms: Sequence[Format]) -> Format:
     """Return the format of an output: by its ending, else as named. Raises InputProblems if there is none."""
     form = by_ending(path, forms)
     if form is None and named:
@@ -62,11 +63,9 @@ def check_target(path: Path) -> None:
         raise stop("cannot be written: its folder may not be written to", mend, file=name)
 
 
-def outputs(
-    given: Iterable[str], named: str | None, forms: Sequence[Format] = FORMATS
-) -> list[tuple[Path, Format]]:
+def outputs(args: argparse.Namespace, forms: Sequence[Format]) -> list[tuple[Path, Format]]:
     """Return the files to write, each with its format; `-` is stdout, and no file. Raises InputProblems."""
-    files = [(Path(path), form_of(path, named, forms)) for path in given if path != "-"]
+    files = [(Path(path), form_of(path, args.format, forms)) for path in args.out if path != "-"]
     for path, _ in files:
         check_target(path)
     return files

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib import import_module
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:  # the models take longer to import than --help may
     from audit.model.diagnosis import Diagnosis
@@ -26,71 +26,73 @@ class Format:
     name: str
     endings: tuple[str, ...]
     writer: str
-    """Module with a function `render(result)`, imported only where it is used."""
-    what: str
+    """Module of this folder with a function `render(result)`, imported only where it is used."""
     detail: bool = False
     """Whether it shows every device, so that the result has to list them."""
     patch: bool = False
     """Whether it shows the changes from the baseline to the readback, so that the result has to hold them."""
 
+    def write(self, made: object, *more: object) -> Any:
+        """Return what its writer makes of a result, or of anything else."""
+        return import_module(f"audit.reporting.{self.writer}").render(made, *more)
 
-_HERE = "audit.reporting"
+
 FORMATS = (
-    Format("text", (".txt",), f"{_HERE}.text_report", "for a person at a terminal"),
-    Format("json", (".json",), f"{_HERE}.json_report", "the whole result, for machines"),
-    Format("sarif", (".sarif", ".sarif.json"), f"{_HERE}.sarif_report", "SARIF 2.1.0, for pipelines"),
-    Format("junit", (".junit.xml", ".xml"), f"{_HERE}.junit_report", "JUnit XML, for pipelines", detail=True),
-    Format("punch-csv", (".csv",), f"{_HERE}.punch_csv", "punch list as a table"),
-    Format("punch-xlsx", (".xlsx",), f"{_HERE}.punch_xlsx", "punch list as a workbook"),
-    Format("markdown", (".md",), f"{_HERE}.markdown_report", "summary for merge requests"),
-    Format("html", (".html", ".htm"), f"{_HERE}.html_report", "page to look at and sign", detail=True),
+    Format("text", (".txt",), "text_report"),
+    Format("json", (".json",), "json_report"),
+    Format("sarif", (".sarif", ".sarif.json"), "sarif_report"),
+    Format("junit", (".junit.xml", ".xml"), "junit_report", detail=True),
+    Format("punch-csv", (".csv",), "punch_csv"),
+    Format("punch-xlsx", (".xlsx",), "punch_xlsx"),
+    Format("markdown", (".md",), "markdown_report"),
+    Format("html", (".html", ".htm"), "html_report", detail=True),
 )
 DRIFT_FORMATS = (
     *FORMATS,
-    Format("json-patch", (".patch.json", ".jsonpatch"), f"{_HERE}.patch_report", "RFC 6902", patch=True),
+    Format("json-patch", (".patch.json", ".jsonpatch"), "patch_report", patch=True),
 )
 SUMMARY_FORMATS = (
-    Format("text", (".txt",), f"{_HERE}.summary_text", "for a person at a terminal"),
-    Format("json", (".json",), f"{_HERE}.json_report", "the whole summary, for machines"),
-    Format("html", (".html", ".htm"), f"{_HERE}.summary_html", "page to look at"),
+    Format("text", (".txt",), "summary_text"),
+    Format("json", (".json",), "json_report"),
+    Format("html", (".html", ".htm"), "summary_html"),
 )
 HISTORY_FORMATS = (
-    Format("text", (".txt",), f"{_HERE}.history_text", "for a person at a terminal"),
-    Format("csv", (".csv",), f"{_HERE}.history_csv", "table, one row per event"),
-    Format("json", (".json",), f"{_HERE}.json_report", "the whole history, for machines"),
-    Format("html", (".html", ".htm"), f"{_HERE}.history_html", "timeline to look at and print"),
+    Format("text", (".txt",), "history_text"),
+    Format("csv", (".csv",), "history_csv"),
+    Format("json", (".json",), "json_report"),
+    Format("html", (".html", ".htm"), "history_html"),
 )
 PLAN_FORMATS = (
-    Format("text", (".txt",), f"{_HERE}.suggestion_text", "for a person at a terminal"),
-    Format("json", (".json",), f"{_HERE}.json_report", "the whole suggestion, for machines"),
-    Format("diff", (".diff", ".patch"), "", "patch of the plan's files, to review and apply"),
+    Format("text", (".txt",), "suggestion_text"),
+    Format("json", (".json",), "json_report"),
+    Format("diff", (".diff", ".patch"), ""),
 )
 WORK_FORMATS = (
-    Format("text", (".txt",), f"{_HERE}.work_text", "for a person at a terminal"),
-    Format("csv", (".csv",), f"{_HERE}.work_csv", "table, one row per step"),
-    Format("xlsx", (".xlsx",), f"{_HERE}.work_xlsx", "workbook to print and fill in"),
-    Format("html", (".html", ".htm"), f"{_HERE}.work_html", "page to print and sign"),
-    Format("json", (".json",), f"{_HERE}.json_report", "the whole list, for machines"),
+    Format("text", (".txt",), "work_text"),
+    Format("csv", (".csv",), "work_csv"),
+    Format("xlsx", (".xlsx",), "work_xlsx"),
+    Format("html", (".html", ".htm"), "work_html"),
+    Format("json", (".json",), "json_report"),
 )
 SHEET_FORMATS = (
-    Format("xlsx", (".xlsx",), f"{_HERE}.sheet_xlsx", "workbook to fill in, one sheet per network"),
-    Format("csv", (".csv",), f"{_HERE}.sheet_csv", "table to fill in"),
-    Format("html", (".html", ".htm"), f"{_HERE}.sheet_html", "cards to print, one per device"),
+    Format("xlsx", (".xlsx",), "sheet_xlsx"),
+    Format("csv", (".csv",), "sheet_csv"),
+    Format("html", (".html", ".htm"), "sheet_html"),
 )
 SAMPLE_FORMATS = (
-    Format("text", (".txt",), f"{_HERE}.sample_text", "route sheet for a person at a terminal"),
-    Format("json", (".json",), f"{_HERE}.sample_json", "the recorded sample, for `check --sample`"),
-    Format("csv", (".csv",), f"{_HERE}.sample_csv", "route sheet as a table"),
-    Format("html", (".html", ".htm"), f"{_HERE}.sample_html", "route sheet to print and tick off"),
+    Format("text", (".txt",), "sample_text"),
+    Format("json", (".json",), "sample_json"),
+    Format("csv", (".csv",), "sample_csv"),
+    Format("html", (".html", ".htm"), "sample_html"),
 )
 FIGURE_FORMATS = (
-    Format("text", (".txt",), f"{_HERE}.figures_text", "for a person at a terminal"),
-    Format("csv", (".csv",), f"{_HERE}.figures_csv", "table, one row per figure"),
-    Format("json", (".json",), f"{_HERE}.json_report", "all figures, for machines"),
+    Format("text", (".txt",), "figures_text"),
+    Format("csv", (".csv",), "figures_csv"),
+    Format("json", (".json",), "json_report"),
 )
 DIAGNOSIS_FORMATS = (
-    Format("text", (".txt",), f"{_HERE}.diagnosis_text", "for a person on the way"),
-    Format("json", (".json",), f"{_HERE}.json_report", "the whole diagnosis, for machines"),
+    Format("text", (".txt",), "diagnosis_text"),
+    Format("json", (".json",), "json_report"),
 )
 
 
@@ -99,7 +101,7 @@ def by_name(name: str, forms: Sequence[Format] = FORMATS) -> Format:
     return next(form for form in forms if form.name == name)
 
 
-def by_ending(path: str, forms: Sequence[Format] = FORMATS) -> Format | None:
+def by_ending(path: str, forms: Sequence[Format]) -> Format | None:
     """Return the format for a file name by its ending, the longest that fits; None if none fits."""
     fits = [(len(end), form) for form in forms for end in form.endings if path.lower().endswith(end)]
     return max(fits, key=lambda fit: fit[0])[1] if fits else None
@@ -111,7 +113,7 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
         result = result.model_copy(update={"devices": None})
     if result.drift and not form.patch:
         result = result.model_copy(update={"drift": result.drift.model_copy(update={"patch": None})})
-    written: str | bytes = import_module(form.writer).render(result)
+    written: str | bytes = form.write(result)
     return written
 
 
@@ -119,12 +121,11 @@ def render_other(
     made: Diagnosis | FigureList | History | RouteSheet | Suggestion | Summary | WorkList, form: Format
 ) -> str | bytes:
     """Return anything made other than a result or blank sheets, in a format."""
-    written: str | bytes = import_module(form.writer).render(made)
+    written: str | bytes = form.write(made)
     return written
 
 
 def render_sheets(book: Book, form: Format, delimiter: str) -> str | bytes:
     """Return blank sheets in a format; `delimiter` is that of CSV."""
-    writer = import_module(form.writer)
-    written: str | bytes = writer.render(book, delimiter) if form.name == "csv" else writer.render(book)
+    written: str | bytes = form.write(book, *([delimiter] if form.name == "csv" else []))
     return written

@@ -45,7 +45,7 @@ class Lines:
                                 break_on_hyphens=False, break_long_words=False) or [""]  # fmt: skip
         self.rows.extend(self._styled(line.replace(UNBROKEN, " "), style) for line in wrapped)
 
-    def block(self, text: str, indent: int = 0) -> None:
+    def block(self, text: str, indent: int) -> None:
         """Add text that is already laid out, such as a table."""
         self.rows.extend((" " * indent + clean(line)).rstrip() for line in text.split("\n"))
 

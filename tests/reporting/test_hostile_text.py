@@ -12,7 +12,6 @@ import json
 import unicodedata
 import zipfile
 from collections.abc import Callable, Iterator
-from importlib import import_module
 from typing import Any
 
 import junitparser
@@ -94,8 +93,7 @@ def with_text(part: Any, text: str) -> Any:
 
 def written(name: str, text: str) -> bytes:
     """Return what a format makes of the result with a text in all its parts."""
-    render = import_module(by_name(name).writer).render
-    return as_bytes(render(with_text(BASE, text)))
+    return as_bytes(by_name(name).write(with_text(BASE, text)))
 
 
 def obeyed(character: str) -> bool:
