@@ -1,4 +1,4 @@
-"""Phrases: numbers that people read, and commands that can be pasted."""
+"""Phrases: numbers that people read, texts that are cut, and commands that can be pasted."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import shlex
 
 import pytest
 
-from audit.phrases import as_argument, rounded, typed
+from audit.phrases import as_argument, rounded, shortened, typed
 
 
 @pytest.mark.parametrize(
@@ -16,6 +16,11 @@ from audit.phrases import as_argument, rounded, typed
 def test_a_number_is_told_to_three_digits(number: float, shown: str) -> None:
     """From 1,000 on it is a whole number, also where it only becomes one by rounding."""
     assert rounded(number) == shown
+
+
+def test_a_text_that_is_too_long_ends_with_an_ellipsis() -> None:
+    """The ellipsis counts as one of its characters."""
+    assert [shortened("Rim hut", longest) for longest in (8, 7, 6)] == ["Rim hut", "Rim hut", "Rim h…"]
 
 
 @pytest.mark.parametrize(

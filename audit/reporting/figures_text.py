@@ -2,44 +2,47 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from audit.grouping import grouped
-from audit.model.figure_list import FigureLine, FigureList, FigureTitle
+from audit.model.figure_list import FigureGap, FigureLine, FigureList, FigureTitle
 from audit.phrases import counted, titled
 from audit.reporting.lines import Lines, table
 
 SIDES = {"planned": "as planned", "found": "as found; beside what was read, the values of the plan count"}
 BEYOND = "!"
 """Marks a figure outside its limits; `check` says why it matters and what to do."""
+Titles = Mapping[str, FigureTitle]
+"""Figure → what it is called, in the order of the list."""
 
 
 def render(made: FigureList, width: int = 80, colour: bool = False, sums: bool = False) -> str:
     """Return the figures as text of the given width; with `sums` one below the other, each with its sum."""
     lines = Lines(width, colour)
+    titles = {figure.figure: figure for figure in made.figures}
     lines.add(f"FIGURES  {titled(made.site.name, made.site.plan_revision)}", "head")
     lines.add(SIDES[made.side])
     if not made.lines:
         lines.add("nothing could be worked out; below is what each figure needs")
     for network, its in grouped((line.network, line) for line in made.lines).items():
         lines.head(f"NETWORK {network}")
-        (_sums if sums else _network)(lines, made, its)
+        (_sums if sums else _network)(lines, titles, its)
     if any(line.beyond for line in made.lines):
         lines.add()
         lines.add(f"{BEYOND} outside its limits: `asfound check` says why that matters, and what to do")
-    _gaps(lines, made)
+    _gaps(lines, titles, made.gaps)
     lines.cautions(made.cautions)
     return lines.text()
 
 
-def _network(lines: Lines, made: FigureList, its: Sequence[FigureLine]) -> None:
+def _network(lines: Lines, titles: Titles, its: Sequence[FigureLine]) -> None:
     """Add the figures of a network one below the other, then a table of those of its devices."""
-    titles = {figure.figure: figure for figure in made.figures}
     for line in its:
         if line.node is None:
-            lines.add(_in_full(line, titles[line.figure]), "bad" if line.beyond else "", indent=2, hang=4)
+            lines.add(_in_full(line, titles), "bad" if line.beyond else "", indent=2, hang=4)
     of_device = [line for line in its if line.node is not None]
-    shown = [figure for figure in made.figures if any(line.figure == figure.figure for line in of_device)]
+    there = {line.figure for line in of_device}
+    shown = [figure for name, figure in titles.items() if name in there]
     if not shown:
         return
     cells = {(line.node, line.figure): _cell(line) for line in of_device}
@@ -53,7 +56,11 @@ def _network(lines: Lines, made: FigureList, its: Sequence[FigureLine]) -> None:
 
 
 def _cell(line: FigureLine) -> str:
-    return f"{BEYOND} {line.shown}" if line.beyond else line.shown
+    return f"{_mark(line)}{line.shown}"
+
+
+def _mark(line: FigureLine) -> str:
+    return f"{BEYOND} " if line.beyond else ""
 
 
 def _one_limit(its: Iterable[FigureLine]) -> str:
@@ -69,28 +76,25 @@ def _limit(line: FigureLine) -> str:
     return f"{words} {line.unit}" if words else ""
 
 
-def _in_full(line: FigureLine, figure: FigureTitle) -> str:
+def _in_full(line: FigureLine, titles: Titles) -> str:
     """Return a figure with its limit and its sum."""
     limit = f", {_limit(line)}" if _limit(line) else ""
     total = f": {line.sum}" if line.sum else ""
-    return f"{BEYOND * line.beyond}{' ' * line.beyond}{figure.title} {line.shown}{limit}{total}"
+    return f"{_mark(line)}{titles[line.figure].title} {line.shown}{limit}{total}"
 
 
-def _sums(lines: Lines, made: FigureList, its: Sequence[FigureLine]) -> None:
+def _sums(lines: Lines, titles: Titles, its: Sequence[FigureLine]) -> None:
     """Add every figure of a network and its devices with its sum."""
-    titles = {figure.figure: figure for figure in made.figures}
     for node, of_one in grouped((line.node, line) for line in its).items():
         lines.add(node or "the whole network", "head", indent=2)
         for line in of_one:
-            lines.add(_in_full(line, titles[line.figure]), "bad" if line.beyond else "", indent=4, hang=2)
+            lines.add(_in_full(line, titles), "bad" if line.beyond else "", indent=4, hang=2)
 
 
-def _gaps(lines: Lines, made: FigureList) -> None:
-    if not made.gaps:
-        return
-    titles = {figure.figure: figure for figure in made.figures}
-    lines.head("NOT WORKED OUT")
-    for gap in made.gaps:
+def _gaps(lines: Lines, titles: Titles, gaps: Sequence[FigureGap]) -> None:
+    if gaps:
+        lines.head("NOT WORKED OUT")
+    for gap in gaps:
         figure = titles[gap.figure]
         of = counted(gap.number, "network" if figure.of_network else "device")
         lines.add(f"{figure.title}: needs {gap.needs}, for {of}", indent=2, hang=4)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from audit.model.sample_verdict import LotVerdict, SampleUsed
+from audit.reporting.sample_words import lot_name
 
 DECISIONS = {"accept": "accepted", "reject": "rejected", "open": "open"}
 LOT_HEADS = ("lot", "drawn from", "drawn", "nonconforming", "not read", "accept at most", "decision")
@@ -21,7 +22,7 @@ def decision(used: SampleUsed) -> str:
 def statements(used: SampleUsed) -> list[str]:
     """Return what the sample shows and what follows from it, one sentence each."""
     verdict = used.verdict
-    said = [f"{_name(used, lot)}: {lot.reason}; {lot.shows}.{_bounds(lot)}" for lot in verdict.lots]
+    said = [f"{lot_name(used, lot)}: {lot.reason}; {lot.shows}.{_bounds(lot)}" for lot in verdict.lots]
     said += [f"{reason}." for reason in verdict.reasons[len(verdict.lots) :]]  # the first ones are the lots'
     for one in verdict.read_in_full:
         be = "is" if one.left == 1 else "are"
@@ -35,10 +36,6 @@ def basis(used: SampleUsed) -> str:
     """Return from what and how the sample was drawn."""
     revision = f", from plan revision {used.plan_revision}" if used.plan_revision else ""
     return f"Drawn as recorded in {used.file}{revision}, seed {used.seed}: {used.terms}."
-
-
-def _name(used: SampleUsed, lot: LotVerdict) -> str:
-    return lot.lot if used.lot == "network" else "the site"
 
 
 def _bounds(lot: LotVerdict) -> str:
@@ -56,7 +53,7 @@ def lot_rows(used: SampleUsed) -> list[tuple[str, ...]]:
     """Return the rows of the lots under their headings."""
     return [
         (
-            _name(used, lot),
+            lot_name(used, lot),
             *(f"{n:,}" for n in (lot.rest, lot.size, len(lot.nonconforming), len(lot.not_read), lot.accept)),
             DECISIONS[lot.decision],
         )

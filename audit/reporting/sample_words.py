@@ -1,9 +1,10 @@
-"""What all forms of a route sheet say."""
+"""What all forms of a route sheet say, and what lots are called."""
 
 from __future__ import annotations
 
 from audit.model.route_sheet import RouteSheet, RouteStop
 from audit.model.sample import ConfidenceTerms, Sample, SampledLot
+from audit.model.sample_verdict import LotVerdict, SampleUsed
 
 ONLY_THESE = (
     "Read exactly these nodes. If one cannot be read, leave it open; reading another in its place makes the "
@@ -24,7 +25,7 @@ def why_visited(stop: RouteStop) -> str:
     return "; ".join(stop.reasons) or "drawn"
 
 
-def lot_name(sample: Sample, lot: SampledLot) -> str:
+def lot_name(sample: Sample | SampleUsed, lot: SampledLot | LotVerdict) -> str:
     """Return the name of a lot."""
     return lot.lot if sample.lot == "network" else "the site"
 

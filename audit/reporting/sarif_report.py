@@ -38,7 +38,8 @@ def render(result: Result) -> str:
 
 
 def _run(result: Result) -> Part:
-    artifacts = {file.file: i for i, file in enumerate(sorted(result.inputs, key=lambda file: file.file))}
+    inputs = sorted(result.inputs, key=lambda file: file.file)
+    artifacts = {file.file: i for i, file in enumerate(inputs)}
     rules = sorted(result.rules, key=lambda rule: rule.id)
     index = {rule.id: i for i, rule in enumerate(rules)}
     logical = Logical()
@@ -60,7 +61,7 @@ def _run(result: Result) -> Part:
         "invocations": [{"executionSuccessful": True}],
         "automationDetails": {"id": f"{result.site.name}/{result.gate.id}/{result.run_on}"},
         "columnKind": "unicodeCodePoints",
-        "artifacts": [_artifact(file) for file in sorted(result.inputs, key=lambda file: file.file)],
+        "artifacts": [_artifact(file) for file in inputs],
         "logicalLocations": logical.parts,
         "results": sorted(results, key=_by_place),
         "properties": _about(result),

@@ -9,7 +9,7 @@ from audit.model.result import Result
 from audit.phrases import as_argument, counted, titled, typed
 from audit.reporting.lines import Lines
 from audit.reporting.sample_shown import DECISIONS
-from audit.reporting.words import softened
+from audit.reporting.words import levels_counted, softened
 from audit.sealing.distrust import Distrust, Verified
 
 NOT_RIGHT = (
@@ -59,13 +59,12 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
 def refused(result: Result, width: int, colour: bool) -> str:
     """Return the report on a run that is not sealed because its verdict is FAIL."""
     lines = Lines(width, colour)
-    counts = result.counts
     lines.add(f"NOT SEALED  {result.site.name}: the verdict is FAIL", "bad")
     lines.add(
-        f"{counted(counts.errors, 'error')}, {counted(counts.warnings, 'warning')}, "
-        f"{counted(counts.notes, 'note')} at the gate {result.gate.id}; nothing was written",
-        indent=2, hang=2,
-    )  # fmt: skip
+        f"{levels_counted(result.counts)} at the gate {result.gate.id}; nothing was written",
+        indent=2,
+        hang=2,
+    )
     lines.add(f"{NOT_RIGHT} To seal it anyway, with its findings, add --even-failing.", indent=2)
     lines.add("next: `asfound check` with the same files shows what is wrong")
     return lines.text()

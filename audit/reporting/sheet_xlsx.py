@@ -133,12 +133,11 @@ def _runs(numbers: Sequence[int]) -> list[tuple[int, int]]:
 def _lay_out(page: Worksheet, sheet: Sheet, book: Book, headings: Sequence[str], end: int) -> None:
     """Set column widths, frozen panes, protection and printing."""
     shown = len(headings) - len(out_of_sight(book))
-    for column, heading in enumerate(headings):
-        if column >= shown:
-            page.set_column(column, column, 14, None, {"hidden": True})
-        else:
-            page.set_column(column, column, WIDTHS.get(heading, _width(heading)))
     widths = [WIDTHS.get(heading, _width(heading)) for heading in headings[:shown]]
+    for column, width in enumerate(widths):
+        page.set_column(column, column, width)
+    for column in range(shown, len(headings)):
+        page.set_column(column, column, 14, None, {"hidden": True})
     lines = [lines_of(text, width) for text, width in zip(where_row(sheet, book), widths, strict=False)]
     page.set_default_row(ROW_HEIGHT)
     page.set_row(0, 32)
@@ -166,10 +165,8 @@ def _width(heading: str) -> int:
 def _about(page: Worksheet, book: Book, made: Workbook) -> None:
     """Write how to fill in the sheets."""
     page.set_column(0, 0, 76)
-    plain, bold = (
-        made.add_format({"text_wrap": True, "valign": "top"}),
-        made.add_format({"bold": True, "font_size": 13}),
-    )
+    plain = made.add_format({"text_wrap": True, "valign": "top"})
+    bold = made.add_format({"bold": True, "font_size": 13})
     page.write_string(0, 0, "How to fill in these sheets", bold)
     for number, text in enumerate(notes(book), 1):
         page.write_string(number, 0, _whole(text), plain)

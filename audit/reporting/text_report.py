@@ -15,6 +15,7 @@ from audit.reporting.words import (
     FAILS_ON,
     compared_with,
     gate_named,
+    levels_counted,
     nothing_read,
     others_to_name,
     relied_on,
@@ -68,7 +69,7 @@ def _verdict(lines: Lines, result: Result) -> None:
         lines.add(compared_with(result))
     lines.add()
     waived = f"; {counts.waived:,} waived" if counts.waived else ""
-    lines.add(f"{_levels(result)}, from {counted(counts.root_causes, 'cause')}{waived}", indent=2)
+    lines.add(f"{levels_counted(counts)}, from {counted(counts.root_causes, 'cause')}{waived}", indent=2)
     words = words_of(result)
     if not counts.devices_read:
         devices = counted(counts.devices, words.devices)
@@ -94,12 +95,6 @@ def _sample(lines: Lines, used: SampleUsed) -> None:
     lines.block(table(sample_shown.lot_rows(used), sample_shown.LOT_HEADS, lines.width - 2), 2)
     lines.add()
     lines.block(table(sample_shown.network_rows(used), sample_shown.NETWORK_HEADS, lines.width - 2), 2)
-
-
-def _levels(result: Result) -> str:
-    counts = result.counts
-    levels = ((counts.errors, "error"), (counts.warnings, "warning"), (counts.notes, "note"))
-    return ", ".join(counted(number, level) for number, level in levels)
 
 
 def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int | None) -> None:
@@ -172,7 +167,8 @@ def where_it_stands(place: EvidencePlace) -> str:
 
 def _closing(lines: Lines, result: Result) -> None:
     lines.add()
-    lines.add(f"{result.verdict.upper()}: {_levels(result)}", "good" if result.verdict == "pass" else "bad")
+    style = "good" if result.verdict == "pass" else "bad"
+    lines.add(f"{result.verdict.upper()}: {levels_counted(result.counts)}", style)
     if result.next_command:
         lines.add(f"next: {result.next_command}", whole=result.next_command)
     for first in result.causes[:1]:

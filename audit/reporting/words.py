@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from audit.model.base import Level
 from audit.model.baseline import SealedGate
+from audit.model.counts import Counts
 from audit.model.result import Finding, Result
 from audit.model.summary import SiteLine
 from audit.model.used import Gate, ReadBy
@@ -67,6 +68,12 @@ def softened(gate: Gate | SealedGate | SiteLine) -> str:
 def gate_named(gate: Gate) -> str:
     """Return title and id of a gate, and the site's file that defines it if it is not one of ours."""
     return f"{gate.title} ({gate.id}{f', a gate of {gate.file}' if gate.file else ''})"
+
+
+def levels_counted(counts: Counts) -> str:
+    """Return how many findings there are of each level."""
+    levels = ((counts.errors, "error"), (counts.warnings, "warning"), (counts.notes, "note"))
+    return ", ".join(counted(number, level) for number, level in levels)
 
 
 def _near(result: Result) -> str:
