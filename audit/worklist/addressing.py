@@ -23,12 +23,8 @@ def spares_by_network(
     of = grouped((device.network, device) for device in making.devices.values())
     networks = making.audited.site.plan.networks
     found = {
-        network.name: spares_of(
-            network, of[network.name], state, given,
-            [other.addresses for other in networks if other is not network and other.addresses],
-        )
-        for network in networks
-    }  # fmt: skip
+        network.name: spares_of(network, networks, of[network.name], state, given) for network in networks
+    }
     outside = {
         spare for network in networks if (block := network.addresses) for spare in found[network.name]
         if not block.offers(spare)

@@ -29,12 +29,11 @@ NOT_OF_THE_DEVICES: tuple[PatternName, ...] = (
 
 def add_rule_work(making: Making) -> None:
     """Add the steps for findings that no change of a setting resolves, and those to do before a change."""
-    waiving = making.audited.waiving
     under_one = dependents(making.audited.causes)
     reads: dict[tuple[Order, str], list[int]] = defaultdict(list)
     late: list[int] = []
-    for n in [n for n in making.ids if n not in waiving.waived]:
-        item, cause = waiving.items[n], _open_cause(making, n)
+    for n in [n for n in making.ids if n not in making.waived]:
+        item, cause = making.items[n], _open_cause(making, n)
         settled = cause is not None and _settled_with(cause)
         under = cause is not None and not cause.folds()
         if item.hit.side == "planned" and not settled:
@@ -55,20 +54,20 @@ def add_rule_work(making: Making) -> None:
 
 def _open_cause(making: Making, n: int) -> Found | None:
     """Return the finding that a finding goes under, unless that is waived."""
-    waiving, cause = making.audited.waiving, making.audited.causes.get(n)
-    return None if cause is None or cause in waiving.waived else waiving.items[cause]
+    cause = making.audited.causes.get(n)
+    return None if cause is None or cause in making.waived else making.items[cause]
 
 
 def _has_its_step(making: Making, n: int) -> bool:
     """Return whether a finding is dealt with, or held back, and needs no step before that at its device."""
-    work = making.work.for_rule(making.audited.waiving.items[n].rule.id)
+    work = making.work.for_rule(making.items[n].rule.id)
     comes_first = work is not None and work.first and work.at == "device"
     return not comes_first and bool(making.made_for[n] or n in making.held_for)
 
 
 def _causes_beside(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> list[int]:
     """Return the findings at its device that a finding comes from, if they have the same root cause."""
-    items, root = making.audited.waiving.items, making.audited.causes.get(n)
+    items, root = making.items, making.audited.causes.get(n)
     item = items[n]
     return [
         m for m in (under_one[root] if root is not None else ())
@@ -87,7 +86,7 @@ def _settled_with(cause: Found) -> bool:
 
 def _only_stands_for_others(making: Making, n: int) -> bool:
     """Return whether a finding was made by folding and has no work of its own."""
-    item = making.audited.waiving.items[n]
+    item = making.items[n]
     work = making.work.for_rule(item.rule.id)
     return item.folds() and (work is None or work.phase == "read")
 
@@ -116,7 +115,7 @@ PLACES = {
 
 def _add_reading(making: Making, device: Device, where: str, findings: list[int]) -> None:
     """Add one step that reads everything that was not read of a device."""
-    items = [making.audited.waiving.items[n] for n in findings]
+    items = [making.items[n] for n in findings]
     whole = next((item for item in items if not item.hit.settings), None)
     works = [making.work.for_rule(item.rule.id) for item in ([whole] if whole else items)]
     work = next((w for w in works if w and w.phase == "read"), making.work.for_rule(UNCLEAR))
@@ -141,7 +140,7 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
 
 def _add_doubt(making: Making, n: int) -> None:
     """Add a step at the desk for a doubt about the plan itself."""
-    item = making.audited.waiving.items[n]
+    item = making.items[n]
     hit = item.hit
     making.add(
         Draft(
@@ -160,7 +159,7 @@ def _add_doubt(making: Making, n: int) -> None:
 
 def _add_work(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> None:
     """Add the step that a rule asks for, in the words of its remedy if it has no others."""
-    item = making.audited.waiving.items[n]
+    item = making.items[n]
     work = making.work.for_rule(item.rule.id)
     manner: Manner = work or making.work.other_rules
     device = making.devices.get(item.hit.order)
@@ -204,7 +203,7 @@ def _sentence(item: Found) -> str:
 
 def _comes_first(making: Making, number: int, device: Device | None, with_it: Sequence[int]) -> None:
     """Put a step before all changes at the devices that its finding, or those under it, are about."""
-    items = making.audited.waiving.items
+    items = making.items
     orders = {items[i].hit.order for i in with_it} | ({device.order} if device else set())
     for other, draft in enumerate(making.drafts):
         if draft.device and draft.device.order in orders and draft.changes and other != number:
@@ -233,6 +232,6 @@ def _is_with(making: Making, n: int, others: Iterable[int]) -> bool:
 
 def has_no_step(making: Making) -> list[int]:
     """Return the findings that nothing in the list deals with; there should be none."""
-    waived, causes = making.audited.waiving.waived, making.audited.causes
+    waived, causes = making.waived, making.audited.causes
     return [n for n in making.ids if n not in waived and not making.made_for[n]
             and n not in making.held_for and causes.get(n) not in making.held_for]  # fmt: skip

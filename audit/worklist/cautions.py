@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from audit.model.device import DeviceType
-from audit.model.roles import concerns_alarms
+from audit.model.roles import RANGE_ENDS, concerns_alarms
 from audit.texts import parted, serial_of
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 
-SCALING = {"unit", "range_low", "range_high"}
+SCALING = {"unit", *RANGE_ENDS}
 """Roles whose change alters what an alarm means."""
 NO_LINK = ("power", "address", "radio")
 """Phases of work that interrupt the link; at a gateway, the links of all its nodes."""
@@ -74,7 +74,7 @@ def _touched(making: Making, draft: Draft) -> list[Device]:
     device = draft.device
     if device is None or not (draft.changes or draft.phase in NO_LINK):
         return []
-    if device.found.gateway and draft.phase in NO_LINK:
+    if device.gateway and draft.phase in NO_LINK:
         return [one for one in making.devices.values() if one.network == device.network]
     return [device]
 

@@ -20,13 +20,13 @@ from audit.worklist.radio import OWN, Costs, Network, Way, ways
 def networks_of(making: Making) -> list[Network]:
     """Return the networks with what may be changed about their radio."""
     of = grouped((device.network, device) for device in making.in_order())
-    gateways = {name: next(d for d in devices if d.found.gateway) for name, devices in of.items()}
+    gateways = {name: next(d for d in devices if d.gateway) for name, devices in of.items()}
     asked = _asked(making, of)
     return [
         Network(
             name,
             gateways[name],
-            [device for device in devices if not device.found.gateway],
+            [device for device in devices if not device.gateway],
             {device.key: _fixed(making, device, gateways[name], asked[name]) for device in devices},
             _elsewhere(name, gateways),
             asked[name],
@@ -186,7 +186,7 @@ def _amended(network: Network, way: Way) -> str:
 
 def weigh_many(making: Making) -> None:
     """Add the alternatives to re-setting many nodes that all differ alike: the plan may be wrong."""
-    items, under_one = making.audited.waiving.items, dependents(making.audited.causes)
+    items, under_one = making.items, dependents(making.audited.causes)
     for n in making.ids:
         if not items[n].folds("same-difference", "same-step", "against-plan"):
             continue

@@ -47,6 +47,11 @@ class Device:
         return self.key[1]
 
     @property
+    def gateway(self) -> bool:
+        """Whether it is a gateway."""
+        return self.block.gateway
+
+    @property
     def serial(self) -> str:
         """Its serial number, as planned."""
         return self.block.serials[self.order[1]]

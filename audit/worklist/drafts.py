@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from audit.audited import Audited
+from audit.checking import Found
 from audit.model.device import Setting
 from audit.model.value import Value
 from audit.model.work import PHASES, At, Manner, Phase, WorkFile
@@ -74,6 +75,21 @@ class Making:
     held_for: set[int] = field(default_factory=set)
     """Positions of the findings whose correction is held back."""
 
+    @property
+    def items(self) -> Sequence[Found]:
+        """All findings, by their positions."""
+        return self.audited.waiving.items
+
+    @property
+    def waived(self) -> Collection[int]:
+        """Positions of the findings that a waiver excuses."""
+        return self.audited.waiving.waived
+
+    @property
+    def gateways(self) -> dict[str, Device]:
+        """Network → its gateway."""
+        return {device.network: device for device in self.devices.values() if device.gateway}
+
     def in_order(self) -> list[Device]:
         """Return the devices, sorted by network, tag and serial number."""
         return sorted(self.devices.values(), key=lambda device: key_order(device.key))
@@ -88,10 +104,10 @@ class Making:
 
     def also_for(self, number: int, finding: int) -> None:
         """Note that a draft deals with a further finding."""
-        draft, hit = self.drafts[number], self.audited.waiving.items[finding].hit
-        if draft.device and draft.device.order == hit.order:
-            draft.asks.update(hit.settings)
-        draft.rules.add(self.audited.waiving.items[finding].rule.id)
+        draft, item = self.drafts[number], self.items[finding]
+        if draft.device and draft.device.order == item.hit.order:
+            draft.asks.update(item.hit.settings)
+        draft.rules.add(item.rule.id)
         if self.ids[finding] not in draft.findings:
             draft.findings.append(self.ids[finding])
             self.made_for[finding].append(number)

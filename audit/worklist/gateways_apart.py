@@ -18,9 +18,9 @@ def keep_gateways_apart(making: Making) -> None:
     """
     gateways = {
         n: draft for n, draft in enumerate(making.drafts)
-        if draft.sets and draft.device and draft.device.found.gateway
+        if draft.sets and draft.device and draft.device.gateway
     }  # fmt: skip
-    devices = [device for device in making.devices.values() if device.found.gateway]
+    devices = making.gateways.values()
     leaving = grouped(
         ((one.role, one.before), n) for n, draft in gateways.items() for one in draft.sets if one.role in OWN
     )

@@ -57,8 +57,8 @@ def hold_back_exchanged(making: Making) -> set[Key]:
     Return the units whose radio is held back: set for the other's network, and not for their own.
     """
     abroad: set[Key] = set()
-    for n, item in enumerate(making.audited.waiving.items):
-        if item.rule.id != "units-swapped" or n in making.audited.waiving.waived:
+    for n, item in enumerate(making.items):
+        if item.rule.id != "units-swapped" or n in making.waived:
             continue
         pair = [d for d in making.devices.values() if d.order == item.hit.order or d.tag in item.hit.others]
         findings: list[int] = []
@@ -125,8 +125,7 @@ def _why_and_mend(
         return why, f"{where}{'; '.join(freed[:MOST_TAGS])}; read again and make a new list"
     network = networks[stuck.devices[0][0]]
     nodes = [device for device in by_key.values() if device.network == network.name]
-    others = [one.addresses for one in networks.values() if one is not network and one.addresses]
-    free = suggestion(network, nodes, state, others)
+    free = suggestion(network, networks.values(), nodes, state)
     block = network.addresses
     in_block = f"from {block.first} to {block.last} " if block else ""
     state_one = f", or state a spare that nobody else uses, for instance --spare {free}" if free else ""

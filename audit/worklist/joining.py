@@ -60,7 +60,7 @@ def add_joining(making: Making, joining: Joining) -> None:
     for way in ways.values():
         nodes = [numbers[n] for n, move in enumerate(planned.moves) if move.device in way.nodes]
         if way.gateway:
-            _add_gateway(making, by_key, way, nodes)
+            _add_gateway(making, way, nodes)
 
 
 def _findings(making: Making, device: Device, changes: Sequence[Set]) -> list[int]:
@@ -169,12 +169,12 @@ def _limit_rollbacks(making: Making, numbers: Sequence[int]) -> None:
         making.drafts[number].rollback += f", but not once step {steps} is done: then stop and call"
 
 
-def _add_gateway(making: Making, by_key: Mapping[Key, Device], way: Way, nodes: Sequence[int]) -> None:
+def _add_gateway(making: Making, way: Way, nodes: Sequence[int]) -> None:
     """Add the step of a gateway, after the nodes that move with it or before them."""
-    gateway = next(d for d in by_key.values() if d.found.gateway and d.network == way.network)
+    gateway = making.gateways[way.network]
     manner = making.work.for_role(way.gateway[0].role)
     draft = drafted(manner, gateway, "Set the gateway" + ("" if len(way.gateway) == 1 else ", all in one go"))
-    count = sum(1 for d in by_key.values() if d.network == way.network and not d.found.gateway)
+    count = sum(one.network == way.network and not one.gateway for one in making.devices.values())
     second = "; if a second gateway can run on the new settings meanwhile, no node need go unheard"
     draft.hold = "outage of the network agreed with the control room" + (second if nodes else "")
     all_of_them = f"all {count} nodes of {way.network} are in its list and report"
@@ -200,7 +200,7 @@ def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
         setting = device.block.type.setting(name)
         if device.network == way.network and setting is not None and setting.role in NETWORK_ROLES:
             for n in findings:
-                work = making.work.for_rule(making.audited.waiving.items[n].rule.id)
+                work = making.work.for_rule(making.items[n].rule.id)
                 read = work is not None and work.phase == "read"
                 if not read and not making.made_for[n] and n not in making.held_for:
                     making.also_for(number, n)
@@ -210,7 +210,7 @@ def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
     """Assign the findings of folding about many nodes' radio to the decision about their network."""
     roles = {s.name: s.role for block in making.audited.site.blocks for s in block.type.settings}
     for n in making.ids:
-        item = making.audited.waiving.items[n]
+        item = making.items[n]
         about_radio = item.hit.settings and all(
             roles.get(name) in NETWORK_ROLES for name in item.hit.settings
         )

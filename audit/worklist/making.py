@@ -87,7 +87,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     state = {one.key: replace(one.found, planned=one.key not in abroad) for one in everyone}
     state |= strangers(audited.site, making.devices)
     networks = {network.name: network for network in audited.site.plan.networks}
-    check_given(choices.spares, list(networks.values()), everyone, state)
+    check_given(choices.spares, networks.values(), everyone, state)
     ways, desk = decide(making, choices.radio)
     spares, outside = spares_by_network(making, choices.spares, state)
     joining = Joining(state, networks, spares, outside, ways, new_addresses(making))
@@ -113,7 +113,7 @@ def make(audited: Audited, choices: Choices) -> Made:
 
 def _told(making: Making) -> Told:
     """Return what was found, for telling after the work what is new."""
-    blocks, items = making.audited.site.blocks, making.audited.waiving.items
+    blocks, items = making.audited.site.blocks, making.items
     found = {name: items[n] for n, name in making.ids.items()}
     named = {(item.hit.order, name) for item in found.values() for name in item.hit.settings}
     values = {
@@ -129,7 +129,7 @@ def _told(making: Making) -> Told:
 
 def _by_list(making: Making) -> frozenset[str]:
     """Return the findings about devices that are not in the plan, but only in gateway lists."""
-    site, items = making.audited.site, making.audited.waiving.items
+    site, items = making.audited.site, making.items
     settings = [setting for block in site.blocks for setting in block.type.settings]
     found = set()
     for n, name in making.ids.items():
@@ -159,7 +159,7 @@ def _add_rest(making: Making, ways: Mapping[str, Way], desk: Mapping[str, int]) 
             n for n, draft in enumerate(making.drafts)
             if draft.network == name and any(one.role != ADDRESS for one in draft.sets)
         ]  # fmt: skip
-        gateway = [n for n in own if (device := making.drafts[n].device) and device.found.gateway]
+        gateway = [n for n in own if (device := making.drafts[n].device) and device.gateway]
         if name in desk:
             for n in own:
                 making.drafts[n].needs.add(desk[name])

@@ -159,8 +159,12 @@ def _came_too_early(item: Found, after: Audited, told: Told, values: Mapping[Nam
 
 
 def _awaiting_plan(after: Audited, ahead: set[Named]) -> set[int]:
-    """Return the findings that wait for the plan to be amended."""
-    return {n for n, item in enumerate(after.waiving.items) if _awaits_plan(item, ahead)}
+    """Return the findings that only say that a device is not as planned, where the plan is to be amended."""
+    return {
+        n for n, item in enumerate(after.waiving.items)
+        if item.rule.check.kind == "equals-plan"
+        and item.hit.settings and {(item.hit.order, name) for name in item.hit.settings} <= ahead
+    }  # fmt: skip
 
 
 def _with_causes(findings: set[int], after: Audited) -> set[int]:
@@ -182,9 +186,3 @@ def _wrong(item: Found, name: str, with_it: list[str]) -> NewlyWrong:
     places = [evidence_place(place) for place in item.hit.places if place.file]
     return NewlyWrong(id=name, message=message, remedy=item.remedy, place=next(iter(places), None),
                       with_it=with_it)  # fmt: skip
-
-
-def _awaits_plan(item: Found, ahead: set[Named]) -> bool:
-    """Return whether a finding only says that a device is not as planned, and the plan is to be amended."""
-    about = {(item.hit.order, name) for name in item.hit.settings}
-    return item.rule.check.kind == "equals-plan" and bool(about) and about <= ahead

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from audit.errors import stop
 from audit.grouping import grouped
 from audit.model.base import Position
-from audit.model.work import WorkFile
 from audit.model.worklist import Route, Step, Visit
 from audit.reading.identifiers import natural
 from audit.worklist.cautions import cautions_beside
@@ -49,11 +48,8 @@ def number(making: Making, start: Position | None) -> Numbered:
     number_of = {n: place for place, n in enumerate(sequence, 1)}
     visits, visit_of = _visits(making, order, groups, start)
     needs = _direct_needs(making, sequence, number_of)
-    steps = [
-        _step(making, making.drafts[n], number_of, n, needs[n], visit_of[group_of(making.drafts[n])])
-        for n in sequence
-    ]
-    turns = [_turn(making.work, making.drafts[n], number_of, number_of[n]) for n in sequence]
+    steps = [_step(making, n, number_of, needs[n], visit_of) for n in sequence]
+    turns = [_turn(making, n, number_of) for n in sequence]
     return Numbered(visits, steps, turns, [making.drafts[n] for n in sequence], route)
 
 
@@ -123,14 +119,14 @@ def _direct_needs(
 
 
 def _step(
-    making: Making, draft: Draft, number_of: Mapping[int, int], n: int, needs: list[int], visit: int
+    making: Making, n: int, number_of: Mapping[int, int], needs: list[int], visit_of: Mapping[Group, int]
 ) -> Step:
-    place = draft.place if draft.at == "device" else draft.at
+    draft = making.drafts[n]
     return Step(
         number=number_of[n],
-        visit=visit,
+        visit=visit_of[group_of(draft)],
         network=draft.network or None,
-        place=place,
+        place=draft.place if draft.at == "device" else draft.at,
         tag=draft.tag or None,
         serial=(draft.device.serial or None) if draft.device else None,
         do=_with_numbers(draft.do, number_of),
@@ -152,14 +148,15 @@ def _with_numbers(text: str, number_of: Mapping[int, int]) -> str:
     return re.sub("\x00([0-9]+)\x00", lambda found: str(number_of.get(int(found[1]), found[0])), text)
 
 
-def _turn(work: WorkFile, draft: Draft, number_of: Mapping[int, int], number_: int) -> Turn:
+def _turn(making: Making, n: int, number_of: Mapping[int, int]) -> Turn:
+    draft = making.drafts[n]
     return Turn(
-        number=number_,
+        number=number_of[n],
         device=draft.device.key if draft.device else None,
         changes=draft.sets,
         minutes=draft.minutes,
-        needs=tuple(sorted(number_of[n] for n in draft.needs)),
+        needs=tuple(sorted(number_of[other] for other in draft.needs)),
         unlocks=draft.unlocks,
-        at_menu=at_menu(work, draft),
+        at_menu=at_menu(making.work, draft),
         locked_after=lock_after(draft),
     )

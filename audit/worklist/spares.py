@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from decimal import Decimal
 
 from audit.errors import Problem, stop_if
-from audit.model.plan import Addresses, Network
+from audit.model.plan import Network
 from audit.worklist.devices import Device
 from audit.worklist.holders import ADDRESS, State
 
@@ -15,33 +15,36 @@ MOST_TRIED = 100_000
 
 
 def spares_of(
-    network: Network, nodes: Sequence[Device], state: State, given: Sequence[int], blocks: Sequence[Addresses]
+    network: Network,
+    networks: Collection[Network],
+    nodes: Sequence[Device],
+    state: State,
+    given: Sequence[int],
 ) -> list[Decimal]:
     """Return the spare addresses of a network: those given, or those of its block, that are free.
 
-    `blocks` are the blocks of the other networks; an address in one of them is no spare, unless the plan
-    gives it to this network too.
+    An address in the block of another of the `networks` is no spare, unless the plan gives it to this too.
     """
     used = _used(network.name, nodes, state)
     low, high = _range(nodes)
     numbers = [n for n in sorted(set(given)) if low <= n <= high] if given else _own(network, nodes)
-    return [Decimal(n) for n in numbers if n not in used and not _of_others(n, network, blocks)]
+    return [Decimal(n) for n in numbers if n not in used and not _other_with(n, network, networks)]
 
 
 def suggestion(
-    network: Network, nodes: Sequence[Device], state: State, blocks: Sequence[Addresses]
+    network: Network, networks: Collection[Network], nodes: Sequence[Device], state: State
 ) -> int | None:
     """Return a free address after the block that the devices accept, for a person to state."""
     used = _used(network.name, nodes, state)
     used |= set(network.addresses.reserved) if network.addresses else set()
     low, high = _range(nodes)
     first = max(low, network.addresses.last + 1) if network.addresses else low
-    free = (n for n in range(first, high + 1) if n not in used and not _of_others(n, network, blocks))
+    free = (n for n in range(first, high + 1) if n not in used and not _other_with(n, network, networks))
     return next(free, None)
 
 
 def check_given(
-    given: Sequence[int], networks: Sequence[Network], devices: Sequence[Device], state: State
+    given: Sequence[int], networks: Collection[Network], devices: Sequence[Device], state: State
 ) -> None:
     """Raise InputProblems for every spare that is of no use in any network, and say why."""
     problems = []
@@ -61,13 +64,12 @@ def check_given(
 
 
 def _why_not(
-    number: int, network: Network, networks: Sequence[Network], devices: Sequence[Device], state: State
+    number: int, network: Network, networks: Collection[Network], devices: Sequence[Device], state: State
 ) -> str:
     """Return why a number is not a spare address of a network; empty if it is one."""
-    others = [one for one in networks if one is not network and one.addresses]
-    block = next((o for o in others if o.addresses and _of_others(number, network, [o.addresses])), None)
-    if block:
-        return f"in the block of {block.name}"
+    other = _other_with(number, network, networks)
+    if other:
+        return f"in the block of {other.name}"
     nodes = [device for device in devices if device.network == network.name]
     holders = [device.tag for device in nodes if number in (device.found.address, device.planned.address)]
     holders += [key[1] for key, holder in state.items() if holder.network == network.name
@@ -109,7 +111,9 @@ def _range(nodes: Sequence[Device]) -> tuple[int, int]:
     return max(lows, default=1), min(highs, default=65_535)
 
 
-def _of_others(number: int, network: Network, blocks: Sequence[Addresses]) -> bool:
-    """Tell whether a number is in the block of another network, and not in the network's own."""
-    own = network.addresses is not None and network.addresses.holds(number)
-    return not own and any(block.holds(number) for block in blocks)
+def _other_with(number: int, network: Network, networks: Collection[Network]) -> Network | None:
+    """Return another network in whose block a number is; None if it is in the network's own block too."""
+    if network.addresses and network.addresses.holds(number):
+        return None
+    others = (one for one in networks if one is not network)
+    return next((one for one in others if one.addresses and one.addresses.holds(number)), None)

@@ -21,9 +21,9 @@ from audit.worklist.radio import Way
 
 def read_gateways_first(making: Making) -> None:
     """Let nodes wait for their gateway to be read, and be set only if it shows what they are to get."""
-    gateways = {device.network: device for device in making.devices.values() if device.found.gateway}
+    gateways = making.gateways
     for draft in making.drafts:
-        if draft.device is None or draft.device.found.gateway or not draft.sets:
+        if draft.device is None or draft.device.gateway or not draft.sets:
             continue
         gateway = gateways[draft.device.network]
         unread = {one.role for one in draft.sets if one.role != ADDRESS and not gateway.is_read(one.role)}
@@ -61,10 +61,10 @@ def set_gateways_first(making: Making, ways: Mapping[str, Way]) -> None:
     alone = {name for name, way in ways.items() if way.gateway and (way.gateway_first or not way.nodes)}
     steps = {
         draft.network: n for n, draft in enumerate(making.drafts)
-        if draft.network in alone and draft.sets and draft.device and draft.device.found.gateway
+        if draft.network in alone and draft.sets and draft.device and draft.device.gateway
     }  # fmt: skip
     for draft in making.drafts:
-        at_node = draft.at == "device" and draft.device and not draft.device.found.gateway
+        at_node = draft.at == "device" and draft.device and not draft.device.gateway
         if at_node and draft.network in steps and draft.phase not in ("look", "read"):
             draft.needs.add(steps[draft.network])
 

@@ -29,11 +29,10 @@ def test_a_site_as_planned_has_nothing_to_do(tmp_path: Path) -> None:
 
 def test_a_finding_that_nothing_sees_to_is_known() -> None:
     """A finding without a step of its own, whose cause is not held back either."""
-    waiving = SimpleNamespace(waived={})
-    audited = SimpleNamespace(waiving=waiving, causes={2: 3})
     making: Any = SimpleNamespace(
-        audited=audited, ids={0: "a", 1: "b", 2: "c"}, made_for={0: [], 1: [7], 2: []}, held_for={3}
-    )
+        audited=SimpleNamespace(causes={2: 3}), waived={}, ids={0: "a", 1: "b", 2: "c"},
+        made_for={0: [], 1: [7], 2: []}, held_for={3},
+    )  # fmt: skip
 
     assert has_no_step(making) == [0]
 
