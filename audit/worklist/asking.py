@@ -8,8 +8,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from audit.checking import Found
 from audit.folding.causes import dependents
 from audit.model.arguments import PatternName
-from audit.model.device import AT_THE_DEVICE
-from audit.model.work import Manner
+from audit.model.device import AT_THE_DEVICE, Where
+from audit.model.work import At, Manner
 from audit.phrases import listed
 from audit.reading.identifiers import natural
 from audit.worklist.devices import Device, Order
@@ -30,7 +30,7 @@ NOT_OF_THE_DEVICES: tuple[PatternName, ...] = (
 def add_rule_work(making: Making) -> None:
     """Add the steps for findings that no change of a setting resolves, and those to do before a change."""
     under_one = dependents(making.audited.causes)
-    reads: dict[tuple[Order, str], list[int]] = defaultdict(list)
+    reads: dict[tuple[Order, Where], list[int]] = defaultdict(list)
     late: list[int] = []
     for n in [n for n in making.ids if n not in making.waived]:
         item, cause = making.items[n], _open_cause(making, n)
@@ -98,14 +98,14 @@ def _reads(making: Making, item: Found) -> bool:
     return reads or (odd and not item.folds())
 
 
-def _read_at(making: Making, item: Found) -> str:
-    """Return where the settings of a finding are read: at the device, or elsewhere."""
-    device = making.devices[item.hit.order]
-    places = {s.read_at for name in item.hit.settings if (s := device.block.type.setting(name))}
-    return next(iter(places - {*AT_THE_DEVICE}), "display")
+def _read_at(making: Making, item: Found) -> Where:
+    """Return where the settings of a finding are read: where the first is that is not read at the device."""
+    settings = making.devices[item.hit.order].block.type.settings
+    places = [setting.read_at for setting in settings if setting.name in item.hit.settings]
+    return next((place for place in places if place not in AT_THE_DEVICE), "display")
 
 
-PLACES = {
+PLACES: dict[Where, tuple[At, str]] = {
     "display": ("device", "at the display"),
     "gateway": ("desk", "in the gateway's list"),
     "host": ("host", "at the host"),
@@ -113,7 +113,7 @@ PLACES = {
 }
 
 
-def _add_reading(making: Making, device: Device, where: str, findings: list[int]) -> None:
+def _add_reading(making: Making, device: Device, where: Where, findings: list[int]) -> None:
     """Add one step that reads everything that was not read of a device."""
     items = [making.items[n] for n in findings]
     whole = next((item for item in items if not item.hit.settings), None)
@@ -133,7 +133,7 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
         read = listed([f"{s.label or s.name} {device.value('found', s).shown}" for s in odd], 40)
         do += f". A device of its type cannot show {read}; if it does, correct the device type"
     draft = drafted(work, device, do)
-    draft.at = at  # type: ignore[assignment]
+    draft.at = at
     draft.minutes = work.minutes if whole else max(work.minutes, float(len(settings)))
     making.add(draft, findings)
 

@@ -355,6 +355,19 @@ def test_no_menu_is_unlocked_where_nothing_is_keyed_in(tmp_path: Path) -> None:
     assert not any("menu" in step.do for step in work.steps)
 
 
+@pytest.mark.parametrize(("place", "words"), [("document", "documents"), ("gateway", "gateway's list")])
+def test_settings_that_are_read_at_several_places_are_read_in_one_step(
+    place: str, words: str, tmp_path: Path
+) -> None:
+    """Where the first of them is read, so that the same files always give the same list."""
+    low = {"kind": "decimal", "unit": "kPa g", "step": 0.1, "low": -5000, "high": 5000, "read_at": place}
+    row = node(11, host_low=0)
+    work = work_of(tmp_path, **site([row], [row | {"range_low": 9000}], settings={"range_low": low}))
+
+    (step,) = work.steps
+    assert step.do.startswith(f"Read in the {words} and write down: range_low, host_low.")
+
+
 def test_the_join_window_is_closed_before_the_menu_is_locked(tmp_path: Path) -> None:
     """Though the display shows it after the lock."""
     joining = {"kind": "option", "options": ["open", "closed"], "role": "join_window"}
