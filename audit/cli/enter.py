@@ -13,7 +13,7 @@ from audit.cli import options, terminal
 from audit.cli.running import source_date
 from audit.cli.writing import check_target
 from audit.errors import EXIT_INTERRUPTED, EXIT_PASS, InputProblems, Problem, stop
-from audit.phrases import IF_RENAMED
+from audit.phrases import IF_RENAMED, counted
 
 if TYPE_CHECKING:
     from audit.entering.consoles import PlainConsole, TerminalConsole
@@ -176,7 +176,7 @@ def _greeting(
         "Only read. Changing a setting is another job, with its own permit.",
     ]
     if entries.lines:
-        count = f"{len(entries.lines)} line{'s' if len(entries.lines) > 1 else ''}"
+        count = counted(len(entries.lines), "line")
         lines.append(f"The file holds {count}: {summary(wanted.devices, progress)}.")
     lines += [f"Line {problem.line} of the file: {problem.message}" for problem in entries.warnings]
     lines += [

@@ -212,10 +212,11 @@ def parser(only: str = "") -> argparse.ArgumentParser:
 
 
 def _tell(error: InputProblems, stderr: TextIO) -> int:
+    from audit.phrases import counted
+
     terminal.tell("\n".join(map(str, error.problems[:MOST_PROBLEMS_SHOWN])), stderr)
     more = len(error.problems) - MOST_PROBLEMS_SHOWN
     if more > 0:
-        stderr.write(f"… and {more:,} more problems\n")
-    count = len(error.problems)
-    stderr.write(f"asfound: no verdict: {count} problem{'s' if count > 1 else ''} in the input\n")
+        stderr.write(f"… and {counted(more, 'more problem')}\n")
+    stderr.write(f"asfound: no verdict: {counted(len(error.problems), 'problem')} in the input\n")
     return error.exit_code

@@ -57,9 +57,8 @@ def facts(work: WorkList) -> list[str]:
         f"{_waived(work)}"
     )
     if counts.done is not None:
-        sentences.append(
-            f"after the work: {counts.done} done, {counts.open} open, {counts.by_hand} to be ticked by hand"
-        )
+        states = f"{counts.done:,} done, {counts.open:,} open, {counts.by_hand:,} to be ticked by hand"
+        sentences.append(f"after the work: {states}")
     labour = f"{minutes(counts.minutes)} minutes{_in_hours(counts.minutes)} of work"
     travel = f"{minutes(counts.ways_minutes)}{_in_hours(counts.ways_minutes)} to get from place to place"
     sentences.append(f"about {labour}, and {travel} (estimates: {work.basis})")
@@ -199,7 +198,7 @@ def _closing(lines: Lines, work: WorkList) -> None:
     if counts.done is not None:
         wrong = len(work.newly_wrong or ())
         steps = counted(counts.steps, "step")
-        summary = f"{counts.done} of {steps} done, {counts.open} open, {wrong} newly wrong"
+        summary = f"{counts.done:,} of {steps} done, {counts.open:,} open, {wrong:,} newly wrong"
     else:
-        summary = f"{counted(counts.steps, 'step')}, {counts.held_back} held back"
+        summary = f"{counted(counts.steps, 'step')}, {counts.held_back:,} held back"
     lines.add(f"WORK LIST: {summary}", "bad" if _to_do(work) else "good")

@@ -149,7 +149,7 @@ def _in_words(network: Network, way: Way) -> str:
         parts.append(f"change one gateway ({network.gateway.tag})")
     if way.nodes:
         tags = listed([key[1] for key in sorted(way.nodes, key=key_order)], 3)
-        parts.append(f"change {len(way.nodes)} node{'s' if len(way.nodes) > 1 else ''} ({tags})")
+        parts.append(f"change {counted(len(way.nodes), 'node')} ({tags})")
     if way.amends_plan:
         parts.append("amend the plan under a change record")
     return ", ".join(parts)

@@ -177,7 +177,7 @@ def _add_gateway(making: Making, way: Way, nodes: Sequence[int]) -> None:
     count = sum(one.network == way.network and not one.gateway for one in making.devices.values())
     second = "; if a second gateway can run on the new settings meanwhile, no node need go unheard"
     draft.hold = "outage of the network agreed with the control room" + (second if nodes else "")
-    all_of_them = f"all {count} nodes of {way.network} are in its list and report"
+    all_of_them = f"all {count:,} nodes of {way.network} are in its list and report"
     if count == 1:
         all_of_them = f"the only node of {way.network} is in its list and reports"
     draft.expect = f"{all_of_them} within three intervals"

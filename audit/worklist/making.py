@@ -14,6 +14,7 @@ from audit.model.base import Position
 from audit.model.used import InputFile, SiteName, Tool
 from audit.model.work import WorkFile
 from audit.model.worklist import WorkCounts, WorkList
+from audit.phrases import counted
 from audit.reading.documents import read_model
 from audit.reading.gateway_lists import is_list
 from audit.resources import folder
@@ -175,7 +176,7 @@ def _close(making: Making) -> None:
     changed = {draft.device.key for draft in making.drafts if draft.device and draft.changes}
     if not changed:
         return
-    many = f"{len(changed)} device{'s' if len(changed) > 1 else ''}"
+    many = counted(len(changed), "device")
     making.add(
         Draft(
             at="closing",

@@ -100,7 +100,7 @@ def _not_back(network: Network, way: Way, plan: Way) -> Way:
     as_planned = read - len(plan.nodes)
     if way.against or way.cost >= plan.cost or 2 * as_planned < read:
         return way
-    return replace(way, against=f"{as_planned} of {read} nodes are already as planned")
+    return replace(way, against=f"{as_planned:,} of {read:,} nodes are already as planned")
 
 
 def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:

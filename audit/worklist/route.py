@@ -108,10 +108,10 @@ def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], flo
         order, how = _exact(placed, distance), f"shortest round, exact over {len(placed)} visits"
     else:
         way = APPROXIMATE if len(placed) <= MOST_MATCHED else GREEDY
-        order, how = _approximate(placed, distance), f"short round over {len(placed)} visits, {way}"
+        order, how = _approximate(placed, distance), f"short round over {len(placed):,} visits, {way}"
     if lost:
         order = _as_ready([by_key[stop.key] for stop in (*order, *by_names(lost))])
-        how += f"; {len(lost)} without a position {'comes' if len(lost) == 1 else 'come'} last"
+        how += f"; {len(lost):,} without a position {'comes' if len(lost) == 1 else 'come'} last"
     return order, length([stop.key for stop in order if stop.key in where], distance), how
 
 

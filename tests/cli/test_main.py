@@ -90,13 +90,19 @@ WRONG_USAGE = [
 ]
 
 
-def test_only_the_first_of_many_problems_are_told(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("number", "more", "in_all"),
+    [(51, "1 more problem", "51 problems"), (1053, "1,003 more problems", "1,053 problems")],
+)
+def test_only_the_first_of_many_problems_are_told(
+    number: int, more: str, in_all: str, tmp_path: Path
+) -> None:
     """With how many there are in all: nobody reads to the end of a list of hundreds."""
-    unknown = "".join(f"x_{n}: 1, " for n in range(53))
+    unknown = "".join(f"x_{n}: 1, " for n in range(number))
     outcome = small_site(tmp_path).replace("{address: 11}", f"{{{unknown}address: 11}}").check()
 
     assert outcome.stderr.count("unknown setting") == 50
-    assert outcome.stderr.endswith("… and 3 more problems\nasfound: no verdict: 53 problems in the input\n")
+    assert outcome.stderr.endswith(f"… and {more}\nasfound: no verdict: {in_all} in the input\n")
 
 
 @pytest.mark.parametrize(("arguments", "says"), WRONG_USAGE)

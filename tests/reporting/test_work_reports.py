@@ -91,6 +91,15 @@ def test_done_steps_are_short_in_text() -> None:
     assert text.count("verified by ____") == DONE.counts.by_hand
 
 
+def test_a_thousand_steps_are_counted_with_separators() -> None:
+    """In the sentence about the state of the steps and in the last line, as everywhere else."""
+    counts = DONE.counts.model_copy(update={"steps": 2469, "done": 1234, "open": 1235, "by_hand": 1000})
+    text = work_text.render(DONE.model_copy(update={"counts": counts}), 100)
+
+    assert "after the work: 1,234 done, 1,235 open, 1,000 to be ticked by hand" in text
+    assert "WORK LIST: 1,234 of 2,469 steps done, 1,235 open" in text
+
+
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-2.5", "@x", "=cmd|' /C calc'!A0"])
 def test_no_cell_is_a_formula(text: str) -> None:
     """Neither in the CSV nor in the workbook."""
