@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from audit.resources import schema_names, schema_text
 from tests.small_site import run
 
@@ -27,17 +29,12 @@ def test_the_keys_of_a_file() -> None:
     assert "  elevation_m  number. Height above sea level, in metres.\n" in outcome.stdout
 
 
-def test_keys_need_a_name() -> None:
-    """--keys alone ends with a message."""
-    outcome = run("schema", "--keys")
+@pytest.mark.parametrize(
+    ("argument", "told"), [("--keys", "for instance `asfound schema plan --keys`"), ("plam", "nearest: plan")]
+)
+def test_a_schema_that_is_not_known(argument: str, told: str) -> None:
+    """Keys without a name, and a misspelt name: the message says what to write."""
+    outcome = run("schema", argument)
 
     assert (outcome.code, outcome.stdout) == (2, "")
-    assert "asfound schema plan --keys" in outcome.stderr
-
-
-def test_an_unknown_schema() -> None:
-    """A misspelt name gets the nearest one."""
-    outcome = run("schema", "plam")
-
-    assert (outcome.code, outcome.stdout) == (2, "")
-    assert "nearest: plan" in outcome.stderr
+    assert told in outcome.stderr

@@ -53,14 +53,6 @@ def test_levels_that_site_rules_have_lowered_are_sealed_and_told(tmp_path: Path)
     assert "Site rules lower 1 level: channel-differs error → note" in verified.stdout
 
 
-def test_a_warning_gate_decides(tmp_path: Path) -> None:
-    """The gate gives the verdict; a gate that the site does not know is refused."""
-    outcome = try_to_seal(small_site(tmp_path), "b.json", "--gate", "anual")
-
-    assert outcome.code == 2
-    assert "annual" in outcome.stderr
-
-
 def test_no_baseline_is_written_over_another(tmp_path: Path) -> None:
     """An existing file is left unchanged, byte for byte."""
     site = small_site(tmp_path)
@@ -231,20 +223,20 @@ def test_a_finding_on_very_many_settings_is_sealed(tmp_path: Path) -> None:
     assert run("seal", "--verify", path).code == 0
 
 
-def test_a_blank_does_not_sign(tmp_path: Path) -> None:
-    """Somebody has to."""
-    outcome = try_to_seal(small_site(tmp_path), "b.json", "--signed-by", "  ")
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["b.json", "--gate", "anual"], "nearest: annual"),
+        (["b.json", "--signed-by", "  "], "nobody signs"),
+        (["none/b.json"], "its folder does not exist"),
+    ],
+)
+def test_what_no_baseline_can_be_made_with(arguments: list[str], told: str, tmp_path: Path) -> None:
+    """A gate that the site does not know, a blank for a name, and a folder that is not there."""
+    outcome = try_to_seal(small_site(tmp_path), *arguments)
 
     assert outcome.code == 2
-    assert "nobody signs" in outcome.stderr
-
-
-def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
-    """It is reported before anything is done."""
-    outcome = try_to_seal(small_site(tmp_path), "none/b.json")
-
-    assert outcome.code == 2
-    assert "its folder does not exist" in outcome.stderr
+    assert told in outcome.stderr
 
 
 def test_verifying_what_cannot_be_read(tmp_path: Path) -> None:
