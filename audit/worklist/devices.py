@@ -140,23 +140,27 @@ def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:
 def _device(site: Site, block: Block, order: Order, key: Key, *, silent: bool) -> Device:
     i, network = order[1], key[0]
     unit_of = _gateway_units(site, network)
-    contents: dict[str, dict[str, Hashable]] = {"planned": {}, "found": {}}
-    for side, of_role in contents.items():
-        for role in (ADDRESS, *NETWORK_ROLES):
-            for setting in block.settings(role)[:1]:
-                value = block.value(side, setting.name, i)
-                if value.read:
-                    of_role[role] = _content(value, setting, unit_of.get(role, setting.unit))
-    planned, found = contents["planned"], contents["found"]
-    also = {planned.get(ADDRESS)} if silent else set()
-    holders = [
-        Holder(network, block.gateway, {r: c for r, c in of.items() if r != ADDRESS}, of.get(ADDRESS), extra)
-        for of, extra in (
-            ({**planned, **found}, frozenset(also - {None, found.get(ADDRESS)})),
-            (planned, frozenset()),
-        )
-    ]
-    return Device(order, key, block, *holders)
+    planned, found = (_contents(block, side, i, unit_of) for side in ("planned", "found"))
+    also = frozenset({planned.get(ADDRESS)} if silent else ()) - {None, found.get(ADDRESS)}
+    as_found = _holder(network, block, planned | found, also)
+    return Device(order, key, block, as_found, _holder(network, block, planned))
+
+
+def _contents(block: Block, side: str, i: int, unit_of: Mapping[str, str]) -> dict[str, Hashable]:
+    """Return role → content, of the address and the radio settings that one side of a device has."""
+    settings = (setting for role in (ADDRESS, *NETWORK_ROLES) for setting in block.settings(role)[:1])
+    return {
+        s.role: _content(value, s, unit_of.get(s.role, s.unit))
+        for s in settings
+        if (value := block.value(side, s.name, i)).read
+    }
+
+
+def _holder(
+    network: str, block: Block, of_role: Mapping[str, Hashable], also: frozenset[Hashable] = frozenset()
+) -> Holder:
+    radio = {role: content for role, content in of_role.items() if role != ADDRESS}
+    return Holder(network, block.gateway, radio, of_role.get(ADDRESS), also)
 
 
 def _gateway_units(site: Site, network: str) -> Mapping[str, str]:
