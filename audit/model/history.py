@@ -113,10 +113,14 @@ class Standing(Reported):
     """Baselines in between in which its subject was not read: nothing there shows that it was corrected."""
 
     @property
+    def unread(self) -> str:
+        """When it was not read, in words that follow others; blank if it always was."""
+        return f", not read {', '.join(self.not_read)}" if self.not_read else ""
+
+    @property
     def end(self) -> str:
         """When it was closed, in words, and when it was not read."""
-        unread = f", not read {', '.join(self.not_read)}" if self.not_read else ""
-        return f"{self.gone_by or 'open'}{unread}"
+        return f"{self.gone_by or 'open'}{self.unread}"
 
 
 class Cell(Reported):

@@ -53,6 +53,12 @@ class Waived(Reported):
     approver: str
     expires: str
 
+    @property
+    def grounds(self) -> str:
+        """Why it excuses the finding, and what is done meanwhile."""
+        meanwhile = f"; meanwhile: {self.compensating_measure}" if self.compensating_measure else ""
+        return f"{self.reason}{meanwhile}"
+
 
 Side = Literal["plan", "readback"]
 

@@ -33,8 +33,7 @@ def _rows(history: History) -> Iterator[tuple[str, ...]]:
     for one in history.standing:
         what = "finding gone" if one.gone_by else "finding open"
         waiver = f", waiver {one.waived}" if one.waived else ""
-        unread = f", not read {', '.join(one.not_read)}" if one.not_read else ""
-        note = f"{one.level} {one.rule}, {counted(one.days, 'day')}{waiver}{unread}"
+        note = f"{one.level} {one.rule}, {counted(one.days, 'day')}{waiver}{one.unread}"
         yield (one.gone_by or "", what, one.network or "", one.node or "", ", ".join(one.settings), one.since,
                one.gone_by or "", "", note)  # fmt: skip
     for event in history.events:

@@ -60,8 +60,7 @@ def _row(finding: Finding, cause_row: int | None, general: str) -> tuple[str, ..
     message = f"follows from row {cause_row}: {finding.message}" if cause_row else finding.message
     remedy = f"see row {cause_row} first. {finding.remedy}" if cause_row else finding.remedy
     if waived:
-        meanwhile = f"; meanwhile: {waived.compensating_measure}" if waived.compensating_measure else ""
-        remedy = f"Waived by {waived.waiver} until {waived.expires}: {waived.reason}{meanwhile}"
+        remedy = f"Waived by {waived.waiver} until {waived.expires}: {waived.grounds}"
     return (
         WAIVED if waived else PRIORITIES[finding.level],
         finding.network or "",

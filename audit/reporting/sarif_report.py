@@ -152,11 +152,10 @@ def _told(finding: Finding) -> str:
 
 
 def _suppression(waived: Waived) -> Part:
-    meanwhile = f"; meanwhile: {waived.compensating_measure}" if waived.compensating_measure else ""
     return {
         "kind": "external",
         "status": "accepted",
-        "justification": f"{waived.reason}{meanwhile}",
+        "justification": waived.grounds,
         "properties": waived.model_dump(include={"waiver", "owner", "approver", "expires"}),
     }
 
