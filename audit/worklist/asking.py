@@ -13,13 +13,11 @@ from audit.model.work import At, Manner
 from audit.phrases import listed
 from audit.reading.identifiers import natural
 from audit.worklist.devices import Device, Order
-from audit.worklist.drafts import Draft, Making, drafted
+from audit.worklist.drafts import DESK_MINUTES, Draft, Making, drafted
 from audit.worklist.held import also_held
 
 UNCLEAR = "reading-unclear"
 """The rule whose work is to read settings one by one."""
-DESK_MINUTES = 15
-"""To settle a doubt about the plan; judgement."""
 NOT_OF_THE_DEVICES: tuple[PatternName, ...] = (
     "another-site", "other-tags", "strange-file", "replaced", "names-slipped", "unclear-alike", "undated",
     "nameless-rows", "respelled", "nodes-under-unplanned-gateway", "silent-together", "other-order",

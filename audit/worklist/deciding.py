@@ -12,7 +12,7 @@ from audit.model.work import WorkFile
 from audit.model.worklist import Alternative
 from audit.phrases import counted, listed, typed
 from audit.worklist.devices import Device
-from audit.worklist.drafts import Draft, Making
+from audit.worklist.drafts import DESK_MINUTES, Draft, Making
 from audit.worklist.holders import CHANNEL, key_order
 from audit.worklist.radio import OWN, Costs, Network, Way, ways
 
@@ -162,7 +162,7 @@ def _desk(work: WorkFile, network: Network, way: Way) -> Draft:
     return Draft(
         at="desk",
         phase="look",
-        minutes=work.amounts.amend_plan_minutes if amend else 15,
+        minutes=work.amounts.amend_plan_minutes if amend else DESK_MINUTES,
         do=f"Agree with the plan's owner how to correct {network.name}: {_in_words(network, way)}.{then}",
         network=network.name,
         hold="the alternatives have been weighed; for another one, make a new list",

@@ -16,6 +16,8 @@ from audit.reading.identifiers import natural
 from audit.worklist.devices import Device, Named, Order
 from audit.worklist.holders import Set, key_order
 
+DESK_MINUTES = 15
+"""To settle a doubt about the plan, or agree on a way; judgement."""
 LOCK = "local_lock"
 """Role of the setting that locks a device's menu."""
 
