@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import reduce
 from typing import NamedTuple
 
 from audit.grouping import grouped
@@ -10,6 +11,7 @@ from audit.model.site import Block, Target
 from audit.pairing.matching import agreeing
 from audit.pairing.readback_rows import Found, Row
 from audit.reading.meanings import Meanings
+from audit.reading.moments import is_later
 
 
 class Disputed(NamedTuple):
@@ -31,19 +33,20 @@ def settled(blocks: Sequence[Block], rows: Mapping[int, Disputed], meanings: Mea
     If each row agrees with one side more than with the other, and no device is taken twice that way, each row
     goes to that side. Otherwise the side with which more of their settings agree in total decides for all of
     them; if neither has more, the serial number decides, or the tag if the serial number is beside other tags
-    as well.
+    as well. Of several readings under one tag and serial number the newest decides.
     """
     found: Found = {}
     for group in _mixed_up(rows):
+        newest = _newest(rows, group)
         leaning = {
             r: agreeing(blocks, rows[r].tagged, rows[r].row, meanings)
             - agreeing(blocks, rows[r].numbered, rows[r].row, meanings)
-            for r in group
+            for r in dict.fromkeys(newest.values())
         }
         own = {r: rows[r].tagged if n > 0 else rows[r].numbered for r, n in leaning.items()}
         shared = any(rows[r].shared for r in group)
-        if all(leaning.values()) and len({*own.values()}) == len(group) and not shared:
-            found |= {r: (own[r], "tag" if n > 0 else "serial") for r, n in leaning.items()}
+        if all(leaning.values()) and len({*own.values()}) == len(own) and not shared:
+            found |= {r: (own[n], "tag" if leaning[n] > 0 else "serial") for r, n in newest.items()}
             continue
         more = sum(leaning.values())
         by_settings = more < 0 and not all(rows[r].shared and not rows[r].tag_read_right for r in group)
@@ -51,6 +54,19 @@ def settled(blocks: Sequence[Block], rows: Mapping[int, Disputed], meanings: Mea
             by_tag = more > 0 or (rows[r].shared and not by_settings)
             found[r] = (rows[r].tagged, "tag") if by_tag else (rows[r].numbered, "serial")
     return found
+
+
+def _newest(rows: Mapping[int, Disputed], group: Sequence[int]) -> dict[int, int]:
+    """Return number of a row → that of the newest row with its tag and serial number, or its own."""
+    newest: dict[int, int] = {}
+    for alike in grouped(((rows[r].tagged, rows[r].numbered), r) for r in group).values():
+        last = reduce(lambda one, r: r if _is_later(rows[r], rows[one]) else one, alike)
+        newest |= {r: last if _is_later(rows[last], rows[r]) else r for r in alike}
+    return newest
+
+
+def _is_later(one: Disputed, than: Disputed) -> bool:
+    return is_later(one.row.read_at, than.row.read_at)
 
 
 def _mixed_up(rows: Mapping[int, Disputed]) -> list[list[int]]:

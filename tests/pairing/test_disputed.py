@@ -122,6 +122,22 @@ def test_a_tag_and_a_serial_number_both_read_elsewhere_leave_it_to_the_settings(
     assert not {"address-differs", "alarm-off-plan"} & {rule for rule, _ in said(tmp_path, found)}
 
 
+@pytest.mark.parametrize(
+    ("then", "now", "told"), [(0, 1, "serials-swapped"), (1, 0, "units-swapped")], ids=["set", "set back"]
+)
+def test_of_two_readings_the_newer_tells_whose_settings_a_unit_has(
+    then: int, now: int, told: str, tmp_path: Path
+) -> None:
+    """S1 and S2 hang in each other's place, and were set for it since the first reading, or set back."""
+    found = rows(["B", "A", "B", "A"], ["S1", "S2"] * 2, [then, 1 - then, now, 1 - now])
+    days = ["2026-04-01", "2026-04-01", "2026-04-02", "2026-04-02"]
+
+    findings = said(tmp_path, [row | {"read_at": day} for row, day in zip(found, days, strict=True)])
+
+    assert (told, "A") in findings
+    assert not {"address-differs", "alarm-off-plan"} & {rule for rule, _ in findings}
+
+
 def test_rows_in_a_chain_that_each_tell_for_themselves_go_their_own_ways(tmp_path: Path) -> None:
     """One box is in another's place, one tag is mistyped: neither row decides for the other."""
     found = rows(["A", "B", "D", "E"], ["S2", "S3", "S4", "S5"], [0, 2, 3, 4])
