@@ -25,16 +25,18 @@ def duration(seconds: float) -> str:
 
 
 def days_old(at: datetime.datetime | None, on: str) -> str:
-    """Return how old a list is on a date, in words to follow it; empty if it is of that day, or later.
+    """Return how old a list is on the day of the run, in words to follow it; empty if it is of that day.
 
-    Also empty without a date `on`.
+    Also empty without a date `on`. A list of a later day has a wrong date, and yet counts as the newest.
     """
     if not on:
         return ""
     if at is None:
         return " (no date)"
     days = (datetime.date.fromisoformat(on) - at.date()).days
-    return f" ({counted(days, 'day')} old)" if days > 0 else ""
+    if days < 0:
+        return " (after the day of this run)"
+    return f" ({counted(days, 'day')} old)" if days else ""
 
 
 def percent(chance: float) -> str:

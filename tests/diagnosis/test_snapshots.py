@@ -206,6 +206,15 @@ def test_how_old_the_lists_are_is_said(tmp_path: Path) -> None:
     assert "old)" not in told(replace(lost, on="2026-04-20")).gateways[0].words
 
 
+def test_a_list_of_a_day_to_come_is_said_to_be(tmp_path: Path) -> None:
+    """Its date is wrong, or that of the run; it counts as the newest for ever."""
+    lost = examined(tmp_path, {"1.csv": north("B", "C", at=MORNING)}, planned=[{}, {}, {}])
+
+    told = of_all(replace(lost, on="2026-04-19"), Asked(), Basis(read_causes(None, Inputs()), None, "", []))
+
+    assert told.gateways[0].words.endswith("1.csv of 2026-04-20 (after the day of this run)")
+
+
 @pytest.mark.parametrize(
     ("heard", "words"),
     [
