@@ -15,6 +15,7 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Code, Value
 from audit.reading.codes import is_spelling_of
+from audit.reading.moments import is_later
 from audit.reading.trials import refused
 
 NOT_TRIED = "not tried"
@@ -38,18 +39,38 @@ def _trials(context: Context) -> Iterator[tuple[int, Block, Setting, int, Value]
 
 
 def _accepted(context: Context) -> Outcome:
-    """Look at both kinds of evidence: trials of the factory code, and exported codes themselves."""
+    """Look at both kinds of evidence: trials of the factory code, and exported codes themselves.
+
+    Where one is later than the other, the code was changed in between, and the later one counts.
+    """
     looked_at, hits = 0, []
+    changed = set()
     for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
-        if is_factory(its, setting):
+        trials = block.settings("default_refused") if side == "found" else []
+        if not is_factory(its, setting):
+            changed |= {(b, i, trial.name) for trial in trials if _newer(block, i, setting, trial)}
+        elif not any(
+            refused(block.value("found", trial.name, i)) and _newer(block, i, trial, setting)
+            for trial in trials
+        ):
             hits.append(_factory(block, b, i, setting, side))
     reported = {h.order for h in hits if h.side == "found"}
     for b, block, setting, i, answer in _trials(context):
         looked_at += 1
-        if refused(answer) is False and (b, i) not in reported:
+        if refused(answer) is False and (b, i) not in reported and (b, i, setting.name) not in changed:
             hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
     return Outcome(looked_at, hits)
+
+
+def _newer(block: Block, i: int, one: Setting, than: Setting) -> bool:
+    """Tell whether a setting of a device was last read at a later time than another one."""
+    times = [
+        table.texts("read_at")[entry]
+        for setting in (one, than)
+        for table, entry in block.readings(i, setting.name)[:1]
+    ]
+    return len(times) == 2 and is_later(*times)
 
 
 def _factory(block: Block, b: int, i: int, setting: Setting, side: str) -> Hit:

@@ -13,6 +13,8 @@ from audit.run import Order, run
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.site_builder import SiteOf, audit_of
 
+TRIED, LATER = {"read_at": "2026-04-07"}, {"read_at": "2026-04-08"}
+
 FIRES = [
     fires("default-code-accepted", "tried and accepted", "default_refused", found={"default_refused": "no"},
           says="the factory access code was tried and accepted"),
@@ -24,6 +26,12 @@ FIRES = [
           found={"access_code": "8205", "default_refused": "yes"}, secret=True,
           says="the access code is the factory default, though the readback says that it was refused",
           at=[("found.csv", 2, "B"), ("found.csv", 2, "C")]),
+    fires("default-code-accepted", "an export after it had been refused carries it", "access_code",
+          found={"sheet.csv": [TRIED | {"default_refused": "yes"}],
+                 "export.csv": [LATER | {"access_code": "8205"}]}, secret=True),
+    fires("default-code-accepted", "accepted after an export had carried another code", "default_refused",
+          found={"export.csv": [TRIED | {"access_code": "5093"}],
+                 "sheet.csv": [LATER | {"default_refused": "no"}]}),
     fires("default-code-accepted", "the plan asks for it", "access_code", side="planned",
           planned={"access_code": "8205"}, secret=True),
     fires("default-code-accepted", "at the gateway", "default_refused", node="GW-North",
@@ -63,6 +71,12 @@ FIRES = [
 
 SILENT = [
     silent("default-code-accepted", "refused", found={"default_refused": "yes"}),
+    silent("default-code-accepted", "refused after an export had carried it",
+           found={"export.csv": [TRIED | {"access_code": "8205"}],
+                  "sheet.csv": [LATER | {"default_refused": "yes"}]}),
+    silent("default-code-accepted", "accepted before an export that carries another code",
+           found={"sheet.csv": [TRIED | {"default_refused": "no"}],
+                  "export.csv": [LATER | {"access_code": "5093"}]}),
     silent("default-code-accepted", "not tried", found={"default_refused": "not tried"}),
     silent("default-code-accepted", "another code", found={"access_code": "5093", "default_refused": "yes"}),
     silent("default-code-not-tried", "refused", found={"default_refused": "yes"},
