@@ -18,6 +18,8 @@ from audit.reading.codes import is_spelling_of
 from audit.reading.moments import is_later
 from audit.reading.trials import refused
 
+FACTORY_CODE = "default-code-accepted"
+"""The rule about the factory code, which either the code itself or a trial of it shows."""
 NOT_TRIED = "not tried"
 """What the sheets offer to enter if nobody tried the factory code."""
 SHORTEST = 4

@@ -6,6 +6,7 @@ import re
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 
+from audit.checks.access_code import FACTORY_CODE
 from audit.checks.before_set import TOO_EARLY, last_said
 from audit.checks.code_marks import OF_MARKS
 from audit.grouping import grouped
@@ -17,6 +18,7 @@ from audit.model.site import Block, Site
 from audit.reading.files import FileBytes
 from audit.reading.moments import is_later
 from audit.reading.readback import GATEWAY_LIST
+from audit.reading.trials import refused
 from audit.texts import field_of
 
 READINGS = ("readback", GATEWAY_LIST)
@@ -131,7 +133,9 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
     if named:
         field = None if finding.settings else rests_on(finding)
         filled_in = field in (None, "tag") or any(field_of(block, i, field) for block, i in named)
-        was_read = filled_in and all(_was_read(block, i, rested_on(finding)) for block, i in named)
+        was_read = filled_in and all(
+            _was_read(block, i, rested_on(finding)) or _refused_now(finding, block, i) for block, i in named
+        )
         return was_read and (
             finding.rule != TOO_EARLY or all(_read_since(finding, block, i) for block, i in named)
         )
@@ -147,6 +151,12 @@ def _read_since(finding: Finding, block: Block, i: int) -> bool:
     return bool(field_of(block, i, "configured_at")) or bool(
         read and finding.found and is_later(read.text, finding.found)
     )
+
+
+def _refused_now(finding: Finding, block: Block, i: int) -> bool:
+    """Tell whether a device refuses the factory code that it had in an earlier export."""
+    trials = block.settings("default_refused") if finding.rule == FACTORY_CODE else []
+    return any(refused(block.value("found", trial.name, i)) for trial in trials)
 
 
 def _all_seen(network: str | None, site: Site) -> bool:

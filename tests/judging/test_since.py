@@ -193,6 +193,17 @@ def test_what_was_not_read_again_is_not_no_more(tmp_path: Path) -> None:
     assert told[CHANNEL.format("B")] == "not read"
 
 
+@pytest.mark.parametrize(
+    ("tried", "state"), [("yes", "absent"), ("not tried", "not read"), ("", "not read")], ids=str
+)
+def test_a_factory_code_that_is_refused_now_is_gone(tried: str, state: str, tmp_path: Path) -> None:
+    """It stood in an export; nobody need export the new one to show that it was changed."""
+    before = result(tmp_path / "1", {"tag": "A", "access_code": "8205"})
+    (factory,) = (f.id for f in before.findings if f.rule == "default-code-accepted")
+
+    assert states(done(tmp_path / "2", {"tag": "A", "default_refused": tried}), before)[factory] == state
+
+
 @given(missing=st.sets(st.sampled_from(range(8)), min_size=3), read=st.sets(st.sampled_from(range(8))))
 @settings(max_examples=15)
 def test_what_is_missing_on_a_device_is_the_same_finding_when_some_of_it_is_read(
