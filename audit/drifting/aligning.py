@@ -17,6 +17,9 @@ from audit.reading.identifiers import spelling
 from audit.reading.meanings import Meanings
 from audit.texts import canonical_text, field_of
 
+NameField = Literal["serials", "tags", "networks"]
+"""Which of a device's names: the list of a block that has it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Aligned:
@@ -38,7 +41,7 @@ class Aligned:
         target = self.of.get((b, i))
         return self.plan[target[0]].planned_place(target[1], name) if target else NOWHERE
 
-    def name(self, field: Literal["serials", "tags", "networks"], b: int, i: int) -> str:
+    def name(self, field: NameField, b: int, i: int) -> str:
         """Return a name that the plan gives to a device of the baseline; empty where it does not have it."""
         target = self.of.get((b, i))
         return str(getattr(self.plan[target[0]], field)[target[1]]) if target else ""

@@ -26,7 +26,7 @@ USUAL = Style(blanks=frozenset(DEFAULT_BLANKS))
 Entry = tuple[str, str, SealedDevice, int]
 """Network, tag, device, and the line on which it begins."""
 ONE_LINE = ("location", "planned_serial", "read_at", "read_by", "read_network", "read_tag", "read_type",
-            "serial")  # fmt: skip
+            "serial", "type")  # fmt: skip
 """Members of a device that take a line each, where they are given."""
 
 
@@ -95,7 +95,7 @@ def _entries(content: Content) -> list[Entry]:
         for tag in in_order(devices) if devices else ():
             line += 1
             entries.append((network, tag, devices[tag], line))
-            line += _height(devices[tag]) - 1
+            line += sum(_lines(devices[tag]).values()) + 1  # its closing bracket
         line += bool(devices)
     listed = {network.name: n for n, network in enumerate(content.networks)}
     of_network = grouped((entry[0], entry) for entry in entries)
@@ -107,29 +107,25 @@ def _entries(content: Content) -> list[Entry]:
     ]
 
 
-def _members(device: SealedDevice) -> list[tuple[str, int]]:
-    """Return the members of a device in the order of the file, each with its number of lines."""
-    texts = {name: int(bool(getattr(device, name))) for name in ONE_LINE}
-    groups = {name: len(getattr(device, name)) for name in ("planned", "settings")}
-    lines = texts | {name: count + 2 for name, count in groups.items() if count} | {"type": 1}
-    return [(name, lines[name]) for name in in_order(lines) if lines[name]]
-
-
-def _height(device: SealedDevice) -> int:
-    """Return how many lines a device takes: its brackets, its type, and whatever else it has."""
-    groups = sum(len(group) + 2 for group in (device.settings, device.planned) if group)
-    return 3 + groups + sum(bool(getattr(device, name)) for name in ONE_LINE)
+def _lines(device: SealedDevice) -> dict[str, int]:
+    """Return the members that a device has, each with its number of lines, those of brackets included."""
+    lines = {name: 1 for name in ONE_LINE if getattr(device, name)}
+    for name, group in (("planned", device.planned), ("settings", device.settings)):
+        if group:
+            lines[name] = len(group) + 2
+    return lines
 
 
 def _line(entry: Entry, name: str) -> int:
     """Return the line of a field or setting of a device, or else that of the device."""
     _, _, device, line = entry
-    for member, height in _members(device):
+    lines = _lines(device)
+    for member in in_order(lines):
         if member == name:
             return line + 1
         if member == "settings" and name in device.settings:
             return line + 2 + in_order(device.settings).index(name)
-        line += height
+        line += lines[member]
     return entry[3]
 
 

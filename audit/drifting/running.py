@@ -15,8 +15,8 @@ from audit.drifting.aligning import align
 from audit.drifting.baseline_plan import blocks_of, known_by, plan_of
 from audit.drifting.patching import patch
 from audit.drifting.sampled import as_sampled
-from audit.drifting.settings import drifting
 from audit.drifting.told import drift_used, sample_asked
+from audit.drifting.whole import drifting
 from audit.errors import InputProblems, Problem, stop
 from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold

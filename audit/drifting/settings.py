@@ -2,69 +2,36 @@
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 
 from audit.columns import where
 from audit.comparing import Difference, same
 from audit.drifting.aligning import Aligned, unlike
-from audit.drifting.devices import device_drifts
-from audit.drifting.new_gateways import new_gateways
-from audit.drifting.other_type import new_settings_of, old_settings_of
-from audit.drifting.outcomes import record_outcomes
 from audit.drifting.records import Records, means
-from audit.drifting.sealed_site import SealedSite
-from audit.drifting.sides import Sides
 from audit.model.baseline import Content
 from audit.model.device import Setting
-from audit.model.drift import Case, Drifting, ReadChange, SettingDrift
+from audit.model.drift import Case, ReadChange, SettingDrift
 from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block, Site, Target
 from audit.model.value import BLANK, Value
-from audit.pairing.crossed import Crossed
 from audit.pairing.stating import is_planned_number, selectors_of
-from audit.reading.moments import is_later
-from audit.texts import field_of
 
-Differences = Mapping[tuple[int, str], Difference]
 UNRECORDED: tuple[Case, ...] = ("drift", "without-record", "all-differ")
 """Cases in which no record explains a change, and the finding says so."""
 
 
-def drifting(
-    site: Site,
-    crossed: Mapping[Target, Crossed],
-    differences: Differences,
-    aligned: Aligned | None,
-    content: Content,
-    changes: Sequence[ReadChange],
-    today: datetime.date,
-) -> Drifting:
-    """Return all drift since a baseline. `site` has the baseline's values on its planned side."""
-    records = Records(SealedSite(site, content), changes, today, new_gateways(site, aligned))
-    settings = [
-        drift for key, difference in differences.items()
-        for drift in _of_setting(records, aligned, key, difference)
-    ]  # fmt: skip
-    devices = device_drifts(Sides(site, crossed, aligned, content, records))
-    return Drifting(
-        settings=settings,
-        devices=devices,
-        records=record_outcomes(records, devices),
-        with_plan=aligned is not None,
-        with_records=bool(changes),
-        new_settings=_new_settings(site),
-        of_other_type=list(new_settings_of(site, aligned)) if aligned else [],
-        not_of_new_type=old_settings_of(site, aligned) if aligned else {},
-        read_then=_read_then(site, content),
-        older=list(_older(site, content)),
-    )
+def setting_drifts(
+    records: Records, aligned: Aligned | None, differences: Mapping[tuple[int, str], Difference]
+) -> Iterator[SettingDrift]:
+    """Yield what became of each setting, device by device, where it or the plan has changed."""
+    for key, difference in differences.items():
+        yield from _of_setting(records, aligned, key, difference)
 
 
 def _of_setting(
     records: Records, aligned: Aligned | None, key: tuple[int, str], difference: Difference
-) -> Iterable[SettingDrift]:
-    """Yield what became of one setting, device by device, where it or the plan has changed."""
+) -> Iterator[SettingDrift]:
+    """Yield what became of one setting."""
     b, name = key
     block, setting = records.site.blocks[b], difference.setting
     before, now = block.planned[name], block.values("found", name)
@@ -132,9 +99,9 @@ def _waiver(content: Content, block: Block, i: int, name: str) -> str:
     return next((one.waived for one in excused if one.waived), "")
 
 
-def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
+def new_settings(site: Site) -> dict[Target, list[str]]:
     """Return device → its settings that were read now but have no value in the baseline."""
-    found: dict[tuple[int, int], list[str]] = {}
+    found: dict[Target, list[str]] = {}
     for b, block in enumerate(site.blocks):
         for setting in block.type.settings:
             now = block.found.get(setting.name)
@@ -146,26 +113,3 @@ def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
             for i in where((before, now), lambda one, other: not one.read and other.read):
                 found.setdefault((b, i), []).append(setting.name)
     return found
-
-
-def _read_then(site: Site, content: Content) -> dict[Target, str]:
-    """Return device that was read now → the text that says when it was read for the baseline."""
-    return {
-        (b, i): content.devices[block.networks[i]][block.tags[i]].read_at
-        for b, block in enumerate(site.blocks) for i, rows in enumerate(block.rows) if rows
-    }  # fmt: skip
-
-
-def _older(site: Site, content: Content) -> Iterable[tuple[int, int]]:
-    """Yield the devices whose newest reading is older than the one for the baseline, or is that very one."""
-    memo: dict[tuple[str, str], bool] = {}
-    for b, block in enumerate(site.blocks):
-        if not any("read_at" in table.columns for table in block.tables):
-            continue
-        for i, rows in enumerate(block.rows):
-            now = field_of(block, i, "read_at") if rows else ""
-            before = content.devices[block.networks[i]][block.tags[i]].read_at if now else ""
-            if before and (now, before) not in memo:
-                memo[now, before] = now == before or is_later(before, now)
-            if before and memo[now, before]:
-                yield b, i

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from audit.columns import where
-from audit.drifting.aligning import Aligned
+from audit.drifting.aligning import Aligned, NameField
 from audit.drifting.records import Records
-from audit.model.baseline import Content, SealedDevice
+from audit.model.baseline import SealedDevice
 from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
 from audit.model.site import Block, Site, Target
 from audit.model.table import Place
@@ -21,12 +21,15 @@ from audit.texts import field_of
 class Sides:
     """What drift of whole devices is worked out from: readback and baseline, plan, change records."""
 
-    site: Site
     crossed: Mapping[Target, Crossed]
     """Device → the pair of devices under each other's tag that it is in."""
     aligned: Aligned | None
-    content: Content
     records: Records
+
+    @property
+    def site(self) -> Site:
+        """The site, with the baseline's values on its planned side."""
+        return self.records.site
 
     def drift(
         self,
@@ -56,6 +59,10 @@ class Sides:
     def sealed(self, target: Target) -> SealedDevice:
         """Return a device as the baseline holds it."""
         return self.records.baseline.device(*target)
+
+    def name_planned(self, field: NameField, target: Target) -> str:
+        """Return a name that the plan now gives to a device; empty without a plan, or if it has none."""
+        return self.aligned.name(field, *target) if self.aligned else ""
 
     def as_sealed(self, what: DeviceEvent, target: Target, message: str, found: str,
                   others: Sequence[str] = (), *, field: str = "serial") -> DeviceDrift:  # fmt: skip

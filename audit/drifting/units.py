@@ -75,8 +75,8 @@ def _is_swap_planned(sides: Sides, both: Sequence[Target]) -> bool:
     if sides.aligned is None:
         return False
     blocks = sides.site.blocks
-    serials = [spelling(sides.aligned.name("serials", b, i)) for b, i in both]
-    tags = [sides.aligned.name("tags", b, i) for b, i in both]
+    serials = [spelling(sides.name_planned("serials", one)) for one in both]
+    tags = [sides.name_planned("tags", one) for one in both]
     swapped = [*reversed(both)]
     return (
         serials == [spelling(blocks[b].serials[i]) for b, i in swapped]
@@ -121,7 +121,7 @@ def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> Dev
     places = [match.place, block.planned_place(i, "serial")]
     if spelling(sides.sealed((match.block, i)).planned_serial) == spelling(serial):
         message += ", which was planned then: a number was read wrongly, or the unit was installed since"
-    its_plan = sides.aligned.name("serials", match.block, i) if sides.aligned else ""
+    its_plan = sides.name_planned("serials", (match.block, i))
     planned = bool(its_plan) and spelling(its_plan) == spelling(serial)
     if kind:
         was, as_then = _type_then(sides, (match.block, i), kind)
@@ -144,7 +144,7 @@ def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
     explaining = sides.retags((match.block, i), now) or sides.records.anew(
         (match.block, i), now, block.serials[i], network
     )
-    its_plan = sides.aligned.name("tags", match.block, i) if sides.aligned else ""
+    its_plan = sides.name_planned("tags", (match.block, i))
     places = (match.place, block.planned_place(i, "tag"))
     if not explaining and spelling(sides.sealed((match.block, i)).read_tag) == spelling(now):
         if spelling(its_plan) != spelling(now):
@@ -161,7 +161,7 @@ def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
 
 def _other_types(sides: Sides) -> Iterator[tuple[Target, str]]:
     """Yield the devices read as another type than the baseline's, with that type as written."""
-    known = {kind.name: kind for kind in sides.content.device_types}
+    known = {kind.name: kind for kind in sides.records.baseline.content.device_types}
     yield from sides.unlike("type", lambda text, kind: bool(text) and not known[kind].is_called(text))
 
 

@@ -12,7 +12,7 @@ from audit.model.baseline import UNPLANNED, OpenFinding
 from audit.model.drift import Case, DeviceDrift
 from audit.model.finding import STRANGERS
 from audit.model.identified import Stranger
-from audit.model.site import Block, Target
+from audit.model.site import Target
 from audit.pairing.identifying import is_another
 from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
@@ -36,7 +36,7 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         explaining = [
             read for read in sides.records.of_device("move", (b, i)) if are_one(read.after, text)
         ] or sides.records.anew((b, i), field_of(block, i, "tag"), block.serials[i], text)
-        its_plan = sides.aligned.name("networks", b, i) if sides.aligned else ""
+        its_plan = sides.name_planned("networks", (b, i))
         if not explaining and are_one(sides.sealed((b, i)).read_network, text):
             if not are_one(its_plan, text):
                 message = (
@@ -58,13 +58,13 @@ def gone_and_come(sides: Sides) -> Iterator[DeviceDrift]:
     known = known_by_records(sides)
     for b, block in enumerate(sides.site.blocks):
         for i in block.unread():
-            yield known[b, i][1] if (b, i) in known else _gone(sides, (b, i), block)
+            yield known[b, i][1] if (b, i) in known else _gone(sides, (b, i))
     yield from _all_come(sides, {id(stranger) for stranger, _ in known.values()})
 
 
-def _gone(sides: Sides, target: Target, block: Block) -> DeviceDrift:
-    i = target[1]
-    sealed = sides.content.devices[block.networks[i]][block.tags[i]]
+def _gone(sides: Sides, target: Target) -> DeviceDrift:
+    block, i = sides.site.blocks[target[0]], target[1]
+    sealed = sides.sealed(target)
     message = "is in the baseline, but in no readback"
     if not sealed.settings:
         message = "was not read for the baseline, and is in no readback now"
@@ -92,7 +92,8 @@ def _all_come(sides: Sides, known: Collection[int]) -> Iterator[DeviceDrift]:
         blocks = sides.aligned.plan
         names = [(blocks[p].tags[k], blocks[p].serials[k]) for p, k in sides.aligned.new]
         planned = {spelling(name) for pair in names for name in pair if name}
-    stood = grouped((spelling(one.node), one) for one in sides.content.findings if one.rule == UNPLANNED)
+    sealed_findings = sides.records.baseline.content.findings
+    stood = grouped((spelling(one.node), one) for one in sealed_findings if one.rule == UNPLANNED)
     for s, stranger in enumerate(sides.site.strangers):
         if id(stranger) not in known:
             yield _came(sides, s, stranger, planned, stood)
