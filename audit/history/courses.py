@@ -56,18 +56,18 @@ class DeviceCourse:
     sealed: tuple[SealedDevice | None, ...]
     """None where the baseline does not have the device."""
     settings: tuple[SettingCourse, ...]
-    names: tuple[Name | None, ...] = ()
-    """Its network and tag in each baseline; empty if they never changed."""
-    found: tuple[Name | None, ...] = ()
-    """The network and tag under which it was found, whatever its plan says; empty if always `names`."""
+    names: tuple[Name | None, ...]
+    """Its network and tag in each baseline."""
+    found: tuple[Name | None, ...]
+    """The network and tag under which it was found for each baseline, whatever its plan says."""
 
     def name(self, at: int) -> Name:
-        """Return its network and tag in a baseline."""
-        return (self.names[at] if self.names else None) or (self.network, self.tag)
+        """Return its network and tag in a baseline; the last ones where it is not in it."""
+        return self.names[at] or (self.network, self.tag)
 
     def found_as(self, at: int) -> Name:
         """Return the network and tag under which it was found for a baseline."""
-        return (self.found[at] if self.found else None) or self.name(at)
+        return self.found[at] or self.name(at)
 
 
 def courses(contents: Sequence[Content]) -> list[DeviceCourse]:
@@ -151,30 +151,32 @@ def _course(contents: Sequence[Content], name: Name, names: list[Name | None], g
         next(kind for kind in content.device_types if kind.name == device.type) if device else None
         for content, device in zip(contents, sealed, strict=True)
     ]
-    settings = [{setting.name: setting for setting in kind.settings} if kind else {} for kind in kinds]
-    by_name = {one: setting for of_then in settings for one, setting in of_then.items()}
-    then = {one: [of_then.get(one) for of_then in settings] for one in by_name}
-    values = {
-        one: _in_last_unit([its.settings.get(one) if its else None for its in sealed], then[one], setting)
-        for one, setting in by_name.items()
-    }
-    planned = {
-        one: _in_last_unit([its.planned.get(one) if its else None for its in sealed], then[one], setting)
-        for one, setting in by_name.items()
-        if any(its and one in its.planned for its in sealed)
-    }
+    types = [{setting.name: setting for setting in kind.settings} if kind else {} for kind in kinds]
+    last = {name: setting for of_type in types for name, setting in of_type.items()}
+    settings = (_setting_course(setting, types, sealed) for setting in last.values())
     return DeviceCourse(
         *name,
         [kind.name for kind in kinds if kind][-1],
         gateway,
         sealed,
-        tuple(
-            SettingCourse(setting, values[one], planned.get(one, ()))
-            for one, setting in by_name.items()
-            if any(value is not None for value in values[one])
-        ),
+        tuple(course for course in settings if course.known()),
         tuple(names),
         tuple(_found(contents, names, sealed)),
+    )
+
+
+def _setting_course(
+    setting: Setting, types: Sequence[Mapping[str, Setting]], sealed: Sequence[SealedDevice | None]
+) -> SettingCourse:
+    """Return the course of a setting of a device; `types` has all its settings in each baseline, by name."""
+    name = setting.name
+    then = [of_type.get(name) for of_type in types]
+    values = [its.settings.get(name) if its else None for its in sealed]
+    planned = [its.planned.get(name) if its else None for its in sealed]
+    return SettingCourse(
+        setting,
+        _in_last_unit(values, then, setting),
+        _in_last_unit(planned, then, setting) if any(planned) else (),
     )
 
 

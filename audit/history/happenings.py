@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
 from itertools import pairwise
 
+from audit.grouping import grouped
 from audit.history.courses import DeviceCourse, Known, SettingCourse, each_setting
 from audit.model.baseline import UNPLANNED, Content
-from audit.model.history import DeviceEvent, SettingChange
+from audit.model.history import DeviceEvent, Happening, SettingChange
 from audit.model.roles import NETWORK_ROLES, OBSERVED_ROLES
 
 GatewayMove = tuple[str, str, int, str]
 """Network, role, position of the baseline, new value."""
-Where = dict[tuple[int, str], list[DeviceCourse]]
+Where = Mapping[tuple[int, str], Sequence[DeviceCourse]]
 """Position of a baseline and serial number → the devices that have the number in that baseline."""
+Happened = tuple[int, Happening, str, str]
+"""Position of the baseline after it, what happened, serial number or names before, and afterwards."""
 
 
 def changes(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[SettingChange]:
@@ -71,11 +73,10 @@ def events(
     name too. One that a baseline has among those not planned, as in `unplanned`, was there: it neither came
     nor went when the plan took it up or left it out.
     """
-    where: Where = defaultdict(list)
-    for device in devices:
-        for at, sealed in enumerate(device.sealed):
-            if sealed and sealed.serial:
-                where[at, sealed.serial].append(device)
+    where = grouped(
+        ((at, sealed.serial), device)
+        for device in devices for at, sealed in enumerate(device.sealed) if sealed and sealed.serial
+    )  # fmt: skip
     named_anew = {
         (at, device.found_as(at - 1)[0], device.found_as(at)[0])
         for device in devices
@@ -83,10 +84,11 @@ def events(
         for at in range(1, len(dates))
     }
     found = [
-        (at, event)
+        (at, DeviceEvent(network=device.network, node=device.tag, what=what, sealed_on=dates[at],
+                         before=before or None, after=after or None))
         for device in devices
-        for at, event in (
-            *_of_device(device, where, named_anew, dates, unplanned), *_exchanges(device, dates)
+        for at, what, before, after in (
+            *_of_device(device, where, named_anew, unplanned), *_exchanges(device)
         )
     ]  # fmt: skip
     return [event for _, event in sorted(found, key=lambda pair: pair[0])]
@@ -98,36 +100,30 @@ def unplanned_serials(content: Content) -> set[str]:
 
 
 def _of_device(
-    device: DeviceCourse, where: Where, named_anew: set[tuple[int, str, str]], dates: Sequence[str],
-    unplanned: Sequence[Set[str]],
-) -> Iterator[tuple[int, DeviceEvent]]:  # fmt: skip
+    device: DeviceCourse, where: Where, named_anew: Set[tuple[int, str, str]], unplanned: Sequence[Set[str]]
+) -> Iterator[Happened]:
     for at, (before, after) in enumerate(pairwise(device.sealed), 1):
         was, now = device.found_as(at - 1), device.found_as(at)
         if before and after:
             one_unit = before.serial == after.serial or device.name(at - 1) != device.name(at)
             if was != now and one_unit:
                 renamed = was[0] == now[0] or (at, was[0], now[0]) in named_anew
-                yield (
-                    at,
-                    _event(
-                        device, "renamed" if renamed else "moved", dates[at], " ".join(was), " ".join(now)
-                    ),
-                )
+                yield at, "renamed" if renamed else "moved", " ".join(was), " ".join(now)
         elif after:
             origin = _elsewhere(after.serial, at - 1, at, where)
             if origin:
-                yield at, _event(device, "moved", dates[at], origin, " ".join(now))
+                yield at, "moved", origin, " ".join(now)
             elif after.serial not in unplanned[at - 1]:
-                yield at, _event(device, "came", dates[at], None, after.serial)
+                yield at, "came", "", after.serial
         elif (
             before
             and before.serial not in unplanned[at]
             and not _elsewhere(before.serial, at, at - 1, where)  # a move is listed at its new place
         ):
-            yield at, _event(device, "gone", dates[at], before.serial, None)
+            yield at, "gone", before.serial, ""
 
 
-def _exchanges(device: DeviceCourse, dates: Sequence[str]) -> Iterator[tuple[int, DeviceEvent]]:
+def _exchanges(device: DeviceCourse) -> Iterator[Happened]:
     """Yield the exchanges of units. For a device not read, a baseline has only its planned serial number."""
     read = ""
     for at, sealed in enumerate(device.sealed):
@@ -135,7 +131,7 @@ def _exchanges(device: DeviceCourse, dates: Sequence[str]) -> Iterator[tuple[int
             read = ""
         elif sealed.settings and sealed.serial:
             if read not in ("", sealed.serial):
-                yield at, _event(device, "exchanged", dates[at], read, sealed.serial)
+                yield at, "exchanged", read, sealed.serial
             read = sealed.serial
 
 
@@ -146,16 +142,3 @@ def _elsewhere(serial: str, at: int, here: int, where: Where) -> str | None:
     """
     there = where.get((at, serial), ())
     return " ".join(there[0].name(at)) if len(there) == len(where.get((here, serial), ())) == 1 else None
-
-
-def _event(device: DeviceCourse, what: str, on: str, before: str | None, after: str | None) -> DeviceEvent:
-    return DeviceEvent.model_validate(
-        {
-            "network": device.network,
-            "node": device.tag,
-            "what": what,
-            "sealed_on": on,
-            "before": before or None,
-            "after": after or None,
-        }
-    )

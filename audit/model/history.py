@@ -50,12 +50,16 @@ class SettingChange(Reported):
     """Its gateway changed in the same way between the same baselines: one change, not one for each node."""
 
 
+Happening = Literal["came", "gone", "exchanged", "moved", "renamed"]
+"""What became of a device as a whole."""
+
+
 class DeviceEvent(Reported):
     """A device that came, went, or was exchanged, moved or renamed."""
 
     network: str
     node: str
-    what: Literal["came", "gone", "exchanged", "moved", "renamed"]
+    what: Happening
     sealed_on: str
     before: str | None
     """Serial number of the old unit; network and tag before a move or a renaming."""

@@ -610,13 +610,17 @@ def course(values: tuple[str, ...], role: str = "", **setting: Any) -> SettingCo
     )
 
 
+def device(tag: str, sealed: Sequence[SealedDevice | None], *settings: SettingCourse) -> DeviceCourse:
+    """Return a node that always had its name."""
+    names = (("North", tag),) * len(sealed)
+    return DeviceCourse("North", tag, "t", False, tuple(sealed), settings, names, names)
+
+
 def test_a_setting_that_was_no_number_once_does_not_creep() -> None:
     """A device type may have been written differently in earlier years."""
-    device = DeviceCourse(
-        "North", "A", "t", False, (None,) * 4, (course(("auto", "5", "6", "7"), "alarm_high"),)
-    )
+    once_a_word = device("A", [None] * 4, course(("auto", "5", "6", "7"), "alarm_high"))
 
-    assert creeps([device], ["1", "2", "3", "4"]) == []
+    assert creeps([once_a_word], ["1", "2", "3", "4"]) == []
 
 
 def test_creep_is_told_in_parts_of_its_own_inputs_range() -> None:
@@ -629,7 +633,7 @@ def test_creep_is_told_in_parts_of_its_own_inputs_range() -> None:
     other = [course(("0",) * 3, "range_low", name="low2", input="second"),
              course(("1000",) * 3, "range_high", name="high2", input="second")]  # fmt: skip
 
-    (creep,) = creeps([DeviceCourse("North", "A", "t", False, (None,) * 3, (*its, *other))], ["1", "2", "3"])
+    (creep,) = creeps([device("A", [None] * 3, *its, *other)], ["1", "2", "3"])
 
     assert creep.percent_of_range == 20
 
@@ -643,8 +647,8 @@ def test_findings_that_stand_and_devices_that_moved_are_all_told() -> None:
         SimpleNamespace(findings=findings, sealed_on=datetime.date(2026, 1, k)) for k in (1, 2, 3)
     ]
     units = [SealedDevice(type="t", serial=str(n)) for n in range(90)]
-    old = [DeviceCourse("North", f"A-{n}", "t", False, (unit, None), ()) for n, unit in enumerate(units)]
-    new = [DeviceCourse("North", f"B-{n}", "t", False, (None, unit), ()) for n, unit in enumerate(units)]
+    old = [device(f"A-{n}", [unit, None]) for n, unit in enumerate(units)]
+    new = [device(f"B-{n}", [None, unit]) for n, unit in enumerate(units)]
 
     assert len(standing(contents)) == 90
     assert {event.what for event in events([*old, *new], ["1", "2"], [set(), set()])} == {"moved"}
