@@ -21,6 +21,7 @@ from audit.grouping import grouped
 from audit.model.drift import ReadChange
 from audit.model.joining import CausesFile
 from audit.model.result import Naming
+from audit.model.rows import Rows
 from audit.model.site import Block, InBlock, Site, Target
 from audit.model.table import Table
 from audit.pairing.pair import pair
@@ -189,6 +190,11 @@ class Case(InBlock):
         """The block of its gateway, and the gateway's place there."""
         b, i = self.site.gateways[self.network]
         return self.site.blocks[b], i
+
+    @property
+    def rows(self) -> Rows:
+        """Its rows, oldest reading first; none if it was not read."""
+        return self.block.rows[self.i] if self.block.rows else []
 
     @property
     def gateway_tag(self) -> str:

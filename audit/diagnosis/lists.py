@@ -73,6 +73,12 @@ def heard_at(table: Table, entry: int, seconds: float | None) -> datetime.dateti
     return at - (datetime.timedelta(days=ago.days) if day_alone(table.texts("read_at")[entry]) else ago)
 
 
+def shown_at(table: Table, entry: int, heard: Mapping[str, Setting]) -> datetime.datetime | None:
+    """Return when a node was as a row shows it: when it was last heard, if a column of `heard` says so."""
+    ago = cell(table, entry, heard)
+    return heard_at(table, entry, ago.number("s") if ago else None)
+
+
 class Sighting(NamedTuple):
     """A row of a gateway's list."""
 

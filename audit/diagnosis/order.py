@@ -98,7 +98,6 @@ def by_ratio(
     """Return the order by probability ÷ minutes, worked out anew after each check; the trip counts as one."""
     before: list[Option] = []
     at_desk, left = list(desk), dict(chances)
-    trip = _by_ratio(left, site)
     while at_desk:
         nearest = max(at_desk, key=lambda option: finding(left, option) / option.minutes)
         trip = _by_ratio(left, site)

@@ -28,13 +28,10 @@ NOT_ITS_PLACE = ("address-out-of-block", "address-pair-swapped")
 
 
 def off_plan_alone(case: Case) -> Setting | None:
-    """Return the address setting if it was read as not planned, and no other device holds that address.
-
-    An address that a change record has set does not count: somebody allowed it.
-    """
+    """Return the address setting if it was read as not planned, and no other device holds that address."""
     for setting in case.block.settings("address")[:1]:
         planned, has = case.block.value("planned", setting.name, case.i), held(case, case.target, setting)
-        if has and not has.change and planned.read and has.value.content != planned.content:
+        if has and has.off_plan(planned):
             return None if any(_holders(case, has.value.content)) else setting
     return None
 
@@ -132,7 +129,7 @@ def _moves(case: Case, content: object) -> Iterator[str]:
         block = case.site.blocks[b]
         for setting in block.settings("address")[:1]:
             planned, has = block.value("planned", setting.name, i), held(case, (b, i), setting)
-            if has and not has.change and planned.read and planned.content != content == has.value.content:
+            if has and has.value.content == content and has.off_plan(planned):
                 serial, place = block.serials[i], block.locations[i]
                 who = ", ".join(filter(None, (block.tags[i], serial and f"serial {serial}", place)))
                 holder = _read_with(case, planned, (b, i))
@@ -152,7 +149,7 @@ def _radio_too(case: Case, device: Target) -> str:
         planned, has = block.value("planned", setting.name, i), held(case, device, setting)
         its = gateway_value(case.site, block.networks[i], setting.role, "found")
         moved = its is not None and its.value.read and not alike(planned, setting, its.value, its.setting)
-        if has and not has.change and planned.read and has.value.content != planned.content and not moved:
+        if has and has.off_plan(planned) and not moved:
             off.append(f"{setting.name} from {has.value.shown} to {planned.shown}")
     return f"; on the same visit its {', '.join(off)}" if off else ""
 

@@ -29,7 +29,7 @@ def read_there(case: Case) -> Iterator[tuple[datetime.datetime, Place]]:
     lost = _lost(case)
     names = [setting.name for role in NETWORK_ROLES for setting in case.block.settings(role)]
     of_lists = {name for role in ("joined_gateway", "last_heard") for name in names_of(case.site, role)}
-    for table, entry in case.block.rows[case.i] if lost and case.block.rows else ():
+    for table, entry in case.rows if lost else ():
         at = time_of(table, entry)
         read = [
             name for name in names

@@ -11,7 +11,7 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import is_of_old_unit
 from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import exchanged_since
-from audit.diagnosis.lists import cell, heard_at, names_of, time_of
+from audit.diagnosis.lists import cell, names_of, shown_at, time_of
 from audit.figures.battery_volts import how_low
 from audit.model.table import Place
 from audit.reading.identifiers import bare, damaged, spelling
@@ -45,11 +45,10 @@ def course(case: Case, role: str, unit: str) -> list[Reading]:
     units: dict[datetime.datetime, str] = {}
     listed: datetime.datetime | None = None
     foreign = case.examined.lists.foreign if role == "rssi" else ()
-    for table, entry in case.block.rows[case.i] if case.block.rows else ():
+    for table, entry in case.rows:
         if (id(table), entry) in foreign:
             continue
-        here, ago = cell(table, entry, names), cell(table, entry, heard)
-        at = heard_at(table, entry, ago.number("s") if ago else None)
+        here, at = cell(table, entry, names), shown_at(table, entry, heard)
         number = here.number(unit) if here else None
         serial = bare(table.texts("serial")[entry])
         old_unit = exchange and is_of_old_unit(serial, exchange)

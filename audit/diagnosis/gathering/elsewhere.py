@@ -107,8 +107,8 @@ def _is_heard(case: Case, there: Snapshot, seen: Sighting) -> bool:
 
 def _by_serial(case: Case, newest: Snapshot) -> Sighting | None:
     """Return the row of a stranger with the serial number that was found or planned for the node."""
-    rows = case.block.rows[case.i] if case.block.rows else []
-    own = {spelling(bare(table.texts("serial")[entry])) for table, entry in rows} | {spelling(case.serial)}
+    own = {spelling(bare(table.texts("serial")[entry])) for table, entry in case.rows}
+    own.add(spelling(case.serial))
     own.discard("")
     return next((s for s in newest.strangers if spelling(s.serial) in own), None)
 

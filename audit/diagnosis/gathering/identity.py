@@ -13,7 +13,7 @@ from audit.diagnosis.exchanges import brings
 from audit.diagnosis.gathering.beforehand import unless_beforehand
 from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_at
-from audit.diagnosis.lists import cell, heard_at, names_of
+from audit.diagnosis.lists import names_of, shown_at
 from audit.diagnosis.missing import state_of
 from audit.model.device import Setting
 from audit.model.table import Place
@@ -60,10 +60,9 @@ def identity(case: Case) -> Answered | NotKnown:
 def _serials(case: Case) -> list[Serial]:
     """Return the serial numbers read of it, oldest first; a list's are as old as the node's last message."""
     heard, found = names_of(case.site, "last_heard"), []
-    for table, entry in case.block.rows[case.i] if case.block.rows else ():
-        ago = cell(table, entry, heard)
-        at = heard_at(table, entry, ago.number("s") if ago else None)
-        found.append(Serial(bare(table.texts("serial")[entry]), table.place(entry, "serial"), at))
+    for table, entry in case.rows:
+        text, place = bare(table.texts("serial")[entry]), table.place(entry, "serial")
+        found.append(Serial(text, place, shown_at(table, entry, heard)))
     return [one for one in found if one.text]
 
 

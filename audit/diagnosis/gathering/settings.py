@@ -227,8 +227,7 @@ def _addresses_off_plan(case: Case) -> set[str]:
     for setting in case.block.settings("address"):
         planned = case.block.value("planned", setting.name, case.i)
         own = held(case, case.target, setting)
-        off = own and not own.change and planned.read and own.value.content != planned.content
-        if own and off and not disproved(case, own):
+        if own and own.off_plan(planned) and not disproved(case, own):
             names.add(setting.name)
     return names
 

@@ -28,6 +28,10 @@ class Held(NamedTuple):
     change: str = ""
     """Id of the change record that set it after it was read; empty if it is as read."""
 
+    def off_plan(self, planned: Value) -> bool:
+        """Return whether it was read as not planned; what a change record has set, somebody has allowed."""
+        return not self.change and planned.read and self.value.content != planned.content
+
     @property
     def day(self) -> datetime.date | None:
         """The day on which it was read, or set."""
