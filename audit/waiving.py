@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from audit.checking import Found
 from audit.folding.causes import Causes, dependents, root_of
+from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.finding import Hit
 from audit.model.rule import Rule
@@ -50,10 +51,10 @@ def waive(
     today: datetime.date,
 ) -> Waiving:
     """Return what waivers excuse on a day, and the findings about the waivers themselves."""
-    by_key: dict[Key, list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        for setting in item.hit.settings or ("",):
-            by_key[item.rule.id, item.hit.node, setting].append(i)
+    by_key: Mapping[Key, Sequence[int]] = grouped(
+        ((item.rule.id, item.hit.node, setting), i)
+        for i, item in enumerate(items) for setting in item.hit.settings or ("",)
+    )  # fmt: skip
     here = {rule.id for rule in rules}
     alone = [_alone(site, items, by_key, one, here, today) for one in waivers]
     in_use = sorted((used for used in alone if used.state == "in use"), key=lambda u: u.one.waiver.expires)

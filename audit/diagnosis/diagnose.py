@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 
 from audit.diagnosis.asked import Asked
 from audit.diagnosis.cautions import cautions
-from audit.diagnosis.evidence import in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.elsewhere import heard_by
 from audit.diagnosis.gathering.work import Past, past
@@ -31,6 +30,7 @@ from audit.diagnosis.words import duration
 from audit.judging.findings import evidence_place
 from audit.model.diagnosis import CauseNow, CheckNext, EvidenceUsed, NodeDiagnosis, Trip
 from audit.model.result import EvidencePlace
+from audit.model.table import in_file
 from audit.reading.heard import NEVER
 from audit.reading.quoting import quoted
 

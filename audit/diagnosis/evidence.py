@@ -10,11 +10,6 @@ MOST_PLACES = 6
 """More places would prove nothing more."""
 
 
-def in_file(name: str) -> Place:
-    """Return a whole file as the place of what it says, or leaves out, in many rows."""
-    return Place(name, "", 0, "", "", "")
-
-
 @dataclass(frozen=True, slots=True)
 class Answered:
     """An answer that the files give, or a person."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -22,6 +21,7 @@ from audit.model.drift import ReadChange
 from audit.model.joining import CausesFile
 from audit.model.result import Naming
 from audit.model.rows import Rows
+from audit.model.rule import Rule
 from audit.model.site import Block, InBlock, Site, Target
 from audit.model.table import Table
 from audit.pairing.pair import pair
@@ -107,25 +107,13 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     given = every[len(tables) :]
     site = pair(plan, every, inputs.codes)
     _refuse_lists_of_nobody(given, site)
-    book = read_rulebook((), plan.types.values())
-    checked = check(site, compare_all(site.blocks), book.rules)
-    items, folded = fold(site, checked.found, book.rules)
-    named: Mapping[int, Naming] = {}
-    if site.readback and items:
-        from audit.slips.naming import name_slips
-
-        named = name_slips(site, items, folded)
-    noticed: dict[tuple[str, str], list[Noticed]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if item.hit.side == "found" and item.hit.node:
-            noticed[item.hit.network, item.hit.node].append(Noticed(item, named.get(i)))
     rows = [(table, entry) for table in every for entry in range(len(table.rows))]
     times = [time for table, entry in rows if (time := time_of(table, entry))]
     exchanges = last_exchanges(site, changes)
     return Examined(
         site,
         lists_of(site, given, exchanges, files.on),
-        noticed,
+        _noticed(site, read_rulebook((), plan.types.values()).rules),
         causes,
         max(times, default=datetime.datetime.fromisoformat(files.on) if files.on else None),
         changes,
@@ -133,6 +121,22 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
         site.nodes(),
         files.on,
         several_clocks(written),
+    )
+
+
+def _noticed(site: Site, rules: Sequence[Rule]) -> Mapping[tuple[str, str], Sequence[Noticed]]:
+    """Return network and tag → what the rules found on each device in the readback."""
+    checked = check(site, compare_all(site.blocks), rules)
+    items, causes = fold(site, checked.found, rules)
+    named: Mapping[int, Naming] = {}
+    if site.readback and items:
+        from audit.slips.naming import name_slips
+
+        named = name_slips(site, items, causes)
+    return grouped(
+        ((item.hit.network, item.hit.node), Noticed(item, named.get(i)))
+        for i, item in enumerate(items)
+        if item.hit.side == "found" and item.hit.node
     )
 
 

@@ -178,9 +178,9 @@ def _never_heard(found: Sequence[Sighting]) -> list[Sighting]:
 
 def _not_joined(rows: Sequence[_Row]) -> list[str]:
     """Return what to say of rows without a gateway, in files that name one in other rows."""
-    names: dict[str, list[str]] = defaultdict(list)
-    for row in rows:
-        names[row.table.file].append(bare(row.table.texts(_naming(row.table, row.entry))[row.entry]))
+    names = grouped(
+        (row.table.file, bare(row.table.texts(_naming(row.table, row.entry))[row.entry])) for row in rows
+    )
     return [
         f"{file}: {counted(len(of_file), 'row')} without a gateway, for example that of "
         f"{quoted(of_file[0])}; such nodes count as not joined"

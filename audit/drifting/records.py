@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
@@ -43,10 +42,8 @@ class Records:
         self.baseline, self.site, self.today = baseline, baseline.site, today
         self.new_gateways = new_gateways
         self.changes = named_as_then(self.site, sorted(changes, key=_by_date), baseline.content)
-        self._of_node: dict[str, list[ReadChange]] = defaultdict(list)
-        self._of_network: dict[str, list[ReadChange]] = defaultdict(list)
-        for read in self.changes:
-            (self._of_node[read.node] if read.node else self._of_network[read.network]).append(read)
+        self._of_node = grouped((read.node, read) for read in self.changes if read.node)
+        self._of_network = grouped((read.network, read) for read in self.changes if not read.node)
 
     def explaining(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, ...]:
         """Return the records about a setting, oldest first, if the last one gives the value that was found.

@@ -55,6 +55,11 @@ NOWHERE = Place("", "", 0, "", "", "")
 """The place of what is not in any file."""
 
 
+def in_file(name: str) -> Place:
+    """Return a whole file as the place of what it says, or leaves out, in many rows."""
+    return NOWHERE._replace(file=name)
+
+
 _MARKS = str.maketrans("−–\u2011\xa0\u202f\u2009", "---   ")
 
 

@@ -28,7 +28,7 @@ from audit.model.rule import Rule
 from audit.model.sample import Sample
 from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site
-from audit.model.table import Place
+from audit.model.table import in_file
 from audit.phrases import listed
 from audit.sampling.by_chance import Unit
 from audit.sampling.nodes import placed_units
@@ -120,11 +120,9 @@ def _about(rule: Rule, verdict: SampleVerdict, site: Site, file: str) -> Iterato
     if isinstance(rule.check, SampleState):
         for network, message, others in SAYS[rule.check.what](verdict):
             known = network if network in site.gateways else ""
-            place = Place(file, "", 0, "", "", "")
             # After the findings about the network's devices, of which these are a consequence.
-            yield Found(
-                rule, Hit(known, "", (), message, places=(place,), others=tuple(others), order=SITE_WIDE)
-            )
+            yield Found(rule, Hit(known, "", (), message, places=(in_file(file),), others=tuple(others),
+                                  order=SITE_WIDE))  # fmt: skip
 
 
 Said = tuple[str, str, Sequence[str]]

@@ -58,7 +58,7 @@ def address(case: Case) -> Answered | NotKnown | None:
             words = f"{what}{',' if off else ''} is also held by {names}"
             moves = tuple(_moves(case, value.content))
             return Answered("address-shared", words, places, planned=planned_only, mend=moves)
-        if not (_others_known(case) if off else _others_read(case)):
+        if not (_others_known(case) if off else any(_held_by_others(case))):
             return NotKnown("which other device holds its address: no other address in its network was read")
         if has and off:
             return _off_plan(case, has, planned, its_plan, what)
@@ -206,11 +206,6 @@ def _how(found: Value, planned: Value) -> str:
 def _others_known(case: Case) -> bool:
     """Return whether another node of its network was read, or is in a list."""
     return any(case.site.blocks[b].rows and case.site.blocks[b].rows[i] for b, i in case.siblings())
-
-
-def _others_read(case: Case) -> bool:
-    """Return whether the address of another node of its network was read, or set by a change record."""
-    return any(_held_by_others(case))
 
 
 def _held_by_others(case: Case) -> Iterator[Held]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from audit.diagnosis.evidence import Answered, NotKnown, in_file
+from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.since import held, last_heard
 from audit.diagnosis.lists import Sighting
 from audit.diagnosis.missing import silent_after_s, state_of
 from audit.diagnosis.snapshot import Snapshot
+from audit.model.table import in_file
 from audit.reading.identifiers import bare, spelling
 from audit.reading.values import parse
 

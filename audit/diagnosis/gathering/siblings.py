@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown, in_file
+from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.missing import state_of
 from audit.diagnosis.snapshot import Snapshot
+from audit.model.table import in_file
 from audit.phrases import counted, listed
 
 SEVERAL = 2

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from audit.checks.before_set import times_said
-from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown, in_file
+from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import is_of_old_unit
 from audit.diagnosis.gathering.courses import course
@@ -19,7 +19,7 @@ from audit.diagnosis.missing import lost_between
 from audit.diagnosis.other_serials import is_still_on
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
-from audit.model.table import Place
+from audit.model.table import Place, in_file
 from audit.reading.heard import NEVER
 
 Joined = Literal["never", "was", "unknown"]
