@@ -9,7 +9,7 @@ from typing import Literal
 from audit.columns import where
 from audit.comparing import same
 from audit.model.device import Setting
-from audit.model.site import Block, Target
+from audit.model.site import Block, Target, every_device
 from audit.model.table import NOWHERE, Place, Style
 from audit.model.value import BLANK, Value, Values
 from audit.pairing.readback_rows import unique_index
@@ -56,14 +56,12 @@ def align(blocks: Sequence[Block], plan: Sequence[Block], meanings: Meanings) ->
         for setting in block.type.settings:
             if setting.kind != "secret":
                 columns[b, setting.name] = _column(b, len(block), setting, plan, of, meanings)
-    everyone = [(p, k) for p, block in enumerate(plan) for k in range(len(block))]
-    return Aligned(plan, of, columns, [target for target in everyone if target not in taken])
+    return Aligned(plan, of, columns, [target for target in every_device(plan) if target not in taken])
 
 
 def _pairs(blocks: Sequence[Block], plan: Sequence[Block]) -> dict[Target, Target]:
-    everyone = [(p, k) for p, block in enumerate(plan) for k in range(len(block))]
+    here, everyone = every_device(blocks), every_device(plan)
     by_place = {(plan[p].networks[k], plan[p].tags[k]): (p, k) for p, k in everyone}
-    here = [(b, i) for b, block in enumerate(blocks) for i in range(len(block))]
     of = _under_new_tags(blocks, plan, by_place, here)
     taken = set(of.values())
     for b, i in here:
@@ -102,9 +100,7 @@ def _under_new_tags(
             elsewhere.append((b, i))
     if not elsewhere:
         return {}
-    theirs = unique_index(
-        [(spelling(block.serials[k]), (p, k)) for p, block in enumerate(plan) for k in range(len(block))]
-    )
+    theirs = unique_index([(spelling(plan[p].serials[k]), (p, k)) for p, k in every_device(plan)])
     of: dict[Target, Target] = {}
     for b, i in elsewhere:
         serial, tag = (spelling(field_of(blocks[b], i, name)) for name in ("serial", "tag"))

@@ -11,7 +11,7 @@ from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Target
+from audit.model.site import Target, every_device
 from audit.phrases import counted
 from audit.reading.identifiers import spelling
 
@@ -46,12 +46,7 @@ def record_outcomes(records: Records, devices: Sequence[DeviceDrift]) -> list[Re
 def _targets(records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
     """Yield the devices of a record with the setting that it names."""
     change, site = read.change, records.site
-    everyone = (
-        records.baseline.devices.get(read.node, [])
-        if read.node
-        else [(b, i) for b, block in enumerate(site.blocks) for i in range(len(block))]
-    )
-    for b, i in everyone:
+    for b, i in records.baseline.devices.get(read.node, ()) if read.node else every_device(site.blocks):
         setting = site.blocks[b].type.setting(change.setting or "")
         if setting is not None and records.concerns(read, b, i, setting):
             yield (b, i), setting

@@ -12,7 +12,7 @@ from typing import Any
 from audit.model.baseline import SealedDevice
 from audit.model.device import Setting
 from audit.model.identified import Stranger
-from audit.model.site import Site
+from audit.model.site import Block, Site
 from audit.model.used import PatchOperation
 from audit.pairing.identifying import is_another
 from audit.reading.baselines import ReadBaseline
@@ -87,14 +87,13 @@ def of_baseline(read: ReadBaseline) -> Devices:
 def of_readback(read: ReadBaseline, site: Site) -> Devices:
     """Return the devices of a readback in the form of the baseline, each under its tag and network as found.
 
-    A tag that is taken becomes its `read_tag`. Devices without a row are left out. Type and location are not
-    readings: they stay. What the baseline says of a name or value not as planned stays where that was read
-    again as it was then. Of a node that a sample left out, all stays that no list shows otherwise.
+    Devices without a row are left out. Type and location are not readings: they stay. Of a node that a sample
+    left out, all stays that no list shows otherwise.
     """
-    devices: Devices = {network: {} for network in read.baseline.content.devices}
+    sealed = read.baseline.content.devices
+    devices: Devices = {network: {} for network in sealed}
     names = gateway_names(site.plan.networks)
     sampled_out = site.drift.not_sampled if site.drift else ()
-    sealed = read.baseline.content.devices
     for block in site.blocks:  # before all others, which may have been found under one of these names
         for network, tag in ((block.networks[i], block.tags[i]) for i in block.unread()):
             if Unit(network, tag) in sampled_out:
@@ -105,24 +104,34 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
             if not rows:
                 continue
             its = sealed[block.networks[i]][block.tags[i]]
-            tag, network = tag_of(block, i), network_meant(field_of(block, i, "network"), names)
             device = sealed_device(block, i, found, {})
             if Unit(block.networks[i], block.tags[i]) in sampled_out:
                 device = _read_in_lists(device, its)
-            names_read = {"read_tag": tag, "read_network": network, "read_type": field_of(block, i, "type")}
-            kept = _as_sealed(device, its, names_read)
-            at = block.networks[i] if "read_network" in kept else network or block.networks[i]
-            own = [block.tags[i]] if "read_tag" in kept else [tag, block.tags[i]]
-            name = _free(devices.setdefault(at, {}), own)
-            if is_another(tag, name):  # that tag is taken
-                kept = {"read_tag": tag} | kept
-            devices[at][name] = _data(device.model_copy(update=kept))
+            _put(devices, block, i, device, its, names)
     settings = {setting.name: setting for block in site.blocks for setting in block.type.settings}
     for stranger in site.strangers:
         network = network_meant(stranger.network, names)
         its_network = devices.setdefault(network, {})
         its_network[_free(its_network, [stranger.tag, stranger.serial])] = _stranger(stranger, settings)
     return devices
+
+
+def _put(
+    devices: Devices, block: Block, i: int, device: SealedDevice, its: SealedDevice, names: Mapping[str, str]
+) -> None:
+    """Put a device under its tag and network as found; a tag that is taken becomes its `read_tag`.
+
+    What the baseline says of a name or value not as planned stays where that was read again as it was then.
+    """
+    tag, network = tag_of(block, i), network_meant(field_of(block, i, "network"), names)
+    names_read = {"read_tag": tag, "read_network": network, "read_type": field_of(block, i, "type")}
+    kept = _as_sealed(device, its, names_read)
+    at = block.networks[i] if "read_network" in kept else network or block.networks[i]
+    own = [block.tags[i]] if "read_tag" in kept else [tag, block.tags[i]]
+    name = _free(devices.setdefault(at, {}), own)
+    if is_another(tag, name):  # that tag is taken
+        kept = {"read_tag": tag} | kept
+    devices[at][name] = _data(device.model_copy(update=kept))
 
 
 def _read_in_lists(device: SealedDevice, sealed: SealedDevice) -> SealedDevice:

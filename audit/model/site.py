@@ -151,6 +151,11 @@ class Block:
         return list(self.type.by_role(role))
 
 
+def every_device(blocks: Sequence[Block]) -> list[Target]:
+    """Return every device of some blocks, in their order."""
+    return [(b, i) for b, block in enumerate(blocks) for i in range(len(block))]
+
+
 @dataclass(frozen=True, slots=True)
 class InBlock:
     """A planned device: its block, and its index in the block."""
