@@ -128,8 +128,7 @@ def _without_repeated(site: Site, hits: Sequence[Hit]) -> list[Hit]:
         hit
         for hit in hits
         if hit.side == "planned"
-        or not {*hit.others} <= on_plan.get((hit.order, hit.node), set())
-        or (hit.order, hit.node) not in on_plan
+        or not {hit.node, *hit.others} <= on_plan.get((hit.order, hit.node), set())
         or not all(_as_planned(site, hit, name) for name in hit.settings)
     ]
 

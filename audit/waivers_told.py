@@ -64,13 +64,7 @@ def about_waivers(
     for used in states:
         waiver, state = used.one.waiver, used.state
         left, runs = (waiver.expires - today).days, (waiver.expires - waiver.issued).days
-        if check.what in STATES:
-            applies = state in STATES[check.what]
-        elif check.what == "expiring":
-            applies = state == "in use" and left <= check.days
-        else:
-            applies = waiver.expires >= today and runs > check.days
-        if applies:
+        if _applies(check, state, left, runs):
             named = items[used.about[0]].hit if used.about else None
             other = "check" if site.drift else "drift"
             words = _words(check.what, used, named, left, runs, other)
@@ -79,6 +73,15 @@ def about_waivers(
             if check.what == state == "unused":
                 words += _misnamed(waiver, tags, settings.get((waiver.rule, waiver.node), set()))
             yield used, Found(rule, _hit(site, used, named, words))
+
+
+def _applies(check: WaiverState, state: str, left: int, runs: int) -> bool:
+    """Return whether a rule is about a waiver that has `left` days left of those that it `runs`."""
+    if check.what in STATES:
+        return state in STATES[check.what]
+    if check.what == "expiring":
+        return state == "in use" and left <= check.days
+    return left >= 0 and runs > check.days
 
 
 def _of_no_device(waiver: Waiver) -> str:

@@ -33,23 +33,17 @@ USUAL_CONFIDENCE = "95"
 
 
 def judge(
-    sample: Sample,
-    read: Set[Unit],
-    nonconforming: Set[Unit],
-    confidence: str = "",
-    waived: Set[Unit] = frozenset(),
+    sample: Sample, read: Set[Unit], nonconforming: Set[Unit], waived: Set[Unit] = frozenset()
 ) -> SampleVerdict:
-    """Return what a sample shows.
+    """Return what a sample shows, with bounds at the confidence of its terms.
 
     `read` are all nodes that were read, `nonconforming` those found not as they should be; both may hold
-    nodes outside the sample, and a node that is only in `nonconforming` counts as read. `confidence` is
-    that of the bounds, in percent; if left out, that of the sample's terms, or 95. `waived` are nodes of
-    `read` that a waiver excuses: only the bound counts them. Raises InputProblems where `confidence` is not
-    a percentage.
+    nodes outside the sample, and a node that is only in `nonconforming` counts as read. `waived` are nodes of
+    `read` that a waiver excuses: only the bound counts them.
     """
     terms = sample.terms
-    usual = terms.confidence if isinstance(terms, ConfidenceTerms) else USUAL_CONFIDENCE
-    level = percent(confidence or usual, "confidence")
+    confidence = terms.confidence if isinstance(terms, ConfidenceTerms) else USUAL_CONFIDENCE
+    level = percent(confidence, "confidence")
     seen = read | nonconforming
     known = Counter(unit.network for unit in (nonconforming | waived) - set(map(unit_of, sample.always)))
     lots = [_judge_lot(lot, sample, seen, (nonconforming, waived), known, level) for lot in sample.lots]

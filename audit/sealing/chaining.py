@@ -35,26 +35,21 @@ def _by_offset(reasons: list[Distrust]) -> tuple[Distrust, ...]:
 def _sites(files: Sequence[Verified]) -> dict[str, str]:
     """Return name of a site → the first, by the alphabet, of all the names that the site has had."""
     sites: list[set[str]] = []
-    for names in [{*content.site.names} for one in files if (content := _content(one))]:
+    for names in [{*one.content.site.names} for one in files if one.content]:
         same = [site for site in sites if site & names]
         sites = [*(site for site in sites if site not in same), names.union(*same)]
     return {name: min(site) for site in sites for name in site}
 
 
 def _by_site_and_date(sites: Mapping[str, str], one: Verified) -> tuple[str, str, str]:
-    content = _content(one)
-    if content is None:
+    if one.content is None:
         return "", "", one.name
-    return sites[content.site.name], content.sealed_on.isoformat(), one.name
-
-
-def _content(one: Verified) -> Content | None:
-    return one.baseline.content if one.baseline else None
+    return sites[one.content.site.name], one.content.sealed_on.isoformat(), one.name
 
 
 def _predecessor(one: Verified, files: Sequence[Verified]) -> Verified | None:
     """Return the baseline before one: the file that states the digest it follows, or whose content has it."""
-    wanted = one.baseline.content.previous if one.baseline else None
+    wanted = one.content.previous if one.content else None
     if wanted is None:
         return None
     others = [other for other in files if other is not one and other.baseline]
@@ -88,7 +83,7 @@ def _links(
     if previous is None:
         yield from _beginning(here, content, one, files)
         return
-    its = _content(previous)
+    its = previous.content
     if its and its.site.name not in content.site.names:
         yield here.at_value("previous", "", f"follows {previous.name}, a baseline of another site")
     if its and its.sealed_on > content.sealed_on:
@@ -96,7 +91,7 @@ def _links(
             f"was sealed on {content.sealed_on}, before {previous.name} ({its.sealed_on}), which it follows"
         )
         yield here.at_value("sealed_on", "", message)
-    rivals = [other.name for other in earlier if (c := _content(other)) and c.previous == content.previous]
+    rivals = [one.name for one in earlier if one.content and one.content.previous == content.previous]
     if rivals:
         yield here.at_value(
             "previous", "", f"follows the same baseline as {rivals[0]}: one of the two is not in the chain"
@@ -108,15 +103,15 @@ def _beginning(
 ) -> Iterator[Distrust]:
     """Yield what is wrong with a baseline that follows none of the files."""
     names = content.site.names
-    of_site = [f for f in files if (c := _content(f)) and c.site.name in names and f is not one]
+    of_site = [f for f in files if f.content and f.content.site.name in names and f is not one]
     if content.previous is None:
-        first = [f for f in of_site if (c := _content(f)) and c.previous is None and
-                 (c.sealed_on, f.name) < (content.sealed_on, one.name)]  # fmt: skip
+        first = [f for f in of_site if f.content and f.content.previous is None and
+                 (f.content.sealed_on, f.name) < (content.sealed_on, one.name)]  # fmt: skip
         if first:
             message = f"says that no baseline comes before it, as does {first[0].name}: the chain is broken"
             yield here.at(here.after("content"), message)
         return
-    followed = {c.previous for f in files if (c := _content(f))}
+    followed = {f.content.previous for f in files if f.content}
     ends = [(f.name, b.sha256) for f in of_site if (b := f.baseline) and
             not {b.sha256, f.computed} & followed and b.content.sealed_on <= content.sealed_on]  # fmt: skip
     if ends:

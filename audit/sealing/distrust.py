@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from audit.model.baseline import BaselineFile
+from audit.model.baseline import BaselineFile, Content
 from audit.reading.files import FileBytes
 
 MOST_SHOWN = 24
@@ -40,6 +40,11 @@ class Verified:
     def name(self) -> str:
         """What reports call the file."""
         return self.file.name
+
+    @property
+    def content(self) -> Content | None:
+        """What was sealed; None if the file is no baseline."""
+        return self.baseline.content if self.baseline else None
 
 
 class FileText:

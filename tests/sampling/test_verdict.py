@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.errors import InputProblems
 from audit.model.sample import ConfidenceTerms, Sample, TableTerms
 from audit.sampling.by_chance import Unit
 from audit.sampling.drawing import draw
@@ -224,19 +222,17 @@ def test_the_bound_wherever_faults_sit_is_told_for_samples_shared_out() -> None:
     assert other.bound.most_defective_wherever is None
 
 
-def test_the_confidence_of_the_bounds_can_be_chosen() -> None:
-    """If left out, it is that of the terms, or 95 for plans from the tables."""
+def test_the_confidence_of_the_bounds_is_that_of_the_terms() -> None:
+    """Plans from the tables have none: 95 is usual."""
     tables = draw(SITE, TableTerms(method="mil-std-105e", aql="1.0"), "1", site="x")
     ninety = draw(SITE, TERMS.model_copy(update={"confidence": "90"}), "1", site="x")
 
-    def told(sample: Sample, confidence: str = "") -> float:
-        bound = judge(sample, EVERY, NONE, confidence).lots[0].bound
+    def told(sample: Sample) -> float:
+        bound = judge(sample, EVERY, NONE).lots[0].bound
         assert bound is not None
         return bound.confidence_percent
 
-    assert (told(tables), told(ninety), told(ninety, "99.5")) == (95, 90, 99.5)
-    with pytest.raises(InputProblems, match="confidence: 'high' is not a percentage"):
-        told(tables, "high")
+    assert (told(tables), told(ninety)) == (95, 90)
 
 
 @given(st.sets(st.sampled_from(SITE), max_size=5), st.sets(st.sampled_from(SITE), max_size=5))
