@@ -22,6 +22,9 @@ from audit.model.site import Site
 from audit.model.suggestion import PlanChange
 from audit.phrases import counted
 
+Moving = tuple[Device, str]
+"""A node that has to move, with the reason."""
+
 
 def addresses(site: Site) -> Assigned:
     """Return the changes to planned addresses after which none is used twice or lies outside its block."""
@@ -88,10 +91,6 @@ def _given(nodes: Sequence[Device], free: Iterable[int]) -> dict[int, int]:
     return given
 
 
-Moving = tuple[Device, str]
-"""A node that has to move, with the reason."""
-
-
 def _making_way(block: Addresses, nodes: list[Device], move: list[Moving]) -> list[tuple[Moving, int]]:
     """Return who moves where, if all nodes fit in once some that hold a good address make way; or nothing.
 
@@ -146,10 +145,10 @@ def _choices(node: Device) -> Sequence[float]:
     )
 
 
-def _who_moves(block: Addresses, nodes: list[Device]) -> tuple[dict[int, Device], list[tuple[Device, str]]]:
-    """Return address → the node that keeps it, and the nodes that have to move, each with the reason."""
+def _who_moves(block: Addresses, nodes: list[Device]) -> tuple[dict[int, Device], list[Moving]]:
+    """Return address → the node that keeps it, and the nodes that have to move."""
     keep: dict[int, Device] = {}
-    move: list[tuple[Device, str]] = []
+    move: list[Moving] = []
     for node in nodes:
         number = node.number("address", "")
         if number is None:

@@ -30,7 +30,7 @@ ONE_LINE = ("location", "planned_serial", "read_at", "read_by", "read_network", 
 """Members of a device that take a line each, where they are given."""
 
 
-def plan_of(read: ReadBaseline, now: LoadedPlan | None = None) -> LoadedPlan:
+def plan_of(read: ReadBaseline, now: LoadedPlan | None) -> LoadedPlan:
     """Return a baseline as a plan without devices, which are in blocks.
 
     The plan as it is `now`, if one is given, has further known types, and the site's present name.

@@ -37,11 +37,11 @@ class Sides:
         target: Target,
         message: str,
         *,
-        before: str = "",
+        before: str,
+        places: Sequence[Place],
+        explaining: Sequence[ReadChange],
         found: str = "",
-        places: Sequence[Place] = (),
         others: Sequence[str] = (),
-        explaining: Sequence[ReadChange] = (),
         planned: bool = False,
     ) -> DeviceDrift:
         """Return the drift of a device of the baseline: recorded, as the plan now says, or neither."""

@@ -18,10 +18,10 @@ from audit.diagnosis.site import case_of as find
 from tests.diagnosis.sites import case_of, diagnosed, examined, now, our_causes, record
 
 OWN = {"channel": 7, "air_rate": "50", "network_id": "A7"}
+"""The gateway's plan."""
 _MHZ = {"channel": {"kind": "decimal", "unit": "MHz", "low": 863, "high": 870, "step": 0.1, "default": None}}
 IN_MHZ = {"settings": _MHZ, "hub_settings": _MHZ, "gateway": {"channel": 868.3}}
 """Channels that are frequencies: within one step of the display they are the same."""
-"""The gateway's plan."""
 TWO_NETWORKS: dict[str, Any] = {
     "planned": [{"address": 31}, {"address": 32}, {"tag": "S", "address": 31, "network": "South"}],
     "gateway": {"channel": 7},
