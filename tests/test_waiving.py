@@ -473,6 +473,7 @@ SILENT = [
     Case("waiver-lapsed", "in use"),
     Case("waiver-unused", "in use"),
     Case("waiver-too-long", "a year and a day", {"issued": "2026-04-01", "expires": "2027-04-02"}),
+    Case("waiver-too-long", "over since yesterday", {"issued": "2025-01-01", "expires": "2026-04-30"}),
     Case("waiver-not-in-force", "today", {"issued": TODAY}),
 ]
 
