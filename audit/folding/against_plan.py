@@ -33,7 +33,7 @@ def against_plan(findings: Findings, at_least: int) -> Iterator[Cause]:
     for i, item in findings.comparisons():
         if item.rule.check.kind == "equals-plan" and role_of(site, item) not in NETWORK_ROLES:
             (b, k), name = item.hit.order, item.hit.settings[0]
-            found, _ = found_and_planned(site, item, name)
+            found, _ = found_and_planned(site, item)
             if not at_factory_default(site, item):
                 groups[item.hit.network, name, found, site.blocks[b].planned_place(k, name)].append(i)
     for (network, name, _, place), group in groups.items():

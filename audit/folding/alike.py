@@ -13,10 +13,10 @@ def same_difference(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find many nodes of a network that show the same wrong value of a setting."""
     groups: dict[tuple[str, str, str, tuple[object, object]], list[int]] = defaultdict(list)
     for i, item in findings.comparisons():
-        name = item.hit.settings[0]
-        found, planned = found_and_planned(findings.site, item, name)
+        found, planned = found_and_planned(findings.site, item)
         each_its_own = role_of(findings.site, item) == "address"
-        groups[item.rule.id, item.hit.network, name, (found, None if each_its_own else planned)].append(i)
+        both = (found, None if each_its_own else planned)
+        groups[item.rule.id, item.hit.network, item.hit.settings[0], both].append(i)
     for (_, _, name, _), group in groups.items():
         if len(group) >= at_least:
             shown = findings.items[group[0]].hit.found

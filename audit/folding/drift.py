@@ -9,7 +9,7 @@ from dataclasses import replace
 from itertools import takewhile
 
 from audit.checking import Found
-from audit.folding.about import found_and_planned, role_of
+from audit.folding.about import found_and_planned, role_of, setting_of
 from audit.folding.findings import Cause, Findings, Under
 from audit.folding.registry import PATTERNS, Pattern
 from audit.model.arguments import Drift, PatternName
@@ -63,7 +63,7 @@ def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
     if _moved_to(item):
         return [(item.hit.network, "network", _moved_to(item))]
     if _changed(item) and role_of(site, item) in NETWORK_ROLES:
-        found, _ = found_and_planned(site, item, item.hit.settings[0])
+        found, _ = found_and_planned(site, item)
         return [(item.hit.network, role_of(site, item), found)]
     return []
 
@@ -77,7 +77,7 @@ def _under_unit(findings: Findings, at_least: int) -> Iterator[Under]:
     for i, item in findings.free():
         b, k = item.hit.order
         if _changed(item) and item.hit.order in units:
-            setting = site.blocks[b].type.setting(item.hit.settings[0])
+            setting = setting_of(site, item)
             if setting and is_planned_number(site.blocks[b], setting, k):
                 yield Under(i, units[b, k])
 
@@ -90,9 +90,8 @@ def _alike(findings: Findings, at_least: int) -> Iterator[Cause]:
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for i, item in findings.free():
         if _changed(item) and not _is_case(item, STILL):
-            name = item.hit.settings[0]
-            both = found_and_planned(findings.site, item, name)
-            groups[item.rule.id, item.hit.network, name, both].append(i)
+            both = found_and_planned(findings.site, item)
+            groups[item.rule.id, item.hit.network, item.hit.settings[0], both].append(i)
     for group in groups.values():
         if len(group) >= at_least:
             hits = findings.hits(group)

@@ -54,8 +54,7 @@ def _follows(site: Site, item: Found, gateway: Found) -> bool:
         return False
     if kind == "equals-gateway":
         return as_planned(site, item)
-    found, _ = found_and_planned(site, item, item.hit.settings[0])
-    return found == found_and_planned(site, gateway, gateway.hit.settings[0])[0]
+    return found_and_planned(site, item)[0] == found_and_planned(site, gateway)[0]
 
 
 def _may_hear(site: Site, item: Found, network: str) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from audit.folding.about import setting_of, values_of
 from audit.folding.findings import Cause, Findings
 from audit.model.device import Setting
 from audit.model.site import Block
@@ -71,17 +72,16 @@ def pairs(findings: Findings) -> Iterator[tuple[str, Pair]]:
     """
     for i, item in findings.comparisons():
         b, index = item.hit.order
-        block = findings.site.blocks[b]
-        setting = block.type.setting(item.hit.settings[0])
+        setting = setting_of(findings.site, item)
         if setting is None or not setting.numeric:
             continue
-        found = block.value("found", setting.name, index)
-        planned = block.value("planned", setting.name, index)
+        found, planned = values_of(findings.site, item)
         if found.number is None or planned.number is None or found.converted:
             continue
         default = default_value(setting)
         if default is None or found.number != default.number:
-            yield item.hit.network, Pair(i, block, index, setting, found.number, planned.number)
+            pair = Pair(i, findings.site.blocks[b], index, setting, found.number, planned.number)
+            yield item.hit.network, pair
 
 
 def put_together(findings: Findings, left: list[Pair], ways: Sequence[Way], at_least: int) -> Iterator[Cause]:

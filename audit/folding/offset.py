@@ -43,7 +43,7 @@ def same_step(findings: Findings, at_least: int) -> Iterator[Cause]:
     for (network, name, step), those in _by_step(findings, ("equals-plan", "within-one")).items():
         of_unit[network, _setting(site, items[those[0]]).unit or name, step] += those
     for (network, _, step), group in of_unit.items():
-        plans = {numbers_of(site, items[i], items[i].hit.settings[0]) for i in group}
+        plans = {numbers_of(site, items[i]) for i in group}
         tags = {items[i].hit.node for i in group}
         names = tuple(dict.fromkeys(items[i].hit.settings[0] for i in group))
         if len(tags) < at_least or len(plans) < FEWEST_PLANS:
@@ -77,10 +77,9 @@ def _by_step(findings: Findings, kinds: tuple[str, ...]) -> dict[tuple[str, str,
     for i, item in findings.free():
         if item.rule.check.kind not in kinds or item.hit.side != "found":
             continue
-        name = item.hit.settings[0]
-        numbers = numbers_of(findings.site, item, name)
+        numbers = numbers_of(findings.site, item)
         if numbers and numbers[0] != numbers[1]:
-            groups[item.hit.network, name, numbers[0] - numbers[1]].append(i)
+            groups[item.hit.network, item.hit.settings[0], numbers[0] - numbers[1]].append(i)
     return groups
 
 

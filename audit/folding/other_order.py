@@ -44,7 +44,7 @@ def in_other_order(findings: Findings, at_least: int) -> Iterator[Cause]:
             continue
         if any(run.issuperset(group) for run in slipped):
             continue
-        found, planned = zip(*(found_and_planned(site, items[i], name) for i in group), strict=True)
+        found, planned = zip(*(found_and_planned(site, items[i]) for i in group), strict=True)
         if Counter(found) == Counter(planned) and len(set(found)) >= FEWEST_VALUES:
             message = (
                 f"{name}: {len(group)} devices each show the value that is planned for another of them: "

@@ -36,8 +36,8 @@ def planned_series(findings: Findings, at_least: int) -> Iterator[Cause]:
     beside = {*of_one_type(site, networks), *in_rows(site, networks)} if groups else set()
     for (_, name), group in groups.items():
         group.sort(key=lambda i: items[i].hit.order)
-        for run in runs(group, partial(_goes_on, site, items, name, beside)):
-            numbers = counted(site, items[run[0]], name)
+        for run in runs(group, partial(_goes_on, site, items, beside)):
+            numbers = counted(site, items[run[0]])
             if len(run) >= at_least and numbers is not None and numbers[1] == numbers[0] + 1:
                 devices = {items[i].hit.order for i in run}
                 along = [
@@ -62,10 +62,10 @@ def _hit(site: Site, items: Sequence[Found], run: Sequence[int], name: str) -> H
 
 
 def _goes_on(
-    site: Site, items: Sequence[Found], name: str, beside: Collection[tuple[Target, Target]], i: int, j: int
+    site: Site, items: Sequence[Found], beside: Collection[tuple[Target, Target]], i: int, j: int
 ) -> bool:
     """Tell whether the plan counts up by one from one device to the next, while both show one value."""
-    one, other = counted(site, items[i], name), counted(site, items[j], name)
+    one, other = counted(site, items[i]), counted(site, items[j])
     if one is None or other is None or (items[i].hit.order, items[j].hit.order) not in beside:
         return False
     return other == (one[0], one[1] + 1, one[2])

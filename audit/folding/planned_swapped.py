@@ -74,8 +74,10 @@ def _as_exchanged(findings: Findings, group: Sequence[int]) -> list[int]:
     pairs = {hit.order: hit.settings for hit in findings.hits(group)}
     along = []
     for i, item in findings.comparisons():
-        names, name = pairs.get(item.hit.order, ()), item.hit.settings[0]
+        (b, k), name = item.hit.order, item.hit.settings[0]
+        names = pairs.get((b, k), ())
         others = [other for other in names if name in names and other != name]
-        if others and found_and_planned(site, item, name)[0] == found_and_planned(site, item, others[0])[1]:
+        found, _ = found_and_planned(site, item)
+        if others and found == site.blocks[b].value("planned", others[0], k).content:
             along.append(i)
     return along

@@ -27,13 +27,13 @@ def filled_series(findings: Findings, at_least: int) -> Iterator[Cause]:
         groups[item.hit.network, item.hit.settings[0], id(table)].append(i)
     for (_, name, _), group in groups.items():
         group.sort(key=lambda i: newest_row(site, items[i])[1])
-        for run in runs(group, partial(_counts_up, site, items, name)):
-            first = counted(site, items[run[0]], name)
+        for run in runs(group, partial(_counts_up, site, items)):
+            first = counted(site, items[run[0]])
             goes_on = first is not None and first[0] == first[1] + 1
             goes_on = goes_on and role_of(site, items[run[0]]) != "firmware"  # two versions are not a series
             if len(run) >= at_least or (len(run) >= 2 and goes_on):
-                begin, planned = found_and_planned(site, items[run[0]], name)
-                last, _ = found_and_planned(site, items[run[-1]], name)
+                begin, planned = found_and_planned(site, items[run[0]])
+                last, _ = found_and_planned(site, items[run[-1]])
                 message = (
                     f"{name} counts up from device to device, {begin} to {last}, on {len(run)} nodes; "
                     f"{planned} is planned for all of them: it was filled down as a series"
@@ -41,21 +41,21 @@ def filled_series(findings: Findings, at_least: int) -> Iterator[Cause]:
                 yield findings.common_cause(run, message, (name,))
 
 
-def _counts_up(site: Site, items: Sequence[Found], name: str, i: int, j: int) -> bool:
-    one, other = counted(site, items[i], name), counted(site, items[j], name)
+def _counts_up(site: Site, items: Sequence[Found], i: int, j: int) -> bool:
+    one, other = counted(site, items[i]), counted(site, items[j])
     next_row = newest_row(site, items[j])[1] == newest_row(site, items[i])[1] + 1
     return next_row and one is not None and other is not None and other == (one[0] + 1, *one[1:])
 
 
-def counted(site: Site, item: Found, name: str) -> tuple[Decimal, Decimal, str] | None:
+def counted(site: Site, item: Found) -> tuple[Decimal, Decimal, str] | None:
     """Return the numbers found and planned; for texts, the numbers at their ends and the text before these.
 
     A spreadsheet counts 0B27 up to 0B28, just as it does 27.
     """
-    numbers = numbers_of(site, item, name)
+    numbers = numbers_of(site, item)
     if numbers is not None:
         return (*numbers, "")
-    found, planned = found_and_planned(site, item, name)
+    found, planned = found_and_planned(site, item)
     if not isinstance(found, str) or not isinstance(planned, str):
         return None
     ends = [_NUMBERED.fullmatch(text) for text in (found, planned)]
@@ -116,8 +116,7 @@ def _counts_on(findings: Findings, dependents: Sequence[int]) -> bool:
     """Tell whether numbers of one setting are off by one step, so that a slipped row may be a renumbering."""
     if len(findings.by_setting(dependents)) > 1:
         return False
-    items = [findings.items[i] for i in dependents]
-    numbers = [numbers_of(findings.site, item, item.hit.settings[0]) for item in items]
+    numbers = [numbers_of(findings.site, findings.items[i]) for i in dependents]
     steps = {one[0] - one[1] if one else None for one in numbers}
     return len(steps) == 1 and None not in steps
 

@@ -18,7 +18,7 @@ def swapped(findings: Findings, at_least: int) -> Iterator[Cause]:
         for i, j in combinations((i for i in mine if len(items[i].hit.settings) == 1), 2):
             if i in findings.causes or j in findings.causes:
                 continue
-            one, other = (found_and_planned(site, items[n], items[n].hit.settings[0]) for n in (i, j))
+            one, other = (found_and_planned(site, items[n]) for n in (i, j))
             names = [items[n].hit.settings[0] for n in (i, j)]
             settings = [s for s in block.type.settings if s.name in names]
             chance = any(setting.kind in ("flag", "option") for setting in settings)  # they have few values

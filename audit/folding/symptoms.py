@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from audit.checking import OF_ONE_DEVICE, Found
-from audit.folding.about import role_of
+from audit.folding.about import role_of, setting_of
 from audit.folding.findings import Findings, Under
 from audit.folding.mended import still_there, values_on
 from audit.grouping import grouped
@@ -102,7 +102,7 @@ def _related(site: Site, symptom: Found, cause: Found) -> bool:
         )
     if symptom.rule.check.kind == "equals-plan" and role_of(site, cause) == "unit":
         b, i = symptom.hit.order
-        setting = site.blocks[b].type.setting(symptom.hit.settings[0])
+        setting = setting_of(site, symptom)
         return setting is not None and is_planned_number(site.blocks[b], setting, i)
     if cause.hit.event in FOLLOWING:
         return role_of(site, symptom) in FOLLOWING[cause.hit.event]

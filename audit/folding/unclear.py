@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
+from audit.folding.about import setting_of, values_of
 from audit.folding.findings import Cause, Findings
 from audit.folding.rows import shifted_runs
 from audit.folding.unread import says_unclear
@@ -44,14 +45,11 @@ def unclear_alike(findings: Findings, at_least: int) -> Iterator[Cause]:
 
 def _is_no_option(site: Site, item: Found) -> bool:
     """Tell whether a reading is a word that is not among the options of its setting."""
-    check, (b, _) = item.rule.check, item.hit.order
-    if item.hit.side != "found" or not item.hit.settings:
-        return False
-    setting = site.blocks[b].type.setting(item.hit.settings[0]) if b < len(site.blocks) else None
-    if setting is None or not setting.options:
+    check, setting = item.rule.check, setting_of(site, item)
+    if item.hit.side != "found" or setting is None or not setting.options:
         return False
     if check.kind in ("equals-plan", "equals-gateway"):
-        found = site.blocks[b].value("found", setting.name, item.hit.order[1])
+        found, _ = values_of(site, item)
         return found.read and found.content not in setting.options
     return check.kind == "within-limits" and check.limits == "device"
 
