@@ -68,7 +68,7 @@ def _names(context: Context, crossed: Crossed) -> list[str]:
 
 
 def _tag(context: Context, match: Match) -> str:
-    return context.site.blocks[match.block].tags[match.index]
+    return context.site.planned_tag((match.block, match.index))
 
 
 def tag_serial(context: Context) -> Outcome:
@@ -95,8 +95,9 @@ def _mismatch(context: Context, match: Match, owners: Callable[[], Mapping[str, 
     tag, serial = block.tags[match.index], block.serials[match.index]
     if is_another(match.found_serial, serial):
         message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
-        b, i = owners().get(spelling(match.found_serial), (match.block, match.index))
-        owner = context.site.blocks[b].tags[i]
+        owner = context.site.planned_tag(
+            owners().get(spelling(match.found_serial), (match.block, match.index))
+        )
         message += f", the serial of {owner}" if owner != tag else ""
         if _was_read(block, match.index, serial):
             message += f"; {serial} was read before: perhaps the unit was replaced"
@@ -181,7 +182,7 @@ def by_settings(context: Context) -> Outcome:
     matches = [match for match in context.site.matches if match.how == "settings"]
     planned = Counter(tag for block in context.site.blocks if matches for tag in block.tags)
     for match in matches:
-        tag = context.site.blocks[match.block].tags[match.index]
+        tag = _tag(context, match)
         message = f"this row has no planned tag or serial number; by its settings it is {tag}"
         if match.found_tag:
             message = f"tag {match.found_tag!r} is not planned; by its settings this row is {tag}"

@@ -141,9 +141,9 @@ def _gaps(context: Context, seen: _Seen) -> tuple[Gap, ...]:
     lacking = {target: its for target, its in seen.lacking.items() if target not in seen.calculated}
     left = Counter(its.what for its in lacking.values())
     tags: dict[str, list[str]] = {}
-    for (b, i), its in sorted(lacking.items(), key=lambda item: item[0]):
+    for device, its in sorted(lacking.items(), key=lambda item: item[0]):
         if its.names_devices:
-            tags.setdefault(its.what, []).append(context.site.blocks[b].tags[i])
+            tags.setdefault(its.what, []).append(context.site.planned_tag(device))
     looked_at = Counter(b for b, _ in seen.calculated | seen.lacking.keys())
     for b, block in context.blocks():
         if b in seen.whole and looked_at[b] < len(block):

@@ -22,7 +22,6 @@ from audit.checks.planned_again import planned_again
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import STRANGERS, Hit, Outcome
 from audit.model.identified import Stranger
-from audit.model.site import Target
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import bare, spelling
 
@@ -45,16 +44,13 @@ def _unplanned(context: Context) -> Outcome:
         if name and not owner:
             message = f"a device was found that is not in the plan: {name}"
         else:  # the device may well be in the plan
-            which = f"{name}, the serial of {_tag(context, owner)}" if owner else _unnamed(context, stranger)
+            which = _unnamed(context, stranger)
+            if owner:
+                which = f"{name}, the serial of {context.site.planned_tag(owner)}"
             message = f"a row is about a device that cannot be identified: {which}"
         hits.append(Hit(stranger.network, stranger.tag or stranger.serial, (), message, found=name,
                         places=(stranger.place(field),), order=(STRANGERS, s)))  # fmt: skip
     return Outcome(context.devices_read() + len(hits), hits)
-
-
-def _tag(context: Context, device: Target) -> str:
-    b, i = device
-    return context.site.blocks[b].tags[i]
 
 
 def _unnamed(context: Context, stranger: Stranger) -> str:

@@ -52,7 +52,7 @@ def _hit(context: Context, of_role: Mapping[str, Mapping[str, Its]], side: str, 
     b, i = site.gateways[first]
     held = [values[first] for values in of_role.values() if first in values]
     others = [name for name in group if name != first]
-    tags = [site.blocks[n].tags[k] for n, k in (site.gateways[name] for name in others)]
+    tags = [site.planned_tag(site.gateways[name]) for name in others]
     whose = " and ".join(f"{name} ({tag})" for name, tag in zip(others, tags, strict=True))
     whose = whose if len(others) <= FEW else f"{len(others)} other networks"
     what = ", ".join(f"{one.setting.name} {one.value.shown}" for one in held)

@@ -146,8 +146,7 @@ def _line(one: _Asked, name: Named, answer: Calculated) -> FigureLine:
 def _names(site: Site) -> Iterator[Named]:
     """Yield every network, followed by its devices, in the plan's order."""
     nodes = site.nodes()
-    for network, (b, i) in site.gateways.items():
+    for network, gateway in site.gateways.items():
         yield network, ""
-        yield network, site.blocks[b].tags[i]
-        for n, k in nodes.get(network, ()):
-            yield network, site.blocks[n].tags[k]
+        for device in (gateway, *nodes.get(network, ())):
+            yield network, site.planned_tag(device)

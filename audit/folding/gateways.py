@@ -99,10 +99,10 @@ def _is_planned(site: Site, network: str, its: Its) -> bool:
 
 def _against(site: Site, network: str, its: Its, nodes: list[Hit]) -> Hit:
     """Return the hit about a gateway that differs from nodes that are as planned."""
-    b, i = site.gateways[network]
     name, found = its.setting.name, its.value.shown
     message = f"{name} is {found}; {len(nodes)} nodes are as planned, with {nodes[0].found}"
     places = (its.place, *nodes[0].places[:1])
     others = tuple(node.node for node in nodes)
-    tag = site.blocks[b].tags[i]
-    return Hit(network, tag, (name,), message, found=found, places=places, others=others, order=(b, i))
+    gateway = site.gateways[network]
+    return Hit(network, site.planned_tag(gateway), (name,), message, found=found, places=places,
+               others=others, order=gateway)  # fmt: skip

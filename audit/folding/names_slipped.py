@@ -123,7 +123,7 @@ def _which_way(
 
 def _words(site: Site, chain: Sequence[Named], which: str) -> str:
     """Return the message for a chain: which of the two columns is wrong, where the settings show it."""
-    tags = [site.blocks[b].tags[k] for b, k in (one.taken_and_other[0] for one in chain)]
+    tags = [site.planned_tag(one.taken_and_other[0]) for one in chain]
     blank = "" if all(one.has_serial for one in chain) else ", or the settings where that is blank,"
     said = (
         f"{len(chain)} rows, {tags[0]} to {tags[-1]}, each have the serial number{blank} of the {which} tag"

@@ -52,8 +52,7 @@ def neighbour_row(findings: Findings, at_least: int) -> Iterator[Cause]:
         each_other = other in shows and shows[other][0] == device
         if each_other and other < device:  # reported with the other
             continue
-        (b, i), (c, k) = device, other
-        tags = frozenset((site.blocks[b].tags[i], site.blocks[c].tags[k]))
+        (b, i), tags = device, frozenset(map(site.planned_tag, (device, other)))
         also = [*swaps.get((site.blocks[b].networks[i], tags), ()), *shows[other][1]] if each_other else []
         yield Cause(_hit(findings, device, shows[device], each_other=each_other), [*also, *those])
 
@@ -170,13 +169,13 @@ def _at_its_address(
 def _hit(findings: Findings, device: Target, shown: Shown, *, each_other: bool) -> Hit:
     """Return the hit about a device that shows another's row, or two that show each other's."""
     site, items = findings.site, findings.items
-    (b, i), ((c, k), those) = device, shown
-    block, tag, other = site.blocks[b], site.blocks[b].tags[i], site.blocks[c].tags[k]
+    (b, i), (neighbour, those) = device, shown
+    block, tag, other = site.blocks[b], site.planned_tag(device), site.planned_tag(neighbour)
     settings = [s for s in block.type.settings if s.name in _settings(items, those)]
     names = [setting.name for setting in settings]
     if each_other:
         message = f"{tag} and {other} show each other's values: {', '.join(names)}"
-    elif not all(shows_plan_of(site, items[n], (c, k)) for n in those):
+    elif not all(shows_plan_of(site, items[n], neighbour) for n in those):
         message = f"its row repeats what was found on {other}: {', '.join(names)}"
     else:
         message = f"it shows what is planned for {other}: {', '.join(names)}"

@@ -69,8 +69,7 @@ def _crossed(site: Site, network: str, other: str, roles: Sequence[str]) -> str:
     planned, found = _radio(site, network, "planned"), _radio(site, other, "found")
     if any(role not in planned or found.get(role) != planned[role] for role in roles):
         return ""
-    b, g = site.gateways[other]
-    return f"; {site.blocks[b].tags[g]} is set for {network}: the two are swapped"
+    return f"; {site.planned_tag(site.gateways[other])} is set for {network}: the two are swapped"
 
 
 def _address_there(site: Site, device: Target, other: str) -> str:

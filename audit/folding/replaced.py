@@ -36,7 +36,7 @@ def replaced(findings: Findings, at_least: int) -> Iterator[Cause]:
             continue
         when = _when(rows, list(stranger.rows))
         owner = owners.get(stranger.serial)
-        plan_of_it = f"planned for {site.blocks[owner[0]].tags[owner[1]]}" if owner else "not in the plan"
+        plan_of_it = f"planned for {site.planned_tag(owner)}" if owner else "not in the plan"
         message = (
             f"serial {stranger.serial}, which is {plan_of_it}, was read under this tag{when}, as well as "
             f"{before}: perhaps the unit was replaced"

@@ -78,7 +78,7 @@ def runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[int
 def rows_shifted(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find stretches of nodes that each show what is planned for the next node, or for the previous one."""
     for run, dependents, which in shifted_runs(findings, at_least):
-        first, last = (findings.site.blocks[b].tags[k] for b, k in (run[0], run[-1]))
+        first, last = map(findings.site.planned_tag, (run[0], run[-1]))
         message = (
             f"{len(run)} nodes, {first} to {last}, each show the values planned for the {which} one: "
             "the rows have slipped by one"

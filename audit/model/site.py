@@ -230,6 +230,11 @@ class Site:
         """Return the tables from which a device was read, each once."""
         return list({id(table): table for block in self.blocks for table in block.tables}.values())
 
+    def planned_tag(self, device: Target) -> str:
+        """Return the planned tag of a device."""
+        b, i = device
+        return self.blocks[b].tags[i]
+
     def nodes(self) -> Mapping[str, Sequence[Target]]:
         """Return network → its planned nodes."""
         return grouped(
