@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
+from typing import NamedTuple
 
 from audit.checking import Found
 from audit.folding.about import as_planned, role_of
@@ -24,42 +25,53 @@ SHARE = 0.8
 """Share of a network's nodes read or listed: from this on it is not chance. Judgement."""
 
 
-def silent_together(findings: Findings, at_least: int) -> Iterator[Cause]:
-    """Put what nearly all nodes of a network have in common under one finding about their gateway.
+class _Group(NamedTuple):
+    """The findings of one rule of SIGNS on nodes of a network."""
 
-    Nodes whose own settings explain it count neither for nor against a common cause of the others.
-    """
-    groups, explained = _of_networks(findings)
-    read = _nodes_seen(findings.site) if groups else Counter[str]()
-    for (network, sign), group in groups.items():
-        others = explained[network, sign]
-        if len(group) >= max(at_least, SHARE * (read[network] - others)):
-            own = "a cause of its own" if others == 1 else "causes of their own"
-            more = f", and {others} more with {own}" if others else ""
-            message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}{more}"
-            yield _at_gateway(findings, network, message, group)
+    network: str
+    sign: str
+    positions: list[int]
+    """Those without a cause."""
+    explained: int
+    """How many others have one: they count neither for nor against a common cause of the rest."""
+    nodes: int
+    """How many nodes of the network were read or listed."""
+
+    def is_nearly_all(self, at_least: int) -> bool:
+        """Tell whether so many nodes have it that it is not chance."""
+        return len(self.positions) >= max(at_least, SHARE * (self.nodes - self.explained))
+
+
+def silent_together(findings: Findings, at_least: int) -> Iterator[Cause]:
+    """Put what nearly all nodes of a network have in common under one finding about their gateway."""
+    for group in _groups(findings):
+        if group.is_nearly_all(at_least):
+            own = "a cause of its own" if group.explained == 1 else "causes of their own"
+            more = f", and {group.explained} more with {own}" if group.explained else ""
+            message = f"{len(group.positions)} of {group.nodes} nodes {SIGNS[group.sign]}{more}"
+            yield _at_gateway(findings, group, message)
 
 
 def under_unplanned_gateway(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find networks with nearly all nodes in the list of one gateway that is not in the plan."""
     site = findings.site
-    groups, explained = _of_networks(findings)
     names = gateway_names(site.plan.networks)
-    read = _nodes_seen(site) if groups else Counter[str]()
-    for (network, sign), group in groups.items():
-        called = {hit.found for hit in findings.hits(group)} if sign == "joined-wrong-gateway" else set()
+    for group in _groups(findings):
+        if group.sign != "joined-wrong-gateway" or not group.is_nearly_all(at_least):
+            continue
+        called = {hit.found for hit in findings.hits(group.positions)}
         name = called.pop() if len(called) == 1 else ""
-        enough = max(at_least, SHARE * (read[network] - explained[network, sign]))
-        if name and spelling(name) not in names and len(group) >= enough:
+        if name and spelling(name) not in names:
+            gateway = site.planned_tag(site.gateways[group.network])
             message = (
-                f"{len(group)} of {read[network]} nodes are in the list of {name}, which is not planned as a "
-                f"gateway: it is {_tag_of(site, network)} under another name, or another gateway"
+                f"{len(group.positions)} of {group.nodes} nodes are in the list of {name}, which is not "
+                f"planned as a gateway: it is {gateway} under another name, or another gateway"
             )
-            yield _at_gateway(findings, network, message, group)
+            yield _at_gateway(findings, group, message)
 
 
-def _of_networks(findings: Findings) -> tuple[dict[tuple[str, str], list[int]], Counter[tuple[str, str]]]:
-    """Return network and rule of a sign → its findings without a cause, and → how many are explained."""
+def _groups(findings: Findings) -> list[_Group]:
+    """Return the findings of each rule of SIGNS, network by network."""
     site, items, causes = findings.site, findings.items, findings.causes
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     explained: Counter[tuple[str, str]] = Counter()
@@ -70,21 +82,21 @@ def _of_networks(findings: Findings) -> tuple[dict[tuple[str, str], list[int]], 
                 explained[item.hit.network, item.rule.id] += 1
             else:
                 groups[item.hit.network, item.rule.id].append(i)
-    return groups, explained
+    seen = _nodes_seen(site) if groups else Counter[str]()
+    return [
+        _Group(network, sign, positions, explained[network, sign], seen[network])
+        for (network, sign), positions in groups.items()
+    ]
 
 
-def _at_gateway(findings: Findings, network: str, message: str, group: Sequence[int]) -> Cause:
+def _at_gateway(findings: Findings, group: _Group, message: str) -> Cause:
     """Return the cause that is a finding about the gateway of a network, with those of its nodes under it."""
-    hits, site = findings.hits(group), findings.site
+    hits, site = findings.hits(group.positions), findings.site
+    gateway = site.gateways[group.network]
     tags = tuple(hit.node for hit in hits)
-    root = Hit(network, _tag_of(site, network), (), message, places=hits[0].places[:1], others=tags,
-               order=site.gateways[network])  # fmt: skip
-    return Cause(root, group)
-
-
-def _tag_of(site: Site, network: str) -> str:
-    b, g = site.gateways[network]
-    return site.blocks[b].tags[g]
+    root = Hit(group.network, site.planned_tag(gateway), (), message, places=hits[0].places[:1], others=tags,
+               order=gateway)  # fmt: skip
+    return Cause(root, group.positions)
 
 
 def _is_own_radio(site: Site, item: Found) -> bool:
