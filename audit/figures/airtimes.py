@@ -15,9 +15,8 @@ from audit.figures.reports import (
     REPORTING,
     Traffic,
     bit_rate,
-    interval_s,
-    on_air_s,
     report_lacks,
+    report_of,
     sent_on_average,
     traffic,
 )
@@ -39,16 +38,16 @@ def duty(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
     most, by = _most_duty(around, device)
     if most is None:
         return Lacking("a duty limit from the licence or band")
-    frame, interval = on_air_s(around, device), interval_s(device)
-    if frame is None or interval is None or not device.was_read(*REPORTING):
-        return Lacking(lacking("a report interval and air rate", device.side))
+    report = report_of(around, device)
+    if isinstance(report, Lacking):
+        return report
     message = device.block.type.message
     bits = message.on_air_bits if message else 0.0
     sends, repeats = sent_on_average(around, device)
-    share = frame * sends / interval
+    share = report.frame_s * sends / report.interval_s
     words = (
-        f"{bits:g} bits at {bit_rate(around, device):.0f} bit/s take {frame:.4g} s "
-        f"on air, every {interval:g} s: {rounded(share * SECONDS_AN_HOUR)} s an hour, {repeats}"
+        f"{bits:g} bits at {bit_rate(around, device):.0f} bit/s take {report.frame_s:.4g} s "
+        f"on air, every {report.interval_s:g} s: {rounded(share * SECONDS_AN_HOUR)} s an hour, {repeats}"
     )
     return Calculated(value=100 * share, sum=words, roles=REPORTING, high=most, by=by)
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from audit.engineering.alarms import AlarmPath, steps_s, worst_case_s
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
-from audit.figures.reports import REPORTING, interval_s, on_air_s, report_lacks
-from audit.figures.surroundings import Device, Surroundings, lacking
+from audit.figures.reports import REPORTING, report_lacks, report_of
+from audit.figures.surroundings import Device, Surroundings, has_column
 from audit.model.roles import SETPOINTS
 from audit.model.site import Block
 from audit.phrases import rounded
@@ -15,8 +15,7 @@ def lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all nodes of a block lack for comparing their alarm time with the time allowed."""
     plan = around.site.plan
     shared = any(a and a.response_time_s for a in (plan.alarms, *(n.alarms for n in plan.networks)))
-    alarmed = any(block.column("planned", s.name) for role in SETPOINTS for s in block.settings(role))
-    if not any(block.response_times) and not (shared and alarmed):
+    if not any(block.response_times) and not (shared and has_column(block, "planned", *SETPOINTS)):
         return "an allowed response time"
     return report_lacks(around, block, side)
 
@@ -26,16 +25,16 @@ def alarm_time(around: Surroundings, device: Device, assumed: Assumed) -> Answer
     allowed, message = _allowed_s(around, device), device.block.type.message
     if allowed is None or message is None:
         return Lacking("an allowed response time")
-    frame, interval = on_air_s(around, device), interval_s(device)
-    if frame is None or interval is None or not device.was_read(*REPORTING):
-        return Lacking(lacking("a report interval and air rate", device.side))
-    times = around.alarms(device.network)
+    report = report_of(around, device)
+    if isinstance(report, Lacking):
+        return report
+    interval, times = report.interval_s, around.alarms(device.network)
     path = AlarmPath(
         sense_interval_s=message.sense_interval_s or interval,
         on_delay_s=times.on_delay_s,
         report_interval_s=0.0 if message.alarms_at_once or message.sense_interval_s is None else interval,
-        frame_s=frame,
-        tries=message.tries,
+        frame_s=report.frame_s,
+        tries=report.tries,
         retry_wait_s=message.retry_wait_s,
         gateway_s=times.gateway_s,
         host_poll_s=times.host_poll_s,

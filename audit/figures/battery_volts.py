@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
-from audit.figures.surroundings import Device, Surroundings
+from audit.figures.surroundings import Device, Surroundings, has_column
 from audit.model.battery import AT_C, Battery
 from audit.model.site import Block
 from audit.reading.values import plain
@@ -15,7 +15,7 @@ VOLTS, WARMTH = "battery_volts", "device_temperature"
 
 def lacks(around: Surroundings, block: Block, side: str, *, limit: Literal["low_v", "cutoff_v"]) -> str:
     """Return what all nodes of a block lack for comparing a battery with one of its limits."""
-    if not any(block.column(side, setting.name) for setting in block.settings(VOLTS)):
+    if not has_column(block, side, VOLTS):
         return "a battery voltage reading"
     known = getattr(block.type.battery, limit, None) is not None
     return "" if known else f"the battery's {limit} in the device type"

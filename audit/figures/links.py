@@ -11,7 +11,7 @@ from audit.engineering.link_budget import (
 )
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.paths import path_loss
-from audit.figures.surroundings import NEAREST_M, Device, Surroundings, apart_m
+from audit.figures.surroundings import NEAREST_M, Device, Surroundings, apart_m, has_column
 from audit.model.radio import PathLoss
 from audit.model.site import Block
 
@@ -113,7 +113,7 @@ def margin_lacks(around: Surroundings, block: Block, side: str) -> str:
         return "a sensitivity in the device types"
     role = "rssi" if side == "found" else "radio_power"
     words = "a signal strength reading" if side == "found" else "a radio power"
-    return "" if any(block.column(side, s.name) for s in block.settings(role)) else words
+    return "" if has_column(block, side, role) else words
 
 
 def link_margin(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
@@ -146,8 +146,7 @@ def _rate(around: Surroundings, device: Device) -> str:
 
 def power_lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all nodes of a block lack for calculating the signal that their gateway should receive."""
-    names = [s.name for s in block.settings("radio_power")]
-    given = any(block.column(of, name) for name in names for of in ("planned", side))
+    given = any(has_column(block, of, "radio_power") for of in ("planned", side))
     return "" if given else "a radio power"
 
 
@@ -163,7 +162,7 @@ def expected_signal(around: Surroundings, device: Device, assumed: Assumed) -> A
 
 def signal_lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all nodes of a block lack for comparing their signals with what their paths predict."""
-    if not any(block.column(side, s.name) for s in block.settings("rssi")):
+    if not has_column(block, side, "rssi"):
         return "a signal strength reading"
     return power_lacks(around, block, side)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from audit.engineering.battery import Draw, average_current_ma, life_years, transmitting, usable_capacity_ah
 from audit.engineering.discharge import part_usable
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
-from audit.figures.reports import REPORTING, interval_s, on_air_s, report_lacks, sent_on_average
-from audit.figures.surroundings import Device, Surroundings, lacking
+from audit.figures.reports import REPORTING, report_lacks, report_of, sent_on_average
+from audit.figures.surroundings import Device, Surroundings
 from audit.model.battery import Battery
 from audit.model.radio import Message
 from audit.model.site import Block
@@ -27,13 +27,13 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     """Return how long a node's battery lasts, in years, with repeats where they are known."""
     battery, message = device.block.type.battery, device.block.type.message
     years = around.service_years(device.network)
-    frame, interval = on_air_s(around, device), interval_s(device)
     if battery is None or message is None or years is None:
         return Lacking("a service interval in the plan")  # the others are lacking for whole types
-    if frame is None or interval is None or not device.was_read(*REPORTING):
-        return Lacking(lacking("a report interval and air rate", device.side))
+    report = report_of(around, device)
+    if isinstance(report, Lacking):
+        return report
     sends, repeats = sent_on_average(around, device)
-    flowing = draws(battery, message, frame_s=frame, interval_s=interval, sends=sends)
+    flowing = draws(battery, message, frame_s=report.frame_s, interval_s=report.interval_s, sends=sends)
     try:
         average = average_current_ma(battery.sleep_ua / 1000, flowing)
     except ValueError:  # busy for more time than there is: the battery has no life to speak of

@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.engineering.link_budget import DIPOLE_DBI, eirp_dbm
 from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.links import TRANSMITTER, antenna_lacks, power_words, terms
-from audit.figures.surroundings import Device, Surroundings, lacking
+from audit.figures.surroundings import Device, Surroundings, has_column, lacking
 from audit.model.radio import BandLimit, Licence
 from audit.model.site import Block
 from audit.reading.bands import named_in
@@ -46,8 +46,7 @@ def power_lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all devices of a block lack for comparing their radiated power with a limit."""
     if not any(radio.band or radio.licence for radio in around.site.plan.radios()):
         return "a band or licence in the plan"
-    given = any(block.column(side, s.name) for role in TRANSMITTER for s in block.settings(role))
-    return "" if given else lacking("a radio power", side)
+    return "" if has_column(block, side, *TRANSMITTER) else lacking("a radio power", side)
 
 
 def radiated_power(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
@@ -77,28 +76,27 @@ UNITS = ("dBm", "dBi", "dB")
 
 
 def _limits(around: Surroundings, device: Device) -> list[Limit]:
+    """Return the limits of power: the site's own licence takes precedence over published ones."""
     licence, published = around.radio(device.network).licence, band_limit(around, device)
     found: list[Limit] = []
     if licence:
-        by = by_licence(licence)
-        found += [("e.i.r.p.", most, by) for most in (licence.eirp_dbm,) if most is not None]
-        found += [("e.r.p.", most, by) for most in (licence.erp_dbm,) if most is not None]
-    if published and not found:  # the site's own licence takes precedence over published limits
-        given = (published.eirp_dbm, published.erp_dbm, published.conducted_dbm)
-        names = ("e.i.r.p.", "e.r.p.", "power into the feeder")
-        found += [
-            (name, most, f"by {cited(published)}")
-            for name, most in zip(names, given, strict=True)
-            if most is not None
-        ]
+        found = _given(by_licence(licence), licence.eirp_dbm, licence.erp_dbm)
+    if published and not found:
+        by = f"by {cited(published)}"
+        found = _given(by, published.eirp_dbm, published.erp_dbm, published.conducted_dbm)
     return found
+
+
+def _given(by: str, eirp: float | None, erp: float | None, conducted: float | None = None) -> list[Limit]:
+    limits = (("e.i.r.p.", eirp), ("e.r.p.", erp), ("power into the feeder", conducted))
+    return [(what, most, by) for what, most in limits if most is not None]
 
 
 def frequency_lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all devices of a block lack for telling whether they are inside their band."""
     if not named_in(around.site.plan):
         return "a band in the plan"
-    given = any(block.column(side, s.name) for r in ("frequency", "channel") for s in block.settings(r))
+    given = has_column(block, side, "frequency", "channel")
     return "" if given else lacking("a frequency or channel", side)
 
 

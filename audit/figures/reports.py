@@ -18,7 +18,8 @@ from audit.engineering.aloha import (
     slotted_load_at_collision,
     tries_on_average,
 )
-from audit.figures.surroundings import Device, Surroundings, alike, lacking, looked_at
+from audit.figures.answers import Lacking
+from audit.figures.surroundings import Device, Surroundings, alike, has_column, lacking, looked_at
 from audit.model.site import Block
 
 REPORTING = ("report_interval", "air_rate")
@@ -103,12 +104,19 @@ def interval_s(device: Device) -> float | None:
     return interval if interval and interval > 0 else None
 
 
+def report_of(around: Surroundings, device: Device) -> Report | Lacking:
+    """Return the report of a node, or what it lacks: as found, something of it has to have been read."""
+    report = _report(around, device)
+    if report is None or not device.was_read(*REPORTING):
+        return Lacking(lacking("a report interval and air rate", device.side))
+    return report
+
+
 def report_lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all nodes of a block lack for calculating their time on air."""
     if block.type.message is None:
         return "the bits of a message (message in the device type)"
-    given = any(block.column(side, s.name) for role in REPORTING for s in block.settings(role))
-    return "" if given else lacking("a report interval", side)
+    return "" if has_column(block, side, *REPORTING) else lacking("a report interval", side)
 
 
 def sent_on_average(around: Surroundings, device: Device) -> tuple[float, str]:

@@ -166,6 +166,11 @@ def apart_m(here: Position | None, there: Position | None, nearest_m: float = NE
     return None
 
 
+def has_column(block: Block, side: str, *roles: str) -> bool:
+    """Tell whether a block has a column on a side for some setting with one of these roles."""
+    return any(block.column(side, setting.name) for role in roles for setting in block.settings(role))
+
+
 def alike(columns: Sequence[Sequence[object]]) -> tuple[list[object], dict[object, int]]:
     """Return a key for each device, the same for those alike in these columns; key → the first of them."""
     keys: list[object] = list(zip(*columns, strict=True))
