@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from audit.checks.copied.visits import Sign, Visit, day_of_row
+from audit.checks.disagreeing import Reading, readings_of
 from audit.comparing import same
 from audit.model.device import Setting
 from audit.model.table import Table, tidied
-from audit.model.value import BLANK, Value
+from audit.model.value import Value
 from audit.reading.meanings import Meanings
 
 Row = tuple[Table, int]
@@ -20,10 +21,8 @@ class _Other(NamedTuple):
 
     visit: Visit
     setting: Setting
-    between: Value
+    between: Reading
     then: Row
-    row: Row
-    """The one in between."""
 
     def is_planned(self, value: Value) -> bool:
         planned = self.visit.block.value("planned", self.setting.name, self.visit.i)
@@ -53,12 +52,12 @@ def put_back(visits: Sequence[Visit], fewest: int) -> Sign | None:
     words = (
         f"{len(again)} nodes show exactly what {old.file} has for {day_of_row(*first.then)}, and "
         f"{len({other.visit.order for other in others})} of them were read differently in between, such as "
-        f"{first.visit.tag} {first.setting.name}: {first.now.shown}, {first.between.shown}, "
+        f"{first.visit.tag} {first.setting.name}: {first.now.shown}, {first.between.value.shown}, "
         f"{first.now.shown}{_hidden(others)}"
     )
     name = first.setting.name
-    return Sign(True, words, (first.visit.place(name), first.then[0].place(first.then[1], name),
-                              first.row[0].place(first.row[1], name)))  # fmt: skip
+    places = (first.visit.place(name), first.then[0].place(first.then[1], name), first.between.place)
+    return Sign(True, words, places)
 
 
 def _as_before(visit: Visit) -> Row | None:
@@ -83,28 +82,20 @@ def _different(visit: Visit, then: Row, meanings: Meanings) -> Iterator[_Other]:
     names = set(visit.shown_settings())
     for setting in visit.block.type.settings if between else ():
         now = visit.block.value("found", setting.name, visit.i)
-        for row in between if setting.name in names and now.read else ():
-            value = _value(row, setting, meanings)
-            if value.read and not same(value, now, setting):
-                yield _Other(visit, setting, value, then, row)
-                break
+        readings = readings_of(between, setting, meanings) if setting.name in names and now.read else []
+        unlike = (one for one in readings if one.value.read and not same(one.value, now, setting))
+        if other := next(unlike, None):
+            yield _Other(visit, setting, other, then)
 
 
 def _is(row: Row, other: Row) -> bool:
     return row[0] is other[0] and row[1] == other[1]
 
 
-def _value(row: Row, setting: Setting, meanings: Meanings) -> Value:
-    column = row[0].columns.get(setting.name)
-    if column is None or column.codes is not None:
-        return BLANK
-    return meanings.memo(setting, column.style)[column.texts[row[1]]]
-
-
 def _hidden(others: Sequence[_Other]) -> str:
     """Return what was off plan in between, and passes now."""
     hidden = [
-        f"{other.visit.tag} {other.setting.name} {other.between.shown}"
+        f"{other.visit.tag} {other.setting.name} {other.between.value.shown}"
         for other in others
         if other.is_planned(other.now)
     ]

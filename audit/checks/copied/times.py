@@ -48,17 +48,17 @@ def stays(visits: Sequence[Visit]) -> list[Stay]:
     """
     found = []
     for visit in visits:
-        texts = [t.texts("read_at")[e].strip() for t, e in visit.rows if _of_rows(t.columns.get("read_at"))]
+        texts = [
+            t.texts("read_at")[e].strip()
+            for t, e in visit.rows
+            if (column := t.columns.get("read_at")) and not column.fixed
+        ]
         matches = [_MINUTE.fullmatch(text) for text in texts]
         times = [time for text, match in zip(texts, matches, strict=True) if match and (time := moment(text))]
         if times:
             seconds = any(match and match["seconds"] for match in matches)
             found.append(Stay(visit, min(times), max(times), seconds))
     return sorted(found, key=lambda stay: (stay.start, stay.end, stay.visit.order))
-
-
-def _of_rows(column: object) -> bool:
-    return column is not None and getattr(column, "fixed", None) is None
 
 
 def hurried(found: Sequence[Stay], limits: CopySigns) -> Sign | None:

@@ -13,6 +13,7 @@ from audit.checks.copied.readings import again, alike
 from audit.checks.copied.texts import to_the_letter
 from audit.checks.copied.times import before_installation, evenly, hurried, in_one_minute, stays
 from audit.checks.copied.visits import Sign, Visit, visits
+from audit.grouping import grouped
 from audit.model.asked_of_evidence import CopySigns
 from audit.model.finding import Hit, Outcome
 from audit.people import one_spelling
@@ -23,12 +24,11 @@ FEWEST_NODES = 2
 
 def looks_copied(context: Context, limits: CopySigns) -> Outcome:
     """Return a hit for each network and reader whose readback shows signs of a copy."""
-    groups: dict[tuple[str, str], list[Visit]] = {}
     somebody = any("read_by" in table.columns for table in context.site.tables())
-    for visit in visits(context.site):
-        reader = one_spelling(visit.field("read_by")) if somebody else ""
-        key = (visit.block.networks[visit.i], reader)
-        groups.setdefault(key, []).append(visit)
+    groups = grouped(
+        ((visit.block.networks[visit.i], one_spelling(visit.field("read_by")) if somebody else ""), visit)
+        for visit in visits(context.site)
+    )
     hits = []
     for (network, _), those in groups.items():
         if _telling(those, limits):  # worth looking again without rows that nobody filled in
