@@ -7,7 +7,7 @@ from collections import defaultdict
 from audit.checks import same_times
 from audit.checks.context import Context
 from audit.model.arguments import ChangeRecord
-from audit.model.drift import RecordOutcome
+from audit.model.drift import Drifting, RecordOutcome
 from audit.model.finding import Hit, Outcome
 
 STATES = {
@@ -25,9 +25,9 @@ def run(context: Context, args: ChangeRecord) -> Outcome:
     if drifting is None:
         return Outcome(0, [])
     if args.what == "older-than-baseline":
-        return _older(context)
+        return _older(context, drifting)
     if args.what == "same-times":
-        return same_times.run(context)
+        return same_times.run(context, drifting)
     wanted = STATES[args.what]
     hits = [_hit(context, outcome) for outcome in drifting.records if outcome.state in wanted]
     return Outcome(len(drifting.records), hits)
@@ -54,11 +54,10 @@ def _hit(context: Context, outcome: RecordOutcome) -> Hit:
                order=outcome.order)  # fmt: skip
 
 
-def _older(context: Context) -> Outcome:
+def _older(context: Context, drifting: Drifting) -> Outcome:
     """Find readings that are no newer than those in the baseline: one hit for each network."""
-    drifting = context.site.drift
     of_network: dict[str, list[tuple[int, int]]] = defaultdict(list)
-    for b, i in drifting.older if drifting else ():
+    for b, i in drifting.older:
         of_network[context.site.blocks[b].networks[i]].append((b, i))
     hits = []
     for network, devices in of_network.items():

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 
 from audit.checks.context import Context, hit
 from audit.model.arguments import Drift
 from audit.model.device import Setting
-from audit.model.drift import NewSetting, SettingDrift
+from audit.model.drift import Drifting, NewSetting, SettingDrift
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Block, Target
+from audit.model.site import Block, Site, Target
 from audit.pairing.identifying import is_another
 from audit.pairing.stating import numbers_as_planned
 from audit.phrases import counted
@@ -23,37 +23,36 @@ NEED_A_PLAN = ("pending", "unmended", "without-record", "all-differ", "new-off-p
 
 def run(context: Context, args: Drift) -> Outcome:
     """Return a hit for each setting to which the rule's case applies."""
-    outcome = _outcome(context, args)
-    blocks = dict(context.blocks())
-    return replace(outcome, hits=[_with_its_tag(blocks, one) for one in outcome.hits])
+    drifting = context.site.drift
+    if drifting is None:
+        return Outcome(0, [])
+    outcome = _outcome(context, drifting, args)
+    return replace(outcome, hits=[_with_its_tag(context.site, one) for one in outcome.hits])
 
 
-def _with_its_tag(blocks: Mapping[int, Block], one: Hit) -> Hit:
+def _with_its_tag(site: Site, one: Hit) -> Hit:
     """Return a hit that says under which tag its device was found, if that differs from the baseline's.
 
     Otherwise people would look for each of two swapped units in the place of the other.
     """
     b, i = one.order
-    tag = field_of(blocks[b], i, "tag") if b in blocks else ""
+    tag = field_of(site.blocks[b], i, "tag")
     if not is_another(tag, one.node):
         return one
     return replace(one, message=f"{one.message}; it was found under the tag {tag}")
 
 
-def _outcome(context: Context, args: Drift) -> Outcome:
-    drifting = context.site.drift
-    if drifting is None:
-        return Outcome(0, [])
+def _outcome(context: Context, drifting: Drifting, args: Drift) -> Outcome:
     if args.what == "not-read":
-        return _not_read(context, args)
+        return _not_read(context, drifting, args)
     if args.what == "not-in-baseline":
-        return _not_in_baseline(context, args)
+        return _not_in_baseline(context, drifting, args)
     needs_plan = args.what in NEED_A_PLAN
     if (needs_plan and not drifting.with_plan) or (args.what == "recorded" and not drifting.with_records):
         return Outcome(0, [])
     if args.what == "new-off-plan":
         devices = sum(len(block) for _, block in context.blocks())
-        return Outcome(devices, list(_of_other_type(context, args, off_plan=True)))
+        return Outcome(devices, list(_of_other_type(context, drifting, args, off_plan=True)))
     looked_at = sum(difference.compared for _, _, difference in context.compared(args))
     blocks = dict(context.blocks())
     hits = []
@@ -104,10 +103,9 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
     return words + beside
 
 
-def _not_read(context: Context, args: Drift) -> Outcome:
+def _not_read(context: Context, drifting: Drifting, args: Drift) -> Outcome:
     """Find settings, of devices that were read, that have a value in the baseline and were not read now."""
     looked_at, hits = 0, []
-    gone = context.site.drift.not_of_new_type if context.site.drift else {}
     for b, block, difference in context.compared(args):
         setting = difference.setting
         if setting.required or setting.critical:
@@ -116,21 +114,20 @@ def _not_read(context: Context, args: Drift) -> Outcome:
                 if block.value("found", setting.name, i).state == "blank":
                     before = block.value("planned", setting.name, i).shown
                     message = f"{setting.name} was not read; the baseline has {before}"
-                    if setting.name in gone.get((b, i), ()):
+                    if setting.name in drifting.not_of_new_type.get((b, i), ()):
                         message += ", and the device type now planned there has no such setting"
                     hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)
 
 
-def _not_in_baseline(context: Context, args: Drift) -> Outcome:
+def _not_in_baseline(context: Context, drifting: Drifting, args: Drift) -> Outcome:
     """Find devices of which something was read now but not for the baseline: one hit for each device.
 
     Of a device that was not read at all, the settings are counted: a line for each would say nothing more.
     """
-    drifting = context.site.drift
     blocks = dict(context.blocks())
     hits = []
-    for (b, i), names in drifting.new_settings.items() if drifting else ():
+    for (b, i), names in drifting.new_settings.items():
         block = blocks.get(b)
         settings = [s for s in block.type.settings if s.name in names] if block else []
         chosen = [setting for setting in settings if args.chooses(setting.role, setting.name)]
@@ -141,15 +138,14 @@ def _not_in_baseline(context: Context, args: Drift) -> Outcome:
         elif block and chosen:
             listed = ", ".join(setting.name for setting in chosen)
             hits.append(hit(block, b, i, chosen, f"read now, but not for the baseline: {listed}"))
-    hits += _of_other_type(context, args, off_plan=False)
+    hits += _of_other_type(context, drifting, args, off_plan=False)
     return Outcome(sum(len(block) for block in blocks.values()), hits)
 
 
-def _of_other_type(context: Context, args: Drift, *, off_plan: bool) -> Iterator[Hit]:
+def _of_other_type(context: Context, drifting: Drifting, args: Drift, *, off_plan: bool) -> Iterator[Hit]:
     """Yield the devices whose type has changed in the plan, with readings that their old type lacks."""
-    drifting = context.site.drift
     of_device: dict[Target, list[NewSetting]] = defaultdict(list)
-    for new in drifting.of_other_type if drifting else ():
+    for new in drifting.of_other_type:
         if bool(new.planned) == off_plan and args.chooses(new.setting.role, new.setting.name):
             of_device[new.b, new.i].append(new)
     blocks = dict(context.blocks())

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from audit.checks.context import Context
 from audit.checks.copied.visits import BY_MACHINE
 from audit.grouping import grouped
+from audit.model.drift import Drifting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Target
 from audit.model.table import Place
@@ -39,20 +40,19 @@ class _Twice(NamedTuple):
         return self.then.time() == self.now.time()
 
 
-def run(context: Context) -> Outcome:
+def run(context: Context, drifting: Drifting) -> Outcome:
     """Return a hit for each network in which most devices were read at the times of the baseline again.
 
     Nobody walks a round to the minute of last year's. What a machine exported, or was typed off photos, may
     have the times of its clock, and is left out; so are times of now that may have been rounded.
     """
-    twice = list(_read_twice(context))
+    twice = list(_read_twice(context, drifting))
     hits = [_hit(network, those) for network, those in grouped((one.network, one) for one in twice).items()]
     return Outcome(len(twice), [hit for hit in hits if hit])
 
 
-def _read_twice(context: Context) -> Iterator[_Twice]:
-    drifting = context.site.drift
-    for (b, i), then in (drifting.read_then if drifting else {}).items():
+def _read_twice(context: Context, drifting: Drifting) -> Iterator[_Twice]:
+    for (b, i), then in drifting.read_then.items():
         block = context.site.blocks[b]
         before = _time(then)
         now = _time(field_of(block, i, "read_at")) if before else None
