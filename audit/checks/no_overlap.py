@@ -17,26 +17,23 @@ Span = tuple[int, int, int, int, Setting]
 
 def run(context: Context, args: NoOverlap) -> Outcome:
     """Return a hit for each device whose span begins before one that began earlier has ended."""
-    looked_at, hits = 0, []
-    for side in context.sides():
-        spans = _spans(context, args, side)
-        looked_at += sum(map(len, spans.values()))
-        for group in spans.values():
-            group.sort(key=lambda span: span[:4])
-            reach: Span | None = None
-            for span in group:
-                if reach and span[0] < reach[1]:
-                    hits.append(_hit(context, side, span, reach))
-                if reach is None or span[1] > reach[1]:
-                    reach = span
-    return Outcome(looked_at, hits)
+    hits = []
+    spans = _spans(context, args)
+    for (side, _), group in spans.items():
+        group.sort(key=lambda span: span[:4])
+        reach = group[0]
+        for span in group[1:]:
+            if span[0] < reach[1]:
+                hits.append(_hit(context, side, span, reach))
+            if span[1] > reach[1]:
+                reach = span
+    return Outcome(sum(map(len, spans.values())), hits)
 
 
-def _spans(context: Context, args: NoOverlap, side: str) -> dict[object, list[Span]]:
-    spans: dict[object, list[Span]] = defaultdict(list)
-    for b, block, of, setting, column in context.columns([args.start]):
-        if of != side:
-            continue
+def _spans(context: Context, args: NoOverlap) -> dict[tuple[str, object], list[Span]]:
+    """Return side and what may have only one device at a place → the spans there."""
+    spans: dict[tuple[str, object], list[Span]] = defaultdict(list)
+    for b, block, side, setting, column in context.columns([args.start]):
         counts = next((s for s in block.settings(args.count) if s.input == setting.input), None)
         holders = next(iter(block.settings(args.same)), None) if args.same else None
         for i, value in enumerate(column):
@@ -44,7 +41,8 @@ def _spans(context: Context, args: NoOverlap, side: str) -> dict[object, list[Sp
             if value.number is not None:
                 length = int(count) if isinstance(count, (int, Decimal)) else 1
                 start = int(value.number)
-                spans[_either(block, holders, side, i)].append((start, start + length, b, i, setting))
+                holder = _either(block, holders, side, i)
+                spans[side, holder].append((start, start + length, b, i, setting))
     return spans
 
 

@@ -84,12 +84,10 @@ def _reports(context: Context, side: str) -> dict[str, Decimal]:
     for block in context.site.blocks:
         for setting in [] if block.gateway else block.settings("report_interval"):
             planned, found = (block.values(of, setting.name) for of in ("planned", side))
-            for (network, one, other), count in Counter(
-                zip(block.networks, found, planned, strict=True)
-            ).items():
-                interval = in_unit_of(SECONDS, setting, Value(number_of(one if one.read else other, setting)))
-                if interval is not None and interval > 0:
-                    load[network] = load.get(network, Decimal(0)) + count * SECONDS_AN_HOUR / interval
+            alike = Counter(zip(block.networks, found, planned, strict=True))
+            for (network, one, other), devices in alike.items():
+                if reports := _an_hour(one if one.read else other, setting, devices):
+                    load[network] = load.get(network, Decimal(0)) + reports
     return load
 
 
@@ -107,7 +105,7 @@ def _of_strangers(context: Context, of: str) -> dict[str, list[tuple[str, Decima
     return added
 
 
-def _an_hour(interval: Value, setting: Setting) -> Decimal:
-    """Return how many reports an hour an interval makes; 0 if it is not a time."""
+def _an_hour(interval: Value, setting: Setting, devices: int = 1) -> Decimal:
+    """Return how many reports an hour devices with an interval make; 0 if it is not a time."""
     seconds = in_unit_of(SECONDS, setting, Value(number_of(interval, setting)))
-    return SECONDS_AN_HOUR / seconds if seconds is not None and seconds > 0 else Decimal(0)
+    return devices * SECONDS_AN_HOUR / seconds if seconds is not None and seconds > 0 else Decimal(0)
