@@ -31,6 +31,11 @@ def listed(names: Sequence[str], most: int = 60) -> str:
     return ", ".join(names[:most]) + more
 
 
+def examples(texts: Sequence[str], most: int = 3) -> str:
+    """Return the first few of some texts separated by commas, with an ellipsis if there are more."""
+    return ", ".join(texts[:most]) + (" …" if len(texts) > most else "")
+
+
 def shortened(text: str, longest: int) -> str:
     """Return a text of at most so many characters; one that is cut ends with an ellipsis."""
     return text if len(text) <= longest else f"{text[: longest - 1]}…"

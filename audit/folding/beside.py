@@ -10,6 +10,12 @@ from audit.checking import Found
 from audit.model.site import Site, Target
 
 
+def following(site: Site, networks: set[str]) -> Iterator[tuple[Target, Target]]:
+    """Yield pairs of devices that follow each other in the plan: among those of their type, or row by row."""
+    yield from of_one_type(site, networks)
+    yield from in_rows(site, networks)
+
+
 def of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Target, Target]]:
     """Yield pairs of devices of one type and network that follow each other."""
     for b, block in enumerate(site.blocks):

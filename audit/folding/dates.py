@@ -8,10 +8,8 @@ from collections.abc import Iterator
 from audit.folding.findings import Cause, Findings
 from audit.model.finding import Hit
 from audit.model.site import Site
+from audit.phrases import examples
 from audit.reading.dates import made_of
-
-MOST_SHOWN = 3
-"""Examples in a message."""
 
 
 def became_dates(findings: Findings, at_least: int) -> Iterator[Cause]:
@@ -25,12 +23,9 @@ def became_dates(findings: Findings, at_least: int) -> Iterator[Cause]:
         dependents = [i for i, _, _ in group]
         tags = {hit.node for hit in findings.hits(dependents)}
         if len(tags) >= at_least:
-            examples = [f"{planned} became {found}" for _, found, planned in group]
-            unique = list(dict.fromkeys(examples))
-            more = " …" if len(unique) > MOST_SHOWN else ""
+            became = list(dict.fromkeys(f"{planned} became {found}" for _, found, planned in group))
             message = (
-                f"a spreadsheet turned what was typed for {len(tags)} devices into dates: "
-                f"{', '.join(unique[:MOST_SHOWN])}{more}"
+                f"a spreadsheet turned what was typed for {len(tags)} devices into dates: {examples(became)}"
             )
             yield findings.common_cause(dependents, message)
 

@@ -109,6 +109,11 @@ class Findings:
         return Cause(hit, group)
 
 
+def settings_named(hits: Iterable[Hit]) -> tuple[str, ...]:
+    """Return the settings that hits are about, each once."""
+    return tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
+
+
 def network_of(hits: Iterable[Hit]) -> str:
     """Return the network that all hits are in, empty where they are in several."""
     networks = {hit.network for hit in hits}

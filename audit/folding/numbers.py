@@ -10,14 +10,13 @@ from audit.folding.about import setting_of, values_of
 from audit.folding.findings import Cause, Findings
 from audit.model.device import Setting
 from audit.model.site import Block
+from audit.phrases import examples
 from audit.reading.values import default_value, plain
 
 SHARP = Decimal("0.02")
 """Where half a step of the display exceeds this share of a number, a fit says little. Judgement."""
 FEWEST_NUMBERS = 3
 """So many different numbers of one device that are off in one way are not chance. Judgement."""
-MOST_SHOWN = 3
-"""Examples in a message."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +110,7 @@ def _says_something(way: Way, group: Sequence[Pair], at_least: int) -> bool:
 def _examples(group: Sequence[Pair]) -> str:
     """Return the first different pairs of numbers found and planned, as text."""
     texts = dict.fromkeys(f"{plain(pair.found)} for {plain(pair.planned)}" for pair in group)
-    return ", ".join([*texts][:MOST_SHOWN]) + (" …" if len(texts) > MOST_SHOWN else "")
+    return examples([*texts])
 
 
 def names_of(group: Sequence[Pair]) -> str:

@@ -7,10 +7,8 @@ from collections.abc import Iterator
 
 from audit.folding.about import newest_row
 from audit.folding.findings import Cause, Findings
+from audit.phrases import examples
 from audit.reading.identifiers import spelling
-
-MOST_SHOWN = 3
-"""Examples in a message."""
 
 
 def other_tags(findings: Findings, at_least: int) -> Iterator[Cause]:
@@ -40,10 +38,10 @@ def other_tags(findings: Findings, at_least: int) -> Iterator[Cause]:
         group = [i for i in named if _is_unplanned(tags[i], planned)]
         if len(group) < max(at_least, rows[file] / 2):
             continue
-        examples = ", ".join(f"{found} for {tag}" for found, tag in (tags[i] for i in group[:MOST_SHOWN]))
+        pairs = [f"{found} for {tag}" for found, tag in map(tags.__getitem__, group)]
         message = (
             f"{len(group)} devices of {file} have a tag that is not planned, though serial number or "
-            f"address is: {examples}{' …' if len(group) > MOST_SHOWN else ''}: the file uses other tags"
+            f"address is: {examples(pairs)}: the file uses other tags"
         )
         yield findings.common_cause(group, message)
 

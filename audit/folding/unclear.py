@@ -7,14 +7,13 @@ from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
 from audit.folding.about import setting_of, values_of
-from audit.folding.findings import Cause, Findings
+from audit.folding.findings import Cause, Findings, settings_named
 from audit.folding.rows import shifted_runs
 from audit.folding.unread import says_unclear
 from audit.model.finding import Hit
 from audit.model.site import Site
+from audit.phrases import examples
 
-MOST_SHOWN = 3
-"""Other texts in a message."""
 NO_NUMBER = (" is not a number", " is not a whole number")
 """Complaints that are the same for all sorts of texts."""
 MARKS = " .,'’\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
@@ -37,7 +36,7 @@ def unclear_alike(findings: Findings, at_least: int) -> Iterator[Cause]:
         if len(group) >= at_least:
             hits = findings.hits(group)
             tags = list(dict.fromkeys(hit.node for hit in hits))
-            names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
+            names = settings_named(hits)
             unclear = says_unclear(findings.items[group[0]])
             words = _words(hits, tags, names) if unclear else f"on {len(tags)} devices: {hits[0].message}"
             yield findings.common_cause(group, words, names)
@@ -60,9 +59,7 @@ def _words(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> st
     devices = f"{len(tags)} devices" if len(tags) > 1 else tags[0]
     said = f"{len(hits)} readings of {', '.join(names)} on {devices} are unclear in the same way: {first}"
     texts = list(dict.fromkeys(repr(hit.places[0].raw.strip()) for hit in hits))[1:]
-    return (
-        f"{said}; also {', '.join(texts[:MOST_SHOWN])}{' …' if texts[MOST_SHOWN:] else ''}" if texts else said
-    )
+    return f"{said}; also {examples(texts)}" if texts else said
 
 
 def _complaint(item: Found) -> str:

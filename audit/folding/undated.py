@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from audit.checks.disagreeing import perhaps_as_planned
-from audit.folding.findings import Cause, Findings, Under
+from audit.folding.findings import Cause, Findings, Under, settings_named
 
 ASPECTS = ("readings-disagree", "off-plan-reading")
 
@@ -29,7 +29,7 @@ def undated(findings: Findings, at_least: int) -> Iterator[Cause | Under]:
             about = {(hit.order, name) for hit in hits for name in hit.settings}
             counting = [i for i, item in findings.comparisons()
                         if (item.hit.order, item.hit.settings[0]) in about]  # fmt: skip
-            names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
+            names = settings_named(hits)
             message = (
                 f"{len(about)} readings of {', '.join(names)} on {len(tags)} devices differ between "
                 f"{' and '.join(files)}, and nothing says which file is the newer"

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from audit.checking import Found
-from audit.folding.findings import Cause, Findings
+from audit.folding.findings import Cause, Findings, settings_named
 from audit.grouping import grouped
 from audit.model.finding import Hit
 
@@ -39,7 +39,7 @@ def unread_device(findings: Findings, at_least: int) -> Iterator[Cause]:
     for (network, node), group in groups.items():
         if len(group) >= at_least:
             hits = findings.hits(group)
-            names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
+            names = settings_named(hits)
             planned = ", ".join(f"{hit.settings[0]} {hit.planned}" for hit in hits if hit.planned)
             places = tuple(place for hit in hits for place in hit.places[:1])
             message = f"{len(names)} settings were not read: {', '.join(names)}"
