@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from audit.checks.context import is_factory
 from audit.comparing import Difference
@@ -148,17 +148,18 @@ def _changes(result: Result) -> str:
         return (
             f"Compared with the baseline of {result.drift.baseline.sealed_on}; no change records were given."
         )
-    states = Counter(change.state for change in changes)
-    counts = ", ".join(f"{count:,} {state}" for state, count in sorted(states.items()))
+    counts = _counts(change.state for change in changes)
     return f"Compared with the baseline of {result.drift.baseline.sealed_on}; change records: {counts}."
 
 
 def _exceptions(result: Result) -> str:
     if not result.waivers:
         return "No waivers were given."
-    states = Counter(waiver.state for waiver in result.waivers)
-    counts = ", ".join(f"{count:,} {state}" for state, count in sorted(states.items()))
-    return f"Waivers: {counts}."
+    return f"Waivers: {_counts(waiver.state for waiver in result.waivers)}."
+
+
+def _counts(states: Iterable[str]) -> str:
+    return ", ".join(f"{count:,} {state}" for state, count in sorted(Counter(states).items()))
 
 
 def _closed(result: Result, site: Site) -> Iterator[Closed]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from audit.checking import Found
+from audit.folding.about import values_of
 from audit.folding.causes import Causes, dependents
-from audit.model.arguments import Fold
 from audit.model.site import Site
 from audit.model.value import Value
 
@@ -46,11 +46,7 @@ def series_values(site: Site, items: Sequence[Found], causes: Causes) -> dict[in
     """Return finding → the value that a column counting up shows, and how many further rows count up."""
     values = {}
     for cause, run in dependents(causes).items():
-        check = items[cause].rule.check
-        if not isinstance(check, Fold) or check.pattern != "filled-series":
-            continue
-        for n in run:
-            b, i = items[n].hit.order
-            value = site.blocks[b].value("found", items[n].hit.settings[0], i)
+        for n in run if items[cause].folds("filled-series") else ():
+            value, _ = values_of(site, items[n])
             values[n] = (value, len(run) - 1)
     return values

@@ -11,8 +11,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from audit.checking import Found
+from audit.folding.about import setting_of, values_of
 from audit.folding.causes import Causes
-from audit.model.arguments import Fold, PatternName
+from audit.model.arguments import PatternName
 from audit.model.device import Setting
 from audit.model.result import Naming
 from audit.model.site import Site
@@ -67,18 +68,18 @@ def name_slips(site: Site, items: Sequence[Found], causes: Causes) -> dict[int, 
 def _is_about_a_value(items: Sequence[Found], causes: Causes, n: int) -> bool:
     """Tell whether a finding says that a value is not the planned one, and nothing else explains it."""
     item = items[n]
-    check, hit = item.rule.check, item.hit
+    kind, hit = item.rule.check.kind, item.hit
     if hit.side != "found" or len(hit.settings) != 1:
         return False
-    if isinstance(check, Fold):
-        return check.pattern == "same-difference"
-    if check.kind not in ("equals-plan", "equals-gateway") and not item.asks("read-back", "clear-value"):
+    if item.folds():
+        return item.folds("same-difference")
+    if kind not in ("equals-plan", "equals-gateway") and not item.asks("read-back", "clear-value"):
         return False
     root = items[causes[n]] if n in causes else None
     if root is None:
         return True
-    if isinstance(root.rule.check, Fold):
-        return root.rule.check.pattern in OF_MISKEYED_VALUES
+    if root.folds():
+        return root.folds(*OF_MISKEYED_VALUES)
     own_plan = root.rule.check.kind == "equals-plan" or root.hit.side == "planned"
     return own_plan and root.hit.node == hit.node
 
@@ -86,14 +87,13 @@ def _is_about_a_value(items: Sequence[Found], causes: Causes, n: int) -> bool:
 def _subject(site: Site, items: Sequence[Found], n: int) -> Subject | None:
     hit = items[n].hit
     b, i = hit.order
-    block = site.blocks[b]
-    setting = block.type.setting(hit.settings[0])
+    setting = setting_of(site, items[n])
     if setting is None or setting.kind == "secret":
         return None
-    planned, found = (block.value(side, setting.name, i) for side in ("planned", "found"))
+    found, planned = values_of(site, items[n])
     if not planned.read or found.state not in ("read", "unclear"):
         return None
-    what = around(block, i, setting, site.plan.site.elevation_m)
+    what = around(site.blocks[b], i, setting, site.plan.site.elevation_m)
     return Subject((b, i), hit.network, setting, planned, found, what)
 
 

@@ -155,20 +155,18 @@ def ranking_of(
 
 
 def rank_together(rankings: Sequence[Ranking]) -> Ranking:
-    """Return the slips that explain all of several values at once, with their odds."""
-    if len(rankings) < 2:
-        return rankings[0] if rankings else Ranking()
+    """Return the slips that explain all of one or more values at once, with their odds."""
+    if len(rankings) == 1:
+        return rankings[0]
     odds = [{slip.id: slip.probability for slip in ranking.slips} for ranking in rankings]
     scores = {slip.id: prod(of_one.get(slip.id, 0.0) for of_one in odds) for slip in rankings[0].slips}
     chance = prod(max(1 - sum(of_one.values()), 0.0) for of_one in odds)
     total = chance + sum(scores.values())
     ranked = [slip._replace(probability=scores[slip.id] / total)
               for slip in rankings[0].slips if scores[slip.id]]  # fmt: skip
-    return (
-        _with_likely(sorted(ranked, key=lambda slip: -slip.probability), chance / total)
-        if ranked
-        else Ranking()
-    )
+    if not ranked:
+        return Ranking()
+    return _with_likely(sorted(ranked, key=lambda slip: -slip.probability), chance / total)
 
 
 def _with_likely(ranked: Sequence[Ranked], chance: float) -> Ranking:
