@@ -44,15 +44,12 @@ def run(context: Context, args: Expression) -> Outcome:
     hits: list[Hit] = []
     for side in context.sides():
         for b, block in context.blocks():
-            needed = [_named(block.type, name) for name in args.needs]
-            columns = [block.column(side, s.name) if s else None for s in needed]
-            if not all(columns):
-                continue
             named = {name: _named(block.type, name) for name in (*args.needs, *args.may_use)}
             settings = {name: setting for name, setting in named.items() if setting}
-            looked, found = _over(context, args, b, block, side, settings)
-            looked_at += looked
-            hits.extend(found)
+            if all(name in settings and block.column(side, settings[name].name) for name in args.needs):
+                looked, found = _over(context, args, b, block, side, settings)
+                looked_at += looked
+                hits.extend(found)
     return Outcome(looked_at, hits)
 
 

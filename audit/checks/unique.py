@@ -72,16 +72,21 @@ def _contents(block: Block, args: Unique, side: str) -> Iterator[tuple[Sequence[
 
 def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
     """Yield what is held: its scope (a network, or blank for the site), its content, and who holds it."""
-    if args.field:
-        yield from _by_field(context, args, side)
-        return
     for b, block in context.blocks():
-        for setting in block.settings(args.role):
-            values = block.values(side, setting.name)
-            for i, (network, value) in enumerate(zip(block.networks, values, strict=True)):
-                if value.read:
-                    yield _scope(args, network), value.content, (b, i, setting.name)
+        for i, name, content in _held(block, args, side):
+            yield _scope(args, block.networks[i]), content, (b, i, name)
     yield from _of_strangers(context, args, side)
+
+
+def _held(block: Block, args: Unique, side: str) -> Iterator[tuple[int, str, object]]:
+    """Yield what the devices of a block hold: the device, the setting (blank for a field), the content."""
+    for i in range(len(block)) if args.field else ():
+        for text in _names(block, i, args.field, side):
+            yield i, "", text
+    for setting in [] if args.field else block.settings(args.role):
+        for i, value in enumerate(block.values(side, setting.name)):
+            if value.read:
+                yield i, setting.name, value.content
 
 
 def _of_strangers(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
@@ -100,14 +105,6 @@ def _of_strangers(context: Context, args: Unique, side: str) -> Iterator[tuple[s
 
 def _scope(args: Unique, network: str) -> str:
     return network if args.within == "network" else ""
-
-
-def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
-    for b, block in context.blocks():
-        for i in range(len(block)):
-            for text in _names(block, i, args.field, side):
-                yield _scope(args, block.networks[i]), text, (b, i, "")
-    yield from _of_strangers(context, args, side)
 
 
 def _names(block: Block, i: int, field: str, side: str) -> list[str]:
