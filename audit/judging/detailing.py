@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from audit.comparing import Difference
+from audit.engineering.clearance import EARTH_M
 from audit.model.base import Position
 from audit.model.detail import DeviceDetail, DeviceState, SettingDetail
 from audit.model.result import Finding
@@ -16,8 +17,6 @@ from audit.model.value import Value
 
 UNREAD = ("not read", "unclear")
 """States of a setting that was not read, or not clearly."""
-EARTH_RADIUS_M = 6_371_000
-"""Mean radius of the earth, in metres: accurate enough for a sketch of where nodes stand."""
 
 
 class Said(NamedTuple):
@@ -147,13 +146,11 @@ def _from_gateway(site: Site, block: Block, i: int) -> tuple[float | None, float
 
 
 def _by_degrees(here: Position, there: Position) -> tuple[float | None, float | None]:
-    """Return metres east and north between two places given in degrees, for distances within a site."""
+    """Return metres east and north between two places given in degrees, as for a sketch of a site."""
     if None in (here.latitude, here.longitude, there.latitude, there.longitude):
         return None, None
     north = math.radians(float(here.latitude or 0) - float(there.latitude or 0))
-    turn = math.remainder(
-        float(here.longitude or 0) - float(there.longitude or 0), 360
-    )  # the short way round
-    east = math.radians(turn)
+    turn = float(here.longitude or 0) - float(there.longitude or 0)
+    east = math.radians(math.remainder(turn, 360))  # the short way round
     east *= math.cos(math.radians(float(there.latitude or 0)))
-    return round(EARTH_RADIUS_M * east, 1), round(EARTH_RADIUS_M * north, 1)
+    return round(EARTH_M * east, 1), round(EARTH_M * north, 1)
