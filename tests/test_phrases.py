@@ -6,7 +6,7 @@ import shlex
 
 import pytest
 
-from audit.phrases import as_argument, rounded, shortened, typed
+from audit.phrases import as_argument, examples, rounded, shortened, typed
 
 
 @pytest.mark.parametrize(
@@ -21,6 +21,12 @@ def test_a_number_is_told_to_three_digits(number: float, shown: str) -> None:
 def test_a_text_that_is_too_long_ends_with_an_ellipsis() -> None:
     """The ellipsis counts as one of its characters."""
     assert [shortened("Rim hut", longest) for longest in (8, 7, 6)] == ["Rim hut", "Rim hut", "Rim h…"]
+
+
+def test_of_many_texts_the_first_three_are_examples() -> None:
+    """An ellipsis says that there are more."""
+    assert examples(["3-4", "5-6", "7-8"]) == "3-4, 5-6, 7-8"
+    assert examples(["3-4", "5-6", "7-8", "9-10"]) == "3-4, 5-6, 7-8 …"
 
 
 @pytest.mark.parametrize(
