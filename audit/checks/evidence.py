@@ -12,6 +12,7 @@ from audit.checks.copied.weighing import looks_copied
 from audit.checks.counting_rows import Row, counting_rows, were
 from audit.checks.disagreeing import disagreements
 from audit.checks.reading_days import after_run, before_installation, too_old, without_day
+from audit.grouping import grouped
 from audit.model.asked_of_evidence import Evidence
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
@@ -33,22 +34,15 @@ def _once_a_network(rows: list[Row], field: str, message: Callable[[int, str], s
 
     `message` makes the message from the number of devices and the text.
     """
-    of_network: dict[tuple[str, str], list[Row]] = {}
-    for row in rows:
-        text = row.text(field)
-        one = one_spelling(text) if field == "read_by" else text.casefold()
-        of_network.setdefault((row.block.networks[row.i], one), []).append(row)
+    alike = one_spelling if field == "read_by" else str.casefold
+    of_network = grouped(((row.block.networks[row.i], alike(row.text(field))), row) for row in rows)
     hits = []
-    for group in of_network.values():
-        first = group[0]
-        tags = list(dict.fromkeys(row.block.tags[row.i] for row in group))
-        place = first.table.place(first.entry, field)
-        words = message(len(tags), first.text(field))
-        network, order = first.block.networks[first.i], (first.b, first.i)
-        found = first.text(field)
-        hits.append(
-            Hit(network, "", (), words, found=found, places=(place,), others=tuple(tags), order=order)
-        )
+    for (network, _), group in of_network.items():
+        first, found = group[0], group[0].text(field)
+        tags = tuple(dict.fromkeys(row.block.tags[row.i] for row in group))
+        places = (first.table.place(first.entry, field),)
+        hits.append(Hit(network, "", (), message(len(tags), found), found=found, places=places, others=tags,
+                        order=(first.b, first.i)))  # fmt: skip
     return hits
 
 

@@ -8,7 +8,7 @@ from audit.checks.context import Context, hit
 from audit.columns import where
 from audit.model.asked_of_evidence import ReadBack
 from audit.model.asked_of_values import Chosen
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Outcome
 from audit.model.roles import SETPOINTS
 from audit.model.site import Block
 from audit.model.table import HIDDEN, Place
@@ -56,9 +56,7 @@ def _devices(context: Context) -> Outcome:
             if first:
                 message += f"; {first.words}"
                 places.append(first.place)
-            hits.append(
-                Hit(block.networks[i], block.tags[i], (), message, places=tuple(places), order=(b, i))
-            )
+            hits.append(hit(block, b, i, [], message, extra_places=places))
     return Outcome(looked_at, hits)
 
 

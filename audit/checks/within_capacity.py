@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from decimal import Decimal
 
-from audit.checks.context import Context
+from audit.checks.context import Context, hit
 from audit.checks.loose_rows import named_strangers
 from audit.checks.one_input import in_unit_of
 from audit.engineering.airtime import SECONDS_AN_HOUR
@@ -66,9 +66,8 @@ def _hit(context: Context, network: str, message: str, side: str, strangers: Seq
     """Return the hit on the gateway of a network."""
     b, i = context.site.gateways[network]
     block = context.site.blocks[b]
-    others = tuple(dict.fromkeys(who for who in strangers if who))
-    places = (block.planned_place(i, "tag"),)
-    return Hit(network, block.tags[i], (), message, places=places, others=others, side=side, order=(b, i))
+    others = list(dict.fromkeys(who for who in strangers if who))
+    return hit(block, b, i, [], message, side, others, [block.planned_place(i, "tag")])
 
 
 def _nodes(context: Context, side: str) -> dict[str, Decimal]:

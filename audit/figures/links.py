@@ -69,7 +69,7 @@ def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tup
         return loss
     lost, how = loss
     where = f"{distance:,.0f} m at {frequency:.10g} MHz"
-    words = f"{terms(device)} − {lost:.1f} dB over {where} ({how}){receiver_terms(gain, feeder)}"
+    words = f"{terms(device)} − {lost:.1f} dB over {where} ({how}){_antenna_terms(gain, feeder)}"
     return expected_rssi_dbm(radiated, lost, gain, feeder), words
 
 
@@ -90,10 +90,7 @@ def no_distance(around: Surroundings, device: Device) -> str:
 
 def terms(device: Device) -> str:
     """Return a device's e.i.r.p. as a sum; what was not given is left out and counts as 0 dB."""
-    gain, loss = device.number("antenna_gain", "dBi"), device.number("feeder_loss", "dB")
-    words = power_words(device.number("radio_power", "dBm") or 0.0)
-    words += f" + {gain:g} dBi" if gain else ""
-    return words + (f" − {loss:g} dB feeder" if loss else "")
+    return power_words(device.number("radio_power", "dBm") or 0.0) + _antenna_terms(*_antenna(device))
 
 
 def power_words(power_dbm: float) -> str:
@@ -101,8 +98,8 @@ def power_words(power_dbm: float) -> str:
     return f"{round(power_dbm, 2):g} dBm"
 
 
-def receiver_terms(gain: float, loss: float) -> str:
-    """Return what the gateway's antenna and feeder add to a sum."""
+def _antenna_terms(gain: float, loss: float) -> str:
+    """Return what an antenna and its feeder add to a sum."""
     return (f" + {gain:g} dBi" if gain else "") + (f" − {loss:g} dB feeder" if loss else "")
 
 
