@@ -11,11 +11,19 @@ from audit.model.table import Table
 from audit.model.value import Value
 from audit.reading.values import default_value
 
+Sheet = tuple[str, str]
+"""The name of a file, and of the sheet in it."""
+
 
 def newest_row(site: Site, item: Found) -> tuple[Table, int]:
     """Return the newest readback row of the device that a finding is about."""
     b, i = item.hit.order
     return site.blocks[b].rows_of(i)[-1]
+
+
+def sheet_of(item: Found) -> Sheet:
+    """Return the file and the sheet that a finding quotes first; empty texts where it quotes none."""
+    return (item.hit.places[0].file, item.hit.places[0].sheet) if item.hit.places else ("", "")
 
 
 def setting_of(site: Site, item: Found) -> Setting | None:

@@ -6,20 +6,18 @@ from collections import defaultdict
 from collections.abc import Iterator, Set
 
 from audit.checking import Found
+from audit.folding.about import Sheet, sheet_of
 from audit.folding.findings import Cause, Findings, network_of
 from audit.grouping import grouped
 from audit.model.finding import Hit
 from audit.model.site import Site
 from audit.reading.identifiers import bare, damaged, spelling
 
-Sheet = tuple[str, str]
-"""The name of a file, and of the sheet in it."""
-
 
 def of_another_site(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Put what a file says of devices with other serial numbers, or not in the plan, under the file."""
     site = findings.site
-    other = grouped((_sheet(item), i) for i, item in findings.free() if _is_another_unit(item))
+    other = grouped((sheet_of(item), i) for i, item in findings.free() if _is_another_unit(item))
     large = {sheet for sheet, group in other.items() if len(group) >= at_least}
     written: dict[Sheet, set[str]] = defaultdict(set)
     for table in site.tables() if large else ():
@@ -33,7 +31,7 @@ def of_another_site(findings: Findings, at_least: int) -> Iterator[Cause]:
         devices = {hit.order for hit in hits}
         concerned = [
             i for i, item in findings.free()
-            if _sheet(item) == sheet and (item.hit.order in devices or _is_unplanned(item))
+            if sheet_of(item) == sheet and (item.hit.order in devices or _is_unplanned(item))
         ]  # fmt: skip
         message = (
             f"none of the {len(serials)} serial numbers in {sheet[0]} is known, though tags in it are: "
@@ -44,11 +42,6 @@ def of_another_site(findings: Findings, at_least: int) -> Iterator[Cause]:
         root = Hit(network_of(hits), "", (), message, places=hits[0].places[:1],
                    others=tuple(hit.node for hit in hits), order=hits[0].order)  # fmt: skip
         yield Cause(root, concerned)
-
-
-def _sheet(item: Found) -> Sheet:
-    """Return the file and sheet that a finding quotes first."""
-    return (item.hit.places[0].file, item.hit.places[0].sheet) if item.hit.places else ("", "")
 
 
 def _is_another_unit(item: Found) -> bool:

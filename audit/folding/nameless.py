@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from audit.checking import Found
 from audit.checks.loose_rows import by_table, nameless
+from audit.folding.about import sheet_of
 from audit.folding.findings import Cause, Findings, network_of
 from audit.folding.unread import says_unread
 from audit.model.finding import Hit
@@ -60,5 +61,4 @@ def _may_be_in(site: Site, item: Found, table: Table) -> bool:
 
 
 def _says_nameless(item: Found, table: Table) -> bool:
-    place = item.hit.places[0] if item.asks("identity", "names-no-device") else None
-    return place is not None and (place.file, place.sheet) == (table.file, table.sheet)
+    return item.asks("identity", "names-no-device") and sheet_of(item) == (table.file, table.sheet)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
+from audit.folding.about import sheet_of
 from audit.folding.findings import Cause, Findings, network_of
 from audit.folding.unread import says_unread
+from audit.grouping import grouped
 from audit.model.finding import STRANGERS, Hit
 from audit.model.identified import Stranger
 from audit.model.site import Site, Target
@@ -18,10 +19,7 @@ def strange_file(findings: Findings, at_least: int) -> Iterator[Cause]:
 
     Where tags and serial numbers of the plan are swapped in it, it holds what was reported as not read.
     """
-    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in findings.free():
-        if _is_unplanned(item):
-            groups[item.hit.places[0].file, item.hit.places[0].sheet].append(i)
+    groups = grouped((sheet_of(item), i) for i, item in findings.free() if _is_unplanned(item))
     site = findings.site
     known = {(table.file, table.sheet) for table in site.tables()} if groups else set()
     for sheet, group in groups.items():
