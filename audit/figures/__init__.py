@@ -13,7 +13,10 @@
     battery_volts  battery voltage as read, against what the device needs
     alarm_times    time from event to alarm
     neighbours     networks that share a channel but are too near each other
+    room           how many more nodes a network can take
     registry       the figures by the names that rules use
+    working_out    a figure for all devices of a block or all networks, and the limits that hold for it
+    listing        every figure of a site in a list, for `asfound figures`
 
 The formulas are those of audit/engineering/; nothing here knows a rule or a level.
 """
