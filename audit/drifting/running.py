@@ -18,7 +18,6 @@ from audit.drifting.sampled import as_sampled
 from audit.drifting.told import drift_used, sample_asked
 from audit.drifting.whole import drifting
 from audit.errors import InputProblems, Problem, stop
-from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
 from audit.judging.completing import command, complete
 from audit.judging.judge import judge
@@ -183,7 +182,7 @@ def _audited(order: DriftOrder, progress: Progress, warn: Warn) -> tuple[Audited
     if site.drift and site.drift.not_sampled:
         checked = replace(checked, found=without_unread(checked.found, site.drift.not_sampled))
     progress("folding")
-    items, causes = fold(site, checked.found, book.rules, DRIFT_PATTERNS)
+    items, causes = fold(site, checked.found, book.rules)
     files = [*(plan.named(plan.waivers) if plan else ()), *order.waivers]
     with _may_be_planned(order):
         waivers = read_waivers(files, book.known, sealed.words, inputs)

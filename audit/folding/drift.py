@@ -11,8 +11,7 @@ from itertools import takewhile
 from audit.checking import Found
 from audit.folding.about import found_and_planned, role_of, setting_of
 from audit.folding.findings import Cause, Findings, Under
-from audit.folding.registry import PATTERNS, Pattern
-from audit.model.arguments import Drift, PatternName
+from audit.model.arguments import Drift
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site
 from audit.pairing.stating import is_planned_number
@@ -42,7 +41,7 @@ def _moved_to(item: Found) -> str:
     return item.hit.found if item.hit.event == "moved" else ""
 
 
-def _with_gateway(findings: Findings, at_least: int) -> Iterator[Under]:
+def with_gateway(findings: Findings, at_least: int) -> Iterator[Under]:
     """Put nodes that followed their gateway, to other radio settings or another network, under it."""
     site = findings.site
     roots: dict[tuple[str, str, object], int] = {}
@@ -68,7 +67,7 @@ def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
     return []
 
 
-def _under_unit(findings: Findings, at_least: int) -> Iterator[Under]:
+def under_unit(findings: Findings, at_least: int) -> Iterator[Under]:
     """Put numbers that are the baseline's in the unit now selected under the finding about that unit."""
     site, items = findings.site, findings.items
     units = {
@@ -82,7 +81,7 @@ def _under_unit(findings: Findings, at_least: int) -> Iterator[Under]:
                 yield Under(i, units[b, k])
 
 
-def _alike(findings: Findings, at_least: int) -> Iterator[Cause]:
+def same_drift(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find many nodes of a network whose setting has changed in the same way.
 
     Where a record or the plan of then explains the change, nobody is asked why: the remedy is its own rule's.
@@ -107,12 +106,3 @@ def _in_common(messages: Sequence[str]) -> str:
     """Return the beginning that messages share: up to where one names a record, or a plan, of its own."""
     parts = zip(*(_PARTS.split(message) for message in messages), strict=False)
     return "".join(alike[0] for alike in takewhile(lambda part: len(set(part)) == 1, parts))
-
-
-DRIFT_PATTERNS: dict[PatternName, Pattern] = {
-    **PATTERNS,
-    "gateway-drifted": _with_gateway,
-    "unit-drifted": _under_unit,
-    "same-drift": _alike,
-}
-"""The patterns of `check`, and those of drift."""

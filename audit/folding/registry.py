@@ -22,6 +22,7 @@ from audit.folding.causes import Causes, link, root_of
 from audit.folding.columns import columns_shifted
 from audit.folding.dates import became_dates
 from audit.folding.decimal_point import decimal_point
+from audit.folding.drift import same_drift, under_unit, with_gateway
 from audit.folding.findings import Alone, Cause, Findings, Step, Under
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.joined import join_alike
@@ -58,49 +59,6 @@ from audit.model.site import Site
 
 Pattern = Callable[[Findings, int], Iterator[Step]]
 """Yields causes, and what belongs under them; given the findings so far and the fewest that make a cause."""
-
-
-def fold(
-    site: Site,
-    found: Sequence[Found],
-    rules: Sequence[Rule],
-    patterns: Mapping[PatternName, Pattern] | None = None,
-) -> tuple[list[Found], Causes]:
-    """Return the findings with those that folding adds, and for each dependent finding its root cause."""
-    items = list(found)
-    causes: Causes = {}
-    findings = Findings(site, items, causes)
-    for symptom in under_symptoms(findings):
-        link(causes, symptom.dependent, symptom.cause)
-    for rule in rules:
-        if isinstance(rule.check, Fold):
-            for step in (patterns or PATTERNS)[rule.check.pattern](findings, rule.check.at_least):
-                _carry_out(step, rule, items, causes)
-    for cause in join_alike(findings):
-        _carry_out(cause, items[cause.dependents[0]].rule, items, causes)
-    return items, {i: root_of(i, causes) for i in causes}
-
-
-def _carry_out(step: Step, rule: Rule, items: list[Found], causes: Causes) -> None:
-    """Add a finding of a rule that names a cause, put a finding under one, or take it out again."""
-    if isinstance(step, Alone):
-        del causes[step.dependent]
-    elif isinstance(step, Under):
-        link(causes, step.dependent, step.cause)
-    else:
-        items.append(Found(_in_words_of(step, rule), step.hit))
-        for i in step.dependents:
-            link(causes, i, len(items) - 1)
-
-
-def _in_words_of(cause: Cause, rule: Rule) -> Rule:
-    """Return a folding rule, with the words of the rule that its finding repeats if there is one."""
-    its = cause.repeats
-    if its is None:
-        return rule
-    remedy = its.remedy if cause.its_remedy_alone else f"{rule.remedy} {its.remedy}"
-    words = {"why": its.why, "remedy": remedy, "source": its.source, "requirements": its.requirements}
-    return rule.model_copy(update=words)
 
 
 PATTERNS: dict[PatternName, Pattern] = {
@@ -143,4 +101,50 @@ PATTERNS: dict[PatternName, Pattern] = {
     "respelled": respelled,
     "read-too-early": read_too_early,
     "same-finding": same_finding,
+    "gateway-drifted": with_gateway,
+    "unit-drifted": under_unit,
+    "same-drift": same_drift,
 }
+
+
+def fold(
+    site: Site,
+    found: Sequence[Found],
+    rules: Sequence[Rule],
+    patterns: Mapping[PatternName, Pattern] = PATTERNS,
+) -> tuple[list[Found], Causes]:
+    """Return the findings with those that folding adds, and for each dependent finding its root cause."""
+    items = list(found)
+    causes: Causes = {}
+    findings = Findings(site, items, causes)
+    for symptom in under_symptoms(findings):
+        link(causes, symptom.dependent, symptom.cause)
+    for rule in rules:
+        if isinstance(rule.check, Fold):
+            for step in patterns[rule.check.pattern](findings, rule.check.at_least):
+                _carry_out(step, rule, items, causes)
+    for cause in join_alike(findings):
+        _carry_out(cause, items[cause.dependents[0]].rule, items, causes)
+    return items, {i: root_of(i, causes) for i in causes}
+
+
+def _carry_out(step: Step, rule: Rule, items: list[Found], causes: Causes) -> None:
+    """Add a finding of a rule that names a cause, put a finding under one, or take it out again."""
+    if isinstance(step, Alone):
+        del causes[step.dependent]
+    elif isinstance(step, Under):
+        link(causes, step.dependent, step.cause)
+    else:
+        items.append(Found(_in_words_of(step, rule), step.hit))
+        for i in step.dependents:
+            link(causes, i, len(items) - 1)
+
+
+def _in_words_of(cause: Cause, rule: Rule) -> Rule:
+    """Return a folding rule, with the words of the rule that its finding repeats if there is one."""
+    its = cause.repeats
+    if its is None:
+        return rule
+    remedy = its.remedy if cause.its_remedy_alone else f"{rule.remedy} {its.remedy}"
+    words = {"why": its.why, "remedy": remedy, "source": its.source, "requirements": its.requirements}
+    return rule.model_copy(update=words)

@@ -3,26 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import cast, get_args
+
+import pytest
 
 from audit.checking import Found
 from audit.folding.causes import Causes
-from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.findings import Alone, Cause, Findings, Step, Under
-from audit.folding.registry import Pattern, fold
+from audit.folding.registry import PATTERNS, Pattern, fold
 from audit.model.arguments import PatternName
 from audit.model.finding import Hit
 from audit.model.site import Site
 from audit.reading.rules import read_rulebook
+from tests.folding.sites import nodes
+from tests.site_builder import audit_of
 
 
 def test_every_pattern_has_its_code() -> None:
     """A pattern that is accepted in a rule but has no code would stop every run."""
     accepted = set(get_args(PatternName))
-    coded = set(DRIFT_PATTERNS)
+    coded = set(PATTERNS)
 
     assert sorted(accepted - coded) == [], "name its function in PATTERNS of audit/folding/registry.py"
     assert sorted(coded - accepted) == [], "name it in PatternName of audit/model/arguments.py"
+
+
+@pytest.mark.parametrize("pattern", ["gateway-drifted", "unit-drifted", "same-drift"])
+def test_a_site_rule_may_name_a_pattern_of_drift_for_check_too(pattern: str, tmp_path: Path) -> None:
+    """Without a baseline nothing has drifted, so it finds nothing; such a rule ended `check` in a fault."""
+    rule = {
+        "id": "campaign", "title": "One campaign (invented)", "level": "note", "applies_to": "network",
+        "check": {"kind": "fold", "pattern": pattern}, "why": "It is one cause.",
+        "remedy": "Ask who set them.", "source": "common practice",
+    }  # fmt: skip
+    findings = audit_of(tmp_path, planned=nodes(4, channel=7), found=nodes(4, channel=[7, 8, 9, 7]),
+                        site_rules={"rules": [rule]})  # fmt: skip
+
+    assert "campaign" not in {finding.rule for finding in findings}
 
 
 RULES = {rule.id: rule for rule in read_rulebook((), None).rules}
