@@ -10,7 +10,7 @@ from audit.checking import Found
 from audit.model.site import Site, Target
 
 
-def following(site: Site, networks: set[str]) -> Iterator[tuple[Target, Target]]:
+def neighbouring(site: Site, networks: set[str]) -> Iterator[tuple[Target, Target]]:
     """Yield pairs of devices that follow each other in the plan: among those of their type, or row by row."""
     yield from of_one_type(site, networks)
     yield from in_rows(site, networks)

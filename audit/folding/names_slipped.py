@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from audit.checking import Found
-from audit.folding.beside import following, own_against
+from audit.folding.beside import neighbouring, own_against
 from audit.folding.findings import Cause, Findings
 from audit.model.finding import Hit
 from audit.model.site import Site, Target
@@ -51,7 +51,7 @@ def names_slipped(findings: Findings, at_least: int) -> Iterator[Cause]:
     at_end = {item.hit.order: i for i, item in enumerate(findings.items) if _may_end(item)} if sheets else {}
     for rows in sheets:
         networks = {site.blocks[b].networks[k] for one in rows for b, k in (one.tagged, one.numbered)}
-        beside = set(following(site, networks)) if len(rows) >= at_least else set()
+        beside = set(neighbouring(site, networks)) if len(rows) >= at_least else set()
         for chain in _chains(rows):
             ring = chain[-1].numbered == chain[0].tagged
             which = "" if ring else _which_way(rows, chain, beside)

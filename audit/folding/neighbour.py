@@ -9,7 +9,7 @@ from functools import cache
 
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.beside import following, shows_plan_of
+from audit.folding.beside import neighbouring, shows_plan_of
 from audit.folding.findings import Cause, Findings
 from audit.grouping import grouped
 from audit.model.finding import Hit
@@ -137,7 +137,7 @@ def _beside(
 ) -> Mapping[Target, list[Target]]:
     """Return device → those beside it in the plan, by type or by rows, and those it has in more pairs."""
     beside: dict[Target, list[Target]] = defaultdict(list)
-    for one, other in (*more, *following(site, networks)):
+    for one, other in (*more, *neighbouring(site, networks)):
         if other not in beside[one]:
             beside[one].append(other)
             beside[other].append(one)

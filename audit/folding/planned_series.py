@@ -7,7 +7,7 @@ from functools import partial
 
 from audit.checking import Found
 from audit.folding.about import at_factory_default, role_of
-from audit.folding.beside import following
+from audit.folding.beside import neighbouring
 from audit.folding.findings import Cause, Findings
 from audit.folding.rows import counted, runs
 from audit.grouping import grouped
@@ -33,7 +33,7 @@ def planned_series(findings: Findings, at_least: int) -> Iterator[Cause]:
     )
     groups = {key: group for key, group in found.items() if len(group) >= at_least}
     networks = {network for network, _ in groups}
-    beside = set(following(site, networks)) if groups else set()
+    beside = set(neighbouring(site, networks)) if groups else set()
     for (_, name), group in groups.items():
         group.sort(key=lambda i: items[i].hit.order)
         for run in runs(group, partial(_goes_on, site, items, beside)):
