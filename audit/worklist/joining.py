@@ -194,11 +194,14 @@ def _add_gateway(making: Making, way: Way, nodes: Sequence[int]) -> None:
 
 
 def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
-    """Assign to one draft the radio findings of a network that no step of their own corrects or reads."""
+    """Assign to one draft the radio findings of a network that no step of their own corrects or reads.
+
+    What the way leaves open, since the gateway lacks it and nodes are planned differently, is set at each.
+    """
     for (order, name), findings in making.wanted.items():
         device = making.devices[order]
         setting = device.block.type.setting(name)
-        if device.network == way.network and setting is not None and setting.role in NETWORK_ROLES:
+        if device.network == way.network and setting is not None and setting.role in way.radio:
             for n in findings:
                 work = making.work.for_rule(making.items[n].rule.id)
                 read = work is not None and work.phase == "read"

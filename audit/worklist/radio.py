@@ -139,16 +139,17 @@ def _planned_by(network: Network) -> dict[str, Device]:
 def _most(network: Network, planned: Radio) -> tuple[Radio, Device] | None:
     """Return the radio that more than half of the nodes show, if it is not the planned one, and one of them.
 
-    It is without what stays as found on all of them: that is no reason to change the gateway. None if it is
-    not known what the gateway shows.
+    It is without what stays as found on all of them: that is no reason to change the gateway; and without
+    what the gateway lacks and nodes are planned with differently. None if it is not known what the gateway
+    shows.
     """
     read = [node for node in network.nodes if node.read]
     count = Counter(tuple(sorted(node.found.radio.items(), key=lambda one: one[0])) for node in read)
     for radio, number in count.most_common(1):
         alike = [node for node in read if dict(radio) == node.found.radio]
         fixed = frozenset.intersection(*(network.fixed.get(node.key, frozenset()) for node in alike))
-        shown = {role: content for role, content in radio if role not in fixed}
-        differs = {role for role, content in shown.items() if role in planned and planned[role] != content}
+        shown = {role: content for role, content in radio if role in planned and role not in fixed}
+        differs = {role for role, content in shown.items() if planned[role] != content}
         if number >= FEWEST and 2 * number > len(read) and differs and not differs & network.unread:
             return shown, min(alike, key=lambda node: key_order(node.key))
     return None

@@ -70,6 +70,20 @@ def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amende
     assert work.steps[0].expect == "decision, name and date written down, plan revised"
 
 
+@pytest.mark.parametrize("channel", [13, 14], ids=["gateway changed", "nodes followed"])
+def test_what_the_gateway_lacks_and_nodes_are_planned_with_differently_is_set_at_each(
+    tmp_path: Path, channel: int
+) -> None:
+    """No decision about the network's channel switches on the encryption that three of its nodes lack."""
+    rows = [node(11 + n, encryption="on" if n < 3 else "off") for n in range(5)]
+    found = [row | {"encryption": "off", "channel": channel} for row in rows]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, found, gateway_found=gateway))
+
+    assert [step.tag for step in work.steps if "Set encryption as planned" in step.do] == ["A", "B", "C"]
+    assert {one.setting for one in work.alternatives} == {"channel"}
+
+
 def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
     """Encryption is planned for the nodes, and is as planned; none is planned for the gateway."""
     rows = [node(11 + n, encryption="on") for n in range(5)]
