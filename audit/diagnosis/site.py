@@ -210,7 +210,7 @@ def _look_first(gateways: Sequence[MissingThere]) -> list[str]:
 def _lists_used(newest: Sequence[Snapshot], on: str) -> str:
     """Return the gateways' newest lists in words, with their days, and how old they are on a date."""
     days = sorted({one.when for one in newest if one.when})
-    oldest = days_old(min((one.at for one in newest if one.at), default=None), on) if days else ""
+    oldest = days_old(min((one.at for one in newest if one.at), default=None), on)
     if len(days) > 1:
         oldest = oldest.replace("(", "(the oldest ")
     kinds = sorted({"readings at nodes" if one.at_nodes else "lists" for one in newest})

@@ -455,6 +455,16 @@ def test_a_list_shows_a_signal_as_it_was_when_the_node_was_heard(tmp_path: Path)
     assert told.words == "signal -75 dBm on 2026-01-01, -88 dBm on 2026-01-05: 13 dB weaker, suddenly"
 
 
+def test_what_a_list_shows_of_a_lost_node_comes_before_what_was_read_at_it_since(tmp_path: Path) -> None:
+    """Heard last on 10 January at 3.3 V, it was read with a new battery two days later."""
+    sheet = {"sheet.csv": [{"tag": "A", "battery_volts": 3.6, "read_at": "2026-01-12T08:00"}]}
+    listed = {"tag": "A", "battery_volts": 3.3, "last_heard": "10 d", "read_at": "2026-01-20T08:00"}
+    case = case_of(tmp_path, found=sheet, lists={"list.csv": [listed]})
+
+    read = [(one.at.isoformat(" ", "minutes"), one.shown) for one in course(case, "battery_volts", "V")]
+    assert read == [("2026-01-10 08:00", "3.3 V"), ("2026-01-12 08:00", "3.6 V")]
+
+
 @pytest.mark.parametrize(
     ("at", "known"),
     [("2026-03-01", False), ("2026-03-19", False), ("2026-03-20", True), ("2026-03-21", True),

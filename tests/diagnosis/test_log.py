@@ -111,8 +111,10 @@ def test_a_log_that_is_not_there_yet_has_no_calls(tmp_path: Path) -> None:
 
 def test_where_nothing_can_be_written(tmp_path: Path) -> None:
     """A folder is no log; the message says what to look at."""
-    with pytest.raises(InputProblems, match="cannot be written"):
+    with pytest.raises(InputProblems, match="cannot be written") as refused:
         append(tmp_path, call())
+
+    assert refused.value.problems[0].file == tmp_path.as_posix()
 
 
 def test_a_call_counts_for_nodes_of_its_kind() -> None:
