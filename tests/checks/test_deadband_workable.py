@@ -68,6 +68,9 @@ FIRES = [
     fires("deadband-unworkable", "in per cent of a range that was widened", "deadband", *FOUR, *RANGE,
           **IN_PERCENT,
           planned=BAND | RANGE | {"deadband": 1}, found=BAND | RANGE | {"deadband": 1, "range_high": 2000}),
+    fires("deadband-unworkable", "in per cent of a range of which one end was read, and the other planned",
+          "deadband", *FOUR, *RANGE, **IN_PERCENT,
+          planned=BAND | RANGE | {"deadband": 1}, found=BAND | RANGE | {"deadband": 2, "range_low": ""}),
 ]  # fmt: skip
 
 SILENT = [
