@@ -455,6 +455,40 @@ def test_a_list_shows_a_signal_as_it_was_when_the_node_was_heard(tmp_path: Path)
     assert told.words == "signal -75 dBm on 2026-01-01, -88 dBm on 2026-01-05: 13 dB weaker, suddenly"
 
 
+@pytest.mark.parametrize(
+    ("january", "april", "words"),
+    [
+        ("999", "100", "serial 100 is the planned one"),
+        ("100", "999", "serial 999 was found under its tag; 100 is planned"),
+        ("999", "998", "serial 998 was found under its tag; 100 is planned"),
+    ],
+)
+def test_the_newest_serial_number_under_its_tag_counts(
+    tmp_path: Path, january: str, april: str, words: str
+) -> None:
+    """A unit that hung there in January, and hangs there no more, is not what keeps the node out."""
+    read = {
+        f"{day}.csv": [{"tag": "A", "serial": serial, "read_at": day}]
+        for day, serial in (("2026-01-10", january), ("2026-04-10", april))
+    }
+    told = GATHERERS["identity"](case_of(tmp_path, planned=[{"serial": "100"}, {}], found=read))
+
+    assert isinstance(told, Answered)
+    assert told.words == words
+    assert Path(told.places[0].file).name == "2026-04-10.csv"
+
+
+@pytest.mark.parametrize("april", ["2026-01-10", ""], ids=["same day", "no date"])
+def test_a_foreign_serial_number_counts_unless_its_own_was_read_later(tmp_path: Path, april: str) -> None:
+    """Which of two units hangs there is not shown: that it may be the wrong one is worth a look."""
+    read = {"1.csv": [{"tag": "A", "serial": "999", "read_at": "2026-01-10"}],
+            "2.csv": [{"tag": "A", "serial": "100", "read_at": april}]}  # fmt: skip
+    told = GATHERERS["identity"](case_of(tmp_path, planned=[{"serial": "100"}, {}], found=read))
+
+    assert isinstance(told, Answered)
+    assert told.answer == "serial-differs"
+
+
 def test_what_a_list_shows_of_a_lost_node_comes_before_what_was_read_at_it_since(tmp_path: Path) -> None:
     """Heard last on 10 January at 3.3 V, it was read with a new battery two days later."""
     sheet = {"sheet.csv": [{"tag": "A", "battery_volts": 3.6, "read_at": "2026-01-12T08:00"}]}

@@ -34,15 +34,17 @@ class Serial(NamedTuple):
 
 
 def identity(case: Case) -> Answered | NotKnown:
-    """Return whether the serial number found under its tag is the planned one, or that of a change record."""
+    """Return whether the serial number found under its tag is the planned one, or that of a change record.
+
+    That of a device that is not in the plan counts first, unless its own was read on a later day.
+    """
     exchange = exchanged_on(case)
-    beside = [
-        Serial(one.serial, one.place("serial")) for one in case.site.strangers
-        if one.tag and spelling(one.tag) == spelling(case.tag) and one.network in ("", case.network)
-    ]  # fmt: skip
-    others = [one for one in beside if not brings(exchange, one.text)]
     own = [one for one in _serials(case) if not damaged(one.text)] if case.serial else []
-    found = [*own, *beside, *reversed(others)]
+    last = max((one.at.date() for one in own if one.at), default=datetime.date.min)
+    beside = _beside(case)
+    brought = [one for one in beside if brings(exchange, one.text)]
+    others = [one for one in beside if one not in brought and not (one.at and one.at.date() < last)]
+    found = [*own, *brought, *reversed(others)]
     if not found:
         return NotKnown("its serial number: " + ("not planned" if not case.serial else "not read"))
     text, place, _ = found[-1]
@@ -64,6 +66,16 @@ def _serials(case: Case) -> list[Serial]:
         text, place = bare(table.texts("serial")[entry]), table.place(entry, "serial")
         found.append(Serial(text, place, shown_at(table, entry, heard)))
     return [one for one in found if one.text]
+
+
+def _beside(case: Case) -> list[Serial]:
+    """Return the serial numbers of devices that are not in the plan and were read under its tag."""
+    heard = names_of(case.site, "last_heard")
+    return [
+        Serial(one.serial, one.place("serial"), shown_at(*one.rows[-1], heard))
+        for one in case.site.strangers
+        if one.tag and spelling(one.tag) == spelling(case.tag) and one.network in ("", case.network)
+    ]
 
 
 def _planned(case: Case) -> Place:
