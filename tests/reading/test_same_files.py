@@ -73,3 +73,11 @@ def test_names_that_differ_by_capitals_are_two_files_elsewhere(tmp_path: Path) -
 
     other.touch()
     assert not same_file(one, other)
+
+
+def test_a_file_that_is_still_to_be_written_is_one_under_its_own_name(tmp_path: Path) -> None:
+    """Two outputs to it would overwrite each other, however its folder is written."""
+    (tmp_path / "out").mkdir()
+
+    assert same_file(tmp_path / "new.json", tmp_path / "out" / ".." / "new.json")
+    assert once([tmp_path / "new.json", tmp_path / "out" / ".." / "new.json"]) == [tmp_path / "new.json"]
