@@ -124,6 +124,7 @@ def test_a_node_far_up_a_large_block_keeps_its_address(tmp_path: Path) -> None:
 
     (change,) = made.suggestion.changes
     assert (change.node, made.suggestion.kept) == ("A", 3)
+    assert made.suggestion.quality == "No assignment without conflicts changes fewer nodes"
 
 
 def test_nodes_that_no_address_of_the_block_suits_are_told(tmp_path: Path) -> None:

@@ -43,6 +43,7 @@ def test_one_of_two_on_a_channel_moves(tmp_path: Path) -> None:
     assert (network in ("North", "South"), after) == (True, "2")
     assert why.startswith("shares channel 1 with ")
     assert "100 m away" in why
+    assert found.quality == "No assignment without conflicts changes fewer networks"
 
 
 def test_networks_at_one_place_are_near_each_other(tmp_path: Path) -> None:

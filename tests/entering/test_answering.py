@@ -171,6 +171,13 @@ def test_skip_leaves_a_setting_out_with_its_reason(talk: Talk) -> None:
     assert [line.get("skipped") for line in talk.lines()] == ["label torn off", "", None]
 
 
+def test_a_device_that_is_done_tells_how_many_settings_were_left_out(talk: Talk) -> None:
+    """They are not read: who goes on to the next device should know that."""
+    shown = talk.answer("N-1", "/skip label torn off", *AS_PLANNED[1:])
+
+    assert "N-1 is done: 7 settings, 1 left out." in shown
+
+
 def test_back_goes_to_the_setting_before(talk: Talk) -> None:
     """A setting that was read is shown as read, without its value, and may be kept."""
     shown = talk.answer("N-1", "100001", "17", "/back", "")
