@@ -214,7 +214,7 @@ def test_an_unknown_network_in_many_rows_is_one_problem(tmp_path: Path) -> None:
     site.write("nodes.csv", "tag,type,network\nN-1,node,Shed\nN-2,node,Shed\nN-3,node,Shed\n")
 
     assert_refused(site, at="nodes.csv:2:C", says="unknown network 'Shed'; 2 more rows like it",
-                   mend="known: Main")  # fmt: skip
+                   mend="fix: known: Main")  # fmt: skip
 
 
 def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
@@ -223,7 +223,16 @@ def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
     site.replace("  node_type: node\n", "")
     site.write("nodes.csv", "tag\nN-1\n")
 
-    assert_refused(site, at="nodes.csv:2", says="the node has no device type", mend="name it; ")
+    problem = assert_refused(site, at="nodes.csv:2", says="the node has no device type", mend="name it; ")
+    assert "or say what it means" not in problem  # nothing cannot mean a type
+
+
+def test_a_table_of_the_whole_plan_in_which_a_node_has_no_network(tmp_path: Path) -> None:
+    """A blank has to be filled in, and means none of the networks."""
+    site = small_site(tmp_path, nodes=[], plan_extra={"node_tables": [{"file": "nodes.csv"}]})
+    site.write("nodes.csv", "tag,type,network\nN-1,node,Main\nN-2,node,\n")
+
+    assert_refused(site, at="nodes.csv:3:C", says="the node has no network", mend="fix: name it; known: Main")
 
 
 def test_a_total_below_the_nodes(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ import pytest
 from audit.judging.evidence_records import ELSEWHERE
 from audit.model.evidence import Evidence
 from audit.reporting.evidence_shown import codes as shown_codes
+from audit.reporting.evidence_shown import inventory_rows
 from audit.run import run as check
 from tests.drifts import drift
 from tests.site_builder import SiteOf, result_of
@@ -165,13 +166,14 @@ def test_drift_says_what_such_settings_are_and_not_that_they_are_as_planned(tmp_
 
 def test_inventory(tmp_path: Path) -> None:
     """Devices by type, with the versions that were read."""
-    inventory = evidence_of(
+    evidence = evidence_of(
         tmp_path, planned=[{}, {}, {}], found=[{"firmware": "1.2", "serial": "S1"}, {"firmware": "1.2"}, {}]
-    ).inventory
-    probes = next(line for line in inventory if line.devices == 3)
+    )
+    probes = next(line for line in evidence.inventory if line.devices == 3)
 
     assert (probes.firmware, probes.firmware_not_read) == ({"1.2": 2}, 1)
     assert probes.serials_read == 1
+    assert [probes.type, "3", "3", "1", "1.2 (2), not read (1)"] in inventory_rows(evidence)
 
 
 def test_closure_and_reproduction_of_the_example(tmp_path: Path) -> None:

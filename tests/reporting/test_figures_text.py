@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from audit.reporting.figures_text import render
+from audit.reporting.figures_text import BEYOND, render
 from tests.figures.test_listing import SITE, figures
 
 
@@ -15,6 +15,19 @@ def test_a_limit_that_all_have_stands_below_the_table(tmp_path: Path) -> None:
     assert "A     27 dB" in text
     assert "B     ! 10 dB" in text
     assert "link margin: at least 10 dB" in text
+
+
+def test_figures_of_a_network_stand_one_below_the_other(tmp_path: Path) -> None:
+    """At a terminal, only one beyond its limit is set off; what does not fit in a line goes on further in."""
+    made = figures(tmp_path, **SITE)
+    of_network = [line.model_copy(update={"node": None}) for line in made.lines]
+
+    text = render(made.model_copy(update={"lines": of_network}), width=44, colour=True)
+
+    bright = [line for line in text.splitlines() if "\x1b[31" in line]
+    assert f"  {BEYOND} link margin 10 dB" in bright[0]
+    assert not any("link margin 27 dB" in line for line in bright)
+    assert "\n  link margin 27 dB, at least 10 dB: 14 dBm\n      − 91.2 dB over" in text
 
 
 def test_limits_that_differ_are_seen_device_by_device(tmp_path: Path) -> None:
