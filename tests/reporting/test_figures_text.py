@@ -56,6 +56,13 @@ def test_what_was_not_worked_out_comes_last(tmp_path: Path) -> None:
     assert "a survey and measurements" in lacking
 
 
+def test_where_all_was_worked_out_nothing_is_said_to_lack(tmp_path: Path) -> None:
+    """No heading stands over nothing."""
+    made = figures(tmp_path, **SITE)
+
+    assert "NOT WORKED OUT" not in render(made.model_copy(update={"gaps": []}))
+
+
 def test_a_site_without_numbers_is_told_what_they_would_be(tmp_path: Path) -> None:
     """Instead of an empty list."""
     text = render(figures(tmp_path, planned={"tag": "A"}))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -14,6 +15,7 @@ from audit.model.result import Finding, Result, Since
 from audit.reporting.markdown_report import MOST_BYTES, escaped, render
 from audit.run import Order, run
 from tests.reporting.parts import DIGEST, WAIVED, finding
+from tests.site_builder import result_of
 from tests.the_examples import EXAMPLES, audit
 
 READER = MarkdownIt("commonmark", {"html": True}).enable(["table", "strikethrough"])
@@ -54,6 +56,13 @@ def test_counts_stand_in_tables(failed: Result) -> None:
     assert len(tables) == 2
     assert "| 16 | 0 | 0 | 0 | 11 | 52 | 51 | 692 | 8 | 15 |" in render(failed)
     assert "| Middle | GW-M | 18 | 18 | 242 | 3 | 0 | 6 | 0 | 0 | 0 |" in render(failed)
+
+
+def test_each_number_of_the_evidence_follows_its_heading(tmp_path: Path) -> None:
+    """A line of the inventory reads without its table."""
+    markdown = render(result_of(tmp_path, gate="annual", found={"firmware": "1.2"}))
+
+    assert "\n- device type probe, devices 1, read 1, serial read 0, firmware as read 1.2 (1)\n" in markdown
 
 
 def test_causes_are_a_numbered_list(failed: Result) -> None:
