@@ -62,6 +62,14 @@ def test_a_key_that_the_table_does_not_need(
     assert_refused(site, "--mapping", site.mapping(**keys), at=at, says=says, mend=mend)
 
 
+def test_a_delimiter_that_stands_in_a_remark_alone(tmp_path: Path) -> None:
+    """Rows with a remark are wider than the headings, which are no title for that."""
+    site = small_site(tmp_path).read("found.csv", "tag,channel,note\nN-1,7,set anew; was 8\n")
+
+    assert_refused(site, "--mapping", site.mapping(delimiter=";"), at="mapping.yaml",
+                   says="found.csv into 1 cell, ',' into 3", mend="leave it out")  # fmt: skip
+
+
 def test_a_row_too_many_of_headings_is_named_where_it_has_blanks(tmp_path: Path) -> None:
     """One heading is known nevertheless, since there is nothing below it in the first row."""
     rows = "tag,channel,address,location,read_by,read_at,note,plan_revision,serial\n"

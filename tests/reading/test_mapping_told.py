@@ -155,3 +155,17 @@ def test_no_access_code_is_told(tmp_path: Path) -> None:
     assert "supplied by its mapping: read_how 'export'" in translated
     assert "columns left out" not in ignored
     assert codes_in(translated + ignored + supplied) == []
+
+
+def test_what_a_mapping_supplies_is_evidence_at_its_key(tmp_path: Path) -> None:
+    """That is where a person looks for it, wherever the value stands."""
+    site = small_site(tmp_path).read("found.csv", "tag,address\nN-1,11\n")
+    text = "asfound: mapping/1\nmappings:\n- constants:\n    channel:\n      8\n"
+    result = site.result("--mapping", site.write("mapping.yaml", text))
+
+    ((row, column),) = {
+        (place["row"], place["column"])
+        for finding in result["findings"] if finding["rule"] == "channel-differs"
+        for place in finding["evidence"] if place["file"].endswith("mapping.yaml")
+    }  # fmt: skip
+    assert (row, column) == (4, "5")
