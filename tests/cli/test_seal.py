@@ -34,6 +34,7 @@ def test_a_failing_verdict_is_sealed_where_that_is_asked_for(tmp_path: Path) -> 
 
     assert outcome.code == 0
     assert "verdict FAIL" in outcome.stdout
+    assert "next: asfound seal --verify " in " ".join(outcome.stdout.split())
     assert data_of(tmp_path / "b.json")["content"]["verdict"] == "fail"
 
 

@@ -110,6 +110,16 @@ def test_as_found_a_reading_is_missing_where_the_plan_has_the_value(tmp_path: Pa
     }  # fmt: skip
 
 
+def test_a_power_that_is_planned_for_some_nodes_is_lacking_for_the_others(tmp_path: Path) -> None:
+    """B and the gateway have none, so that the figure of A alone is worked out."""
+    site = SITE | {"planned": [NEAR, NEAR | {"radio_power": ""}], "plan": {"radio": {"band": "eu-863-870"}}}
+    made = figures(tmp_path, "North", **site)
+
+    needs = {(gap.figure, gap.number): gap.needs for gap in made.gaps}
+    assert needs["radiated-power", 2] == "a radio power"
+    assert [node for figure, node in by_name(made) if figure == "radiated-power"] == ["A"]
+
+
 def test_only_some_devices_or_networks(tmp_path: Path) -> None:
     """A network stands for its devices; the order is the plan's."""
     one = figures(tmp_path / "one", "B", **SITE)

@@ -95,6 +95,12 @@ def test_inputs_of_other_names_need_no_sensor(tmp_path: Path) -> None:
     assert set(read(tmp_path, PROBE + INPUTS).sensors) == {"suction", "discharge"}
 
 
+def test_the_ends_of_a_sensor_that_changed_places(tmp_path: Path) -> None:
+    """No range would lie within them."""
+    with pytest.raises(InputProblems, match=r"probe\.yaml:5:\d+: .*low 600.* is above high -100"):
+        read(tmp_path, PROBE + INPUTS.replace("low: -100, high: 600", "low: 600, high: -100"))
+
+
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
