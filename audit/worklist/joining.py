@@ -80,7 +80,7 @@ def _node_draft(
     draft.minutes = sum(manner.minutes for manner in manners)
     draft.hold = joined(manner.hold for manner in manners)
     draft.expect = joined(manner.expect for manner in manners)
-    _set(draft, device, move.changes, way)
+    _set(draft, device, move.changes, way, making.gateways[device.network])
     draft.rollback = _back(draft)
     outside = [c.after for c in move.changes if c.role == ADDRESS and c.after in joining.outside]
     if move.to_spare and outside:
@@ -106,14 +106,14 @@ def _what(move: Move, roles: Sequence[str]) -> str:
     )
 
 
-def _set(draft: Draft, device: Device, sets: Sequence[Set], way: Way | None) -> None:
+def _set(draft: Draft, device: Device, sets: Sequence[Set], way: Way | None, gateway: Device) -> None:
     """Put what is to be keyed in into a draft, in words and as values."""
     changes, to_be = [], []
     for one in sets:
         setting = device.setting(one.role)
         if setting is None:
             continue
-        before, after = _before(device, setting, one), _after(device, setting, one, way)
+        before, after = _before(device, setting, one), _after(device, setting, one, way, gateway)
         changes.append(change_of(setting, before.shown, after.shown))
         to_be.append((setting, before, after))
     draft.changes, draft.sets, draft.to_be = tuple(changes), tuple(sets), tuple(to_be)
@@ -126,12 +126,16 @@ def _before(device: Device, setting: Setting, one: Set) -> Value:
     return _spare(setting, one.before)
 
 
-def _after(device: Device, setting: Setting, one: Set, way: Way | None) -> Value:
-    """Return what a setting is to be: a spare address, the planned value, or what another device shows."""
+def _after(device: Device, setting: Setting, one: Set, way: Way | None, gateway: Device) -> Value:
+    """Return what a setting is to be: a spare address, the planned value, or what another device shows.
+
+    That is the gateway where no plan decides what the radio is to be.
+    """
     if one.role == ADDRESS:
         moved = one.after != device.planned.address
         return _spare(setting, one.after) if moved else device.value("planned", setting)
-    like = way.like if way else None
+    undecided = way is not None and way.like is None and one.role not in way.planned_by
+    like = gateway if undecided else way.like if way else None
     theirs = like.setting(one.role) if like else None
     if like is not None and theirs is not None and one.after != device.planned.radio.get(one.role):
         value = like.value("found", theirs)
@@ -181,7 +185,7 @@ def _add_gateway(making: Making, way: Way, nodes: Sequence[int]) -> None:
     if count == 1:
         all_of_them = f"the only node of {way.network} is in its list and reports"
     draft.expect = f"{all_of_them} within three intervals"
-    _set(draft, gateway, way.gateway, way)
+    _set(draft, gateway, way.gateway, way, gateway)
     draft.rollback = _back(draft)
     number = making.add(draft, _findings(making, gateway, way.gateway))
     for n in nodes:
@@ -194,19 +198,29 @@ def _add_gateway(making: Making, way: Way, nodes: Sequence[int]) -> None:
 
 
 def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
-    """Assign to one draft the radio findings of a network that no step of their own corrects or reads.
-
-    What the way leaves open, since the gateway lacks it and nodes are planned differently, is set at each.
-    """
+    """Assign to one draft the radio findings of a network that no step of their own corrects or reads."""
     for (order, name), findings in making.wanted.items():
         device = making.devices[order]
         setting = device.block.type.setting(name)
-        if device.network == way.network and setting is not None and setting.role in way.radio:
+        if setting is not None and _is_settled(making, way, device, setting):
             for n in findings:
                 work = making.work.for_rule(making.items[n].rule.id)
                 read = work is not None and work.phase == "read"
                 if not read and not making.made_for[n] and n not in making.held_for:
                     making.also_for(number, n)
+
+
+def _is_settled(making: Making, way: Way, device: Device, setting: Setting) -> bool:
+    """Return whether a setting of a device is one of the radio that is right once a way has been gone.
+
+    Not if nodes are planned differently, and their gateway has no plan and stays as it is: each is set then.
+    """
+    role = setting.role
+    if device.network != way.network or role not in way.radio:
+        return False
+    stays = making.gateways[way.network].found.radio.get(role) == way.radio[role]
+    as_planned = device.planned.radio.get(role) in (None, way.radio[role])
+    return role in way.planned_by or as_planned or not stays
 
 
 def add_roots_of_radio(making: Making, way: Way, number: int) -> None:

@@ -197,12 +197,13 @@ def _blind(
 def _against(network: Network, radio: Radio, like: Device) -> str:
     """Return what speaks against the radio that a device shows, if another is planned."""
     planned_by = _planned_by(network)
+    encrypted = any(device.planned.radio.get("encryption") for device in (network.gateway, *network.nodes))
     for role, content in radio.items():
         planned = planned_by[role].planned.radio[role] if role in planned_by else content
         as_planned = role in planned_by and content == planned
         if not as_planned and (other := network.elsewhere.get((role, content))):
             return f"{other} {OWN[role]}"
-        if role == "encryption" and planned and not content:
+        if role == "encryption" and encrypted and not content:
             return "it switches off encryption, which is planned on"
         setting = like.setting(role)
         default = default_value(setting) if setting and content != planned else None

@@ -84,6 +84,31 @@ def test_what_the_gateway_lacks_and_nodes_are_planned_with_differently_is_set_at
     assert {one.setting for one in work.alternatives} == {"channel"}
 
 
+def test_encryption_of_nodes_stays_theirs_where_their_gateway_has_it_off_and_no_plan(tmp_path: Path) -> None:
+    """The gateway's channel has nothing to do with it; that it is off there is no decision."""
+    rows = [node(11 + n, encryption="on" if n < 3 else "off") for n in range(5)]
+    found = [row | {"encryption": "off"} for row in rows]
+    gateway = {"channel": 14, "default_refused": "yes", "encryption": "off"}
+    work = work_of(tmp_path, **site(rows, found, gateway_found=gateway))
+
+    (its,) = (step for step in work.steps if step.tag == "GW-North")
+    assert [name for name in its.findings if "encryption" in name] == []
+    assert [step.tag for step in work.steps if "Set encryption as planned" in step.do] == ["A", "B", "C"]
+
+
+def test_encryption_that_some_nodes_are_planned_with_is_not_switched_off_at_their_gateway(
+    tmp_path: Path,
+) -> None:
+    """Setting the nodes takes longer, and what to set is what their gateway shows."""
+    rows = [node(11 + n, encryption="on" if n < 3 else "off") for n in range(5)]
+    found = [row | {"encryption": "off"} for row in rows]
+    gateway = {"channel": 13, "default_refused": "yes", "encryption": "on"}
+    work = work_of(tmp_path, **site(rows, found, gateway_found=gateway))
+
+    assert field(work) == [f"{tag}: encryption off → on" for tag in "ABCDE"]
+    assert work.alternatives[1].against == "it switches off encryption, which is planned on"
+
+
 def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
     """Encryption is planned for the nodes, and is as planned; none is planned for the gateway."""
     rows = [node(11 + n, encryption="on") for n in range(5)]
