@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Sequence
 from functools import partial
 from itertools import pairwise
 
@@ -14,16 +13,8 @@ from audit.model.base import level_rank
 from audit.model.finding_names import under_serial
 from audit.model.result import Finding, Result, own_rule
 from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summary, Trend, TrendPoint
+from audit.read_results import ReadResult, under_last_names, was_compared_with
 from audit.reading.identifiers import natural
-
-
-@dataclass(frozen=True, slots=True)
-class ReadResult:
-    """A result with the file it was read from."""
-
-    result: Result
-    file: str
-    sha256: str
 
 
 def sum_up(results: Sequence[ReadResult]) -> Summary:
@@ -34,7 +25,7 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
     only if nothing else is known of the site. The same holds for an empty readback, unless it fails: it was
     meant to show the site as it is now.
     """
-    once = _under_last_names({read.sha256: read for read in results}.values())
+    once = under_last_names({read.sha256: read for read in results}.values())
     by_site = grouped(((read.result.site.name, _compared(read)), read) for read in once)
     courses: dict[tuple[str, Compared, str], list[ReadResult]] = {}
     for (site, compared), those in by_site.items():
@@ -67,42 +58,6 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
     )
 
 
-def _under_last_names(results: Collection[ReadResult]) -> list[ReadResult]:
-    """Return results with each site under the last of its names, as far as the results tell them.
-
-    Once a result has the new name, the old one is free: a later result under it is another site's.
-    """
-    renamed: dict[str, dict[str, str]] = {}
-    for read in sorted(results, key=_named_on, reverse=True):  # of each new name, the first day stays
-        site = read.result.site
-        for old in {*site.formerly} - {site.name}:
-            renamed.setdefault(old, {})[site.name] = _named_on(read)
-    return [_under(read, _last_name(read, renamed)) for read in results]
-
-
-def _named_on(read: ReadResult) -> str:
-    """Return the day on which a site had the name in a result: without a plan, drift has the baseline's."""
-    drift = read.result.drift
-    return drift.baseline.sealed_on if drift and not drift.plan else read.result.run_on
-
-
-def _last_name(read: ReadResult, renamed: Mapping[str, Mapping[str, str]]) -> str:
-    """Return the last name of a site; `renamed` is old name → new name → the first day of that."""
-    name, day, passed = read.result.site.name, _named_on(read), {*read.result.site.names}
-    while later := [
-        (then, new) for new, then in renamed.get(name, {}).items()
-        if then > day or (then == day and new not in passed)
-    ]:  # fmt: skip
-        day, name = min(later)
-        passed.add(name)
-    return name
-
-
-def _under(read: ReadResult, name: str) -> ReadResult:
-    site = read.result.site.model_copy(update={"name": name})
-    return replace(read, result=read.result.model_copy(update={"site": site}))
-
-
 def _compared(read: ReadResult) -> Compared:
     return "baseline" if read.result.drift else "plan"
 
@@ -124,20 +79,15 @@ def _when(course: Sequence[ReadResult], read: ReadResult) -> tuple[str, bool, in
     """
     day = [one for one in course if one.result.run_on == read.result.run_on]
     before, its = _came_before(day, read), read.result.counts
-    latest = not any(_was_compared_with(later, read) for later in day)
+    latest = not any(was_compared_with(later, read) for later in day)
     failed = read.result.verdict == "fail"
     return read.result.run_on, latest, before, failed, (its.errors, its.warnings, its.notes)
 
 
 def _came_before(day: Sequence[ReadResult], read: ReadResult) -> int:
     """Return how many results of a day came before this one, each named by the next as its earlier result."""
-    earlier = next((one for one in day if _was_compared_with(read, one)), None)
+    earlier = next((one for one in day if was_compared_with(read, one)), None)
     return 1 + _came_before(day, earlier) if earlier else 0
-
-
-def _was_compared_with(later: ReadResult, earlier: ReadResult) -> bool:
-    """Tell whether a result names another as its earlier result, and so came later."""
-    return later.result.since is not None and later.result.since.sha256 == earlier.sha256
 
 
 def _tied(course: Sequence[ReadResult]) -> list[str]:
@@ -147,7 +97,7 @@ def _tied(course: Sequence[ReadResult]) -> list[str]:
         read.file
         for read in course[:-1]
         if read.result.run_on == last.result.run_on
-        and not any(_was_compared_with(later, read) for later in course)
+        and not any(was_compared_with(later, read) for later in course)
     ]
 
 
@@ -239,7 +189,7 @@ def _by_serial(finding: Finding, shared: Collection[str]) -> str:
 def _changes(read: ReadResult, before: ReadResult) -> tuple[int, int, int]:
     """Return how many findings are new, gone and not read again, as the result itself says if it does."""
     since = read.result.since
-    if since and _was_compared_with(read, before):
+    if since and was_compared_with(read, before):
         new = sum(finding.since == "new" for finding in read.result.findings)
         return new, len(since.absent), len(since.not_read_again)
     gone = _only_in(before.result, read.result)

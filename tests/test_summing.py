@@ -12,8 +12,9 @@ import pytest
 
 from audit.model.result import Result, Since
 from audit.model.summary import Summary
+from audit.read_results import ReadResult
 from audit.run import Order, run
-from audit.summing import ReadResult, sum_up
+from audit.summing import sum_up
 from tests.site_builder import SiteOf
 
 DRIFT = SimpleNamespace(plan="plan.yaml")

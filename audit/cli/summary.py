@@ -14,7 +14,7 @@ from audit.errors import EXIT_FINDINGS, EXIT_PASS, of_each
 from audit.reporting.formats import SUMMARY_FORMATS, render_other
 
 if TYPE_CHECKING:
-    from audit.summing import ReadResult
+    from audit.read_results import ReadResult
 
 HELP = "summarise the results of several sites and dates"
 EXAMPLES = """examples:
@@ -58,8 +58,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
 
 def _read(path: Path) -> ReadResult:
+    from audit.read_results import ReadResult
     from audit.reading.results import read_result
-    from audit.summing import ReadResult
 
     result, file = read_result(path)
     return ReadResult(result, file.name, file.sha256)

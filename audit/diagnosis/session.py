@@ -10,7 +10,7 @@ from audit.diagnosis.asked import Asked, Outcome, Tried
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case
 from audit.diagnosis.log import Log
-from audit.diagnosis.site import STANDS_OUT, verdict_of
+from audit.diagnosis.verdicts import STANDS_OUT, verdict_of
 from audit.diagnosis.words import percent
 from audit.errors import nearest
 from audit.model.diagnosis import CheckNext, NodeDiagnosis

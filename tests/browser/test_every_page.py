@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from audit.read_results import ReadResult
 from audit.reporting.summary_html import render as render_summary
-from audit.summing import ReadResult, sum_up
+from audit.summing import sum_up
 from tests.browser.accessibility import violations
 from tests.browser.conftest import Open
 from tests.browser.pages import source

@@ -11,8 +11,8 @@ from audit.diagnosis.asked import Asked, Tried, check_saw
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.log import Log
 from audit.diagnosis.site import case_of as find
-from audit.diagnosis.site import verdict_of
 from audit.diagnosis.trip import gateway_way_minutes
+from audit.diagnosis.verdicts import verdict_of
 from audit.errors import InputProblems
 from tests.diagnosis.calls import call
 from tests.diagnosis.sites import THREE, case_of, diagnosed, examined, now, our_causes

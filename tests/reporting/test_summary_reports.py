@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from audit.model.summary import Summary, TrendPoint
+from audit.read_results import ReadResult
 from audit.reporting import summary_html, summary_text
 from audit.run import Order, run
-from audit.summing import ReadResult, sum_up
+from audit.summing import sum_up
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 HOSTILE = '<script>alert("x")</script>\u202e=1+1'
