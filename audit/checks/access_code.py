@@ -144,7 +144,7 @@ def _shared(context: Context) -> Outcome:
 def _one_shared(side: str, holders: list[tuple[int, Block, Setting, int]]) -> Hit:
     b, block, setting, i = holders[0]
     others = [its.tags[j] for _, its, _, j in holders[1:]]
-    message = f"{len(holders)} devices have the same access code"
+    message = f"{len(holders):,} devices have the same access code"
     return hit(block, b, i, [setting], message, side, others)
 
 

@@ -63,7 +63,7 @@ def _older(context: Context, drifting: Drifting) -> Outcome:
     for network, devices in of_network.items():
         b, i = devices[0]
         tags = tuple(map(context.site.planned_tag, devices))
-        count = "1 device has" if len(tags) == 1 else f"{len(tags)} devices have"
+        count = "1 device has" if len(tags) == 1 else f"{len(tags):,} devices have"
         message = f"{count} no reading newer than the baseline's"
         place = context.site.blocks[b].found_place(i, "read_at")
         hits.append(Hit(network, "", (), message, places=(place,), others=tags, order=(b, i)))

@@ -112,7 +112,7 @@ def _unknown(block: Block, b: int, devices: Sequence[int], today: datetime.date)
             )
         yield hit(block, b, i, dated, message)
     if devices and not dated:
-        have = "1 device" if len(devices) == 1 else f"{len(devices)} devices"
+        have = "1 device" if len(devices) == 1 else f"{len(devices):,} devices"
         message = (
             f"{have} of type {block.type.name}: {UNKNOWN}, and nobody "
             "can record it, since the type has no setting with the role code_changed_on; add one"

@@ -25,7 +25,7 @@ def names_no_device(context: Context) -> Outcome:
     for rows in by_table([row for stranger in nameless(context.site) for row in stranger.rows]):
         table, entry = rows[0]
         one = len(rows) == 1
-        who = "1 row has readings but names" if one else f"{len(rows)} rows have readings but name"
+        who = "1 row has readings but names" if one else f"{len(rows):,} rows have readings but name"
         which = f"{'it is' if one else 'the first is'} row {table.rows[entry]}"
         message = f"{who} no device by tag, serial number or address; {which}"
         lost = damaged(table.texts("serial")[entry].strip())
@@ -57,7 +57,7 @@ def asides(context: Context) -> Outcome:
     secrets = {s.name for block in context.site.blocks for s in block.type.settings if s.kind == "secret"}
     for rows in by_table(context.site.asides):
         table = rows[0][0]
-        what = "1 row has" if len(rows) == 1 else f"{len(rows)} rows have"
+        what = "1 row has" if len(rows) == 1 else f"{len(rows):,} rows have"
         places = [_first_text(table, e, secrets) for _, e in rows]
         texts = [f"row {table.rows[e]} {_text(place)}" for (_, e), place in zip(rows, places, strict=True)]
         verb = "names" if len(rows) == 1 else "name"

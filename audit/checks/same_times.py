@@ -78,7 +78,7 @@ def _hit(network: str, those: list[_Twice]) -> Hit | None:
         return None
     first = again[0]
     message = (
-        f"{len(again)} of {len(those)} devices with times to the minute were read at the times of day of "
+        f"{len(again):,} of {len(those):,} devices with times to the minute were read at the times of day of "
         f"the baseline's readings, such as {first.tag} at {first.then:%Y-%m-%d %H:%M} and "
         f"{first.now:%Y-%m-%d %H:%M}"
     )

@@ -202,7 +202,7 @@ def _in_network(context: Context, holder: Holder) -> str:
 def _held_by(context: Context, args: Unique, content: object, holders: Sequence[Holder]) -> str:
     """Return who holds a content: their tags or, if those are the same, what else tells them apart."""
     if len(holders) >= FEW:
-        return f"held by {len(holders)} devices"
+        return f"held by {len(holders):,} devices"
     names = [_name(context, holder) for holder in holders]
     if len({holder[:2] for holder in holders}) == 1:
         return f"held twice by {names[0]}: {' and '.join(name for _, _, name in holders)}"

@@ -45,7 +45,7 @@ def against_plan(findings: Findings, at_least: int) -> Iterator[Cause]:
             continue
         first = items[group[0]].hit
         message = (
-            f"{name} is {first.found} on all {len(group)} devices that take it from one place of the plan, "
+            f"{name} is {first.found} on all {len(group):,} devices that take it from one place of the plan, "
             f"which says {first.planned}: the plan may be wrong"
         )
         tags = tuple(items[i].hit.node for i in group)

@@ -22,5 +22,5 @@ def same_difference(findings: Findings, at_least: int) -> Iterator[Cause]:
             shown = findings.items[group[0]].hit.found
             plans = {hit.planned for hit in findings.hits(group)}
             planned = plans.pop() if len(plans) == 1 else ""
-            message = f"{name} is {shown} on {len(group)} nodes, planned {planned or 'with other values'}"
+            message = f"{name} is {shown} on {len(group):,} nodes, planned {planned or 'with other values'}"
             yield findings.common_cause(group, message, (name,))

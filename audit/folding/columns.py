@@ -22,7 +22,7 @@ def columns_shifted(findings: Findings, at_least: int) -> Iterator[Cause]:
         for step, side in ((1, "right"), (-1, "left")):
             names = [n for n in order if n in of_setting and _shows_beside(block, k, n, order, step)]
             if len(names) >= at_least:
-                what = f"{len(names)} values are each planned for the setting to the {side}"
+                what = f"{len(names):,} values are each planned for the setting to the {side}"
                 message = f"{what}: the row has slipped by a column"
                 settings = [setting for setting in block.type.settings if setting.name in names]
                 dependents = [i for name in names for i in of_setting[name]]

@@ -25,7 +25,8 @@ def became_dates(findings: Findings, at_least: int) -> Iterator[Cause]:
         if len(tags) >= at_least:
             became = list(dict.fromkeys(f"{planned} became {found}" for _, found, planned in group))
             message = (
-                f"a spreadsheet turned what was typed for {len(tags)} devices into dates: {examples(became)}"
+                f"a spreadsheet turned what was typed for {len(tags):,} devices into dates: "
+                f"{examples(became)}"
             )
             yield findings.common_cause(dependents, message)
 

@@ -96,7 +96,7 @@ def same_drift(findings: Findings, at_least: int) -> Iterator[Cause]:
             hits = findings.hits(group)
             name = hits[0].settings[0]
             rest = _in_common([hit.message for hit in hits]).removeprefix(f"{name} ")
-            cause = findings.common_cause(group, f"{name} on {len(group)} devices {rest}", hits[0].settings)
+            cause = findings.common_cause(group, f"{name} on {len(group):,} devices {rest}", hits[0].settings)
             first = findings.items[group[0]]
             explained = _is_case(first, EXPLAINED)
             yield replace(cause, repeats=first.rule, its_remedy_alone=True) if explained else cause

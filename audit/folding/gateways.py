@@ -100,7 +100,7 @@ def _is_planned(site: Site, network: str, its: Its) -> bool:
 def _against(site: Site, network: str, its: Its, nodes: list[Hit]) -> Hit:
     """Return the hit about a gateway that differs from nodes that are as planned."""
     name, found = its.setting.name, its.value.shown
-    message = f"{name} is {found}; {len(nodes)} nodes are as planned, with {nodes[0].found}"
+    message = f"{name} is {found}; {len(nodes):,} nodes are as planned, with {nodes[0].found}"
     places = (its.place, *nodes[0].places[:1])
     others = tuple(node.node for node in nodes)
     gateway = site.gateways[network]

@@ -19,4 +19,4 @@ def join_alike(findings: Findings) -> Iterator[Cause]:
     )  # fmt: skip
     for (_, _, settings, message), group in groups.items():
         if len(group) >= FEWEST:
-            yield findings.common_cause(group, f"on {len(group)} devices: {message}", settings)
+            yield findings.common_cause(group, f"on {len(group):,} devices: {message}", settings)

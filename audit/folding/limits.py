@@ -27,7 +27,9 @@ def one_limit(findings: Findings, at_least: int) -> Iterator[Cause]:
         of_all = _is_for(site, *limit)
         if len(group) >= at_least and 2 * len(group) > of_all:
             first = findings.items[group[0]]
-            message = f"{len(group)} of {of_all} planned values are outside one limit: {first.hit.message}"
+            message = (
+                f"{len(group):,} of {of_all:,} planned values are outside one limit: {first.hit.message}"
+            )
             cause = findings.common_cause(group, message, settings)
             yield replace(cause, hit=replace(cause.hit, places=first.hit.places[:1]))
 

@@ -35,8 +35,9 @@ def nameless_rows(findings: Findings, at_least: int) -> Iterator[Cause]:
         hits = findings.hits(missing)
         devices = {hit.order for hit in hits}
         message = (
-            f"{len(rows)} rows of {table.file}, the first being row {table.rows[rows[0][1]]}, name no device "
-            f"and hold what was not read on {len(devices)} devices: {listed(settings, MOST_SETTINGS)}"
+            f"{len(rows):,} rows of {table.file}, the first being row {table.rows[rows[0][1]]}, name no "
+            f"device and hold what was not read on {len(devices):,} devices: "
+            f"{listed(settings, MOST_SETTINGS)}"
         )
         place = table.place(rows[0][1], "tag")
         about_rows = [i for i, item in findings.free() if _says_nameless(item, table)]

@@ -126,7 +126,7 @@ def _words(site: Site, chain: Sequence[Named], which: str) -> str:
     tags = [site.planned_tag(one.taken_and_other[0]) for one in chain]
     blank = "" if all(one.has_serial for one in chain) else ", or the settings where that is blank,"
     said = (
-        f"{len(chain)} rows, {tags[0]} to {tags[-1]}, each have the serial number{blank} of the {which} tag"
+        f"{len(chain):,} rows, {tags[0]} to {tags[-1]}, each have the serial number{blank} of the {which} tag"
     )
     wrong, units = "have slipped by a row", ""
     if not which:

@@ -118,4 +118,4 @@ def names_of(group: Sequence[Pair]) -> str:
     names = list(dict.fromkeys(pair.setting.name for pair in group))
     listed = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
     tags = {pair.tag for pair in group}
-    return f"{listed} on {len(tags)} nodes" if len(tags) > 1 else f"{listed} of {min(tags)}"
+    return f"{listed} on {len(tags):,} nodes" if len(tags) > 1 else f"{listed} of {min(tags)}"

@@ -30,7 +30,7 @@ def shifted_by_one(findings: Findings, at_least: int) -> Iterator[Cause]:
         if len(group) >= max(at_least, NEARLY_ALL * read):
             more = "more" if step > 0 else "less"
             message = (
-                f"{name} is one {more} than planned on {len(group)} of {read} devices: "
+                f"{name} is one {more} than planned on {len(group):,} of {read:,} devices: "
                 "counted from another number"
             )
             yield findings.common_cause(group, message, (name,))
@@ -54,7 +54,7 @@ def same_step(findings: Findings, at_least: int) -> Iterator[Cause]:
             much = f"{with_unit(plain(abs(step)), setting)} {'more' if step > 0 else 'less'}"
             message = (
                 f"{' and '.join(names)} {'is' if len(names) == 1 else 'are'} {much} than planned on "
-                f"{len(tags)} of {read} devices: all by the same step"
+                f"{len(tags):,} of {read:,} devices: all by the same step"
             )
             if _is_the_air(site, setting, step):
                 message += ", which is the air pressure: gauge and absolute are mixed up"

@@ -47,7 +47,7 @@ def in_other_order(findings: Findings, at_least: int) -> Iterator[Cause]:
         found, planned = zip(*(found_and_planned(site, items[i]) for i in group), strict=True)
         if Counter(found) == Counter(planned) and len(set(found)) >= FEWEST_VALUES:
             message = (
-                f"{name}: {len(group)} devices each show the value that is planned for another of them: "
+                f"{name}: {len(group):,} devices each show the value that is planned for another of them: "
                 "one column was put into another order without the rest of its rows"
             )
             under = list(dict.fromkeys(roots[i] for i in group))
@@ -62,7 +62,7 @@ def _names_in_other_order(findings: Findings, read: Mapping[str, int]) -> Iterat
         tags = sorted({tag for hit in hits for tag in (hit.node, *hit.others) if tag}, key=natural)
         if len(roots) >= FEWEST_CROSSED and 2 * len(tags) >= read[network]:
             message = (
-                f"the tags of {len(tags)} devices are each beside the serial number of another of them: "
+                f"the tags of {len(tags):,} devices are each beside the serial number of another of them: "
                 "one of the two columns was put into another order without the rest of its rows"
             )
             yield findings.common_cause(roots, message, tags=tags)

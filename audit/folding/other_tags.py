@@ -40,7 +40,7 @@ def other_tags(findings: Findings, at_least: int) -> Iterator[Cause]:
             continue
         pairs = [f"{found} for {tag}" for found, tag in map(tags.__getitem__, group)]
         message = (
-            f"{len(group)} devices of {file} have a tag that is not planned, though serial number or "
+            f"{len(group):,} devices of {file} have a tag that is not planned, though serial number or "
             f"address is: {examples(pairs)}: the file uses other tags"
         )
         yield findings.common_cause(group, message)

@@ -143,5 +143,5 @@ def _under_one(findings: Findings, group: Sequence[int], at_least: int) -> Itera
             hits = findings.hits(same)
             networks = {hit.network for hit in hits}
             many = f" in {len(networks)} networks" if len(networks) > 1 else ""
-            said = f"planned in one place for {len(same)} devices{many}: {message}"
+            said = f"planned in one place for {len(same):,} devices{many}: {message}"
             yield findings.common_cause(same, said, hits[0].settings)

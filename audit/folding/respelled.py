@@ -18,5 +18,5 @@ def respelled(findings: Findings, at_least: int) -> Iterator[Cause]:
     for (_, file), group in groups.items():
         if len(group) >= at_least:
             first = findings.items[group[0]].hit
-            message = f"on {len(group)} devices of {file}, for instance {first.node}: {first.message}"
+            message = f"on {len(group):,} devices of {file}, for instance {first.node}: {first.message}"
             yield findings.common_cause(group, message)

@@ -35,7 +35,7 @@ def filled_series(findings: Findings, at_least: int) -> Iterator[Cause]:
                 begin, planned = found_and_planned(site, items[run[0]])
                 last, _ = found_and_planned(site, items[run[-1]])
                 message = (
-                    f"{name} counts up from device to device, {begin} to {last}, on {len(run)} nodes; "
+                    f"{name} counts up from device to device, {begin} to {last}, on {len(run):,} nodes; "
                     f"{planned} is planned for all of them: it was filled down as a series"
                 )
                 yield findings.common_cause(run, message, (name,))
@@ -80,7 +80,7 @@ def rows_shifted(findings: Findings, at_least: int) -> Iterator[Cause]:
     for run, dependents, which in shifted_runs(findings, at_least):
         first, last = map(findings.site.planned_tag, (run[0], run[-1]))
         message = (
-            f"{len(run)} nodes, {first} to {last}, each show the values planned for the {which} one: "
+            f"{len(run):,} nodes, {first} to {last}, each show the values planned for the {which} one: "
             "the rows have slipped by one"
         )
         yield findings.common_cause(dependents, message)

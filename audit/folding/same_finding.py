@@ -21,5 +21,5 @@ def same_finding(findings: Findings, at_least: int) -> Iterator[Cause]:
     for group in groups.values():
         if len(group) >= at_least:
             first = findings.items[group[0]]
-            message = f"on {len(group)} devices: {first.hit.message}"
+            message = f"on {len(group):,} devices: {first.hit.message}"
             yield replace(findings.common_cause(group, message, first.hit.settings), repeats=first.rule)

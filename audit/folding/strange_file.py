@@ -28,7 +28,7 @@ def strange_file(findings: Findings, at_least: int) -> Iterator[Cause]:
         hits = findings.hits(group)
         strangers = [site.strangers[hit.order[1]] for hit in hits]
         crossed = _crossed(site, strangers)
-        message = f"none of the {len(group)} devices in {sheet[0]} is in the plan"
+        message = f"none of the {len(group):,} devices in {sheet[0]} is in the plan"
         if len(crossed) == len(group):
             message += ": tags and serial numbers are swapped"
         names = {stranger.tag or stranger.serial for stranger in strangers}

@@ -48,7 +48,7 @@ def silent_together(findings: Findings, at_least: int) -> Iterator[Cause]:
         if group.is_nearly_all(at_least):
             own = "a cause of its own" if group.explained == 1 else "causes of their own"
             more = f", and {group.explained} more with {own}" if group.explained else ""
-            message = f"{len(group.positions)} of {group.nodes} nodes {SIGNS[group.sign]}{more}"
+            message = f"{len(group.positions):,} of {group.nodes:,} nodes {SIGNS[group.sign]}{more}"
             yield _at_gateway(findings, group, message)
 
 
@@ -64,7 +64,7 @@ def under_unplanned_gateway(findings: Findings, at_least: int) -> Iterator[Cause
         if name and spelling(name) not in names:
             gateway = site.planned_tag(site.gateways[group.network])
             message = (
-                f"{len(group.positions)} of {group.nodes} nodes are in the list of {name}, which is not "
+                f"{len(group.positions):,} of {group.nodes:,} nodes are in the list of {name}, which is not "
                 f"planned as a gateway: it is {gateway} under another name, or another gateway"
             )
             yield _at_gateway(findings, group, message)

@@ -20,5 +20,5 @@ def read_too_early(findings: Findings, at_least: int) -> Iterator[Cause]:
     )  # fmt: skip
     for (what, _), group in groups.items():
         if len(group) >= at_least:
-            message = f"{len(group)} devices were read before they were {WORDS[what]}"
+            message = f"{len(group):,} devices were read before they were {WORDS[what]}"
             yield findings.common_cause(group, message)

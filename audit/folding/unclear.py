@@ -38,7 +38,7 @@ def unclear_alike(findings: Findings, at_least: int) -> Iterator[Cause]:
             tags = list(dict.fromkeys(hit.node for hit in hits))
             names = settings_named(hits)
             unclear = says_unclear(findings.items[group[0]])
-            words = _words(hits, tags, names) if unclear else f"on {len(tags)} devices: {hits[0].message}"
+            words = _words(hits, tags, names) if unclear else f"on {len(tags):,} devices: {hits[0].message}"
             yield findings.common_cause(group, words, names)
 
 
@@ -56,8 +56,8 @@ def _is_no_option(site: Site, item: Found) -> bool:
 def _words(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> str:
     """Return the message for all unclear readings: the first one in full, the texts of some others."""
     first = hits[0].message.partition(": ")[2]
-    devices = f"{len(tags)} devices" if len(tags) > 1 else tags[0]
-    said = f"{len(hits)} readings of {', '.join(names)} on {devices} are unclear in the same way: {first}"
+    devices = f"{len(tags):,} devices" if len(tags) > 1 else tags[0]
+    said = f"{len(hits):,} readings of {', '.join(names)} on {devices} are unclear in the same way: {first}"
     texts = list(dict.fromkeys(repr(hit.places[0].raw.strip()) for hit in hits))[1:]
     return f"{said}; also {examples(texts)}" if texts else said
 

@@ -31,7 +31,7 @@ def undated(findings: Findings, at_least: int) -> Iterator[Cause | Under]:
                         if (item.hit.order, item.hit.settings[0]) in about]  # fmt: skip
             names = settings_named(hits)
             message = (
-                f"{len(about)} readings of {', '.join(names)} on {len(tags)} devices differ between "
+                f"{len(about):,} readings of {', '.join(names)} on {len(tags):,} devices differ between "
                 f"{' and '.join(files)}, and nothing says which file is the newer"
             )
             yield findings.common_cause([*group, *counting], message, names)

@@ -26,9 +26,9 @@ def unread(findings: Findings, at_least: int) -> Iterator[Cause]:
         hits = findings.hits(group)
         names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings[:1]))
         what = f"{names[0]} was not read" if some else "nothing at all was read"
-        message = f"{what} on {len(tags)} devices"
+        message = f"{what} on {len(tags):,} devices"
         if len(names) > 1:
-            message = f"{len(names)} settings were not read on {len(tags)} devices: {', '.join(names)}"
+            message = f"{len(names):,} settings were not read on {len(tags):,} devices: {', '.join(names)}"
         yield findings.common_cause(group, message, hits[0].settings if len(names) == 1 else ())
 
 
@@ -42,7 +42,7 @@ def unread_device(findings: Findings, at_least: int) -> Iterator[Cause]:
             names = settings_named(hits)
             planned = ", ".join(f"{hit.settings[0]} {hit.planned}" for hit in hits if hit.planned)
             places = tuple(place for hit in hits for place in hit.places[:1])
-            message = f"{len(names)} settings were not read: {', '.join(names)}"
+            message = f"{len(names):,} settings were not read: {', '.join(names)}"
             root = Hit(network, node, names, message, planned, places=places, order=hits[0].order)
             yield Cause(root, group)
 

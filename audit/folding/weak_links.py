@@ -28,7 +28,7 @@ def weak_links(findings: Findings, at_least: int) -> Iterator[Cause]:
         if len(tags) < at_least:
             continue
         nodes = sum(block.networks.count(network) for block in site.blocks if not block.gateway)
-        message = f"{len(tags)} of {nodes} nodes have a weak link in the plan"
+        message = f"{len(tags):,} of {nodes:,} nodes have a weak link in the plan"
         b, k = site.gateways[network]
         root = Hit(network, "", (), message, places=(site.blocks[b].planned_place(k, "tag"),), others=tags,
                    side="planned", order=hits[0].order)  # fmt: skip

@@ -139,3 +139,12 @@ def test_a_factory_code_of_zeros_is_known_without_quotation_marks(tmp_path: Path
     findings = run(Order(order.plan, order.readback)).findings
 
     assert "default-code-accepted" in {f.rule for f in findings}
+
+
+def test_a_thousand_devices_are_counted_with_a_separator(tmp_path: Path) -> None:
+    """As all other counts are."""
+    nodes = [{"tag": f"N{n}", "network": f"Net{n // 100}", "code_reference": "vault/1"} for n in range(1000)]
+
+    (shared,) = (f for f in audit_of(tmp_path, planned=nodes, found=nodes) if f.rule == "code-shared")
+
+    assert shared.message == "1,000 devices have the same access code"

@@ -50,7 +50,7 @@ def put_back(visits: Sequence[Visit], fewest: int) -> Sign | None:
     if any(table is old for visit in several if visit.order not in again for table, _ in visit.of_node):
         return None  # not all of the sheet is back
     words = (
-        f"{len(again)} nodes show exactly what {old.file} has for {day_of_row(*first.then)}, and "
+        f"{len(again):,} nodes show exactly what {old.file} has for {day_of_row(*first.then)}, and "
         f"{len({other.visit.order for other in others})} of them were read differently in between, such as "
         f"{first.visit.tag} {first.setting.name}: {first.now.shown}, {first.between.value.shown}, "
         f"{first.now.shown}{_hidden(others)}"

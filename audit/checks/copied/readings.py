@@ -27,7 +27,7 @@ def alike(visits: Sequence[Visit], fewest: int) -> Sign | None:
     same = [(name, those) for name, those in one_text if _says_something(those[0][0])]
     if not same:
         return None
-    said = " and ".join(f"{name} is {those[0][0]} on all {len(those)} nodes" for name, those in same)
+    said = " and ".join(f"{name} is {those[0][0]} on all {len(those):,} nodes" for name, those in same)
     vary = "they vary" if len(same) > 1 else "it varies"
     words = f"{said}, though {vary} from node to node"
     return Sign(False, words, tuple(those[0][1] for _, those in same))
@@ -49,7 +49,7 @@ def again(visits: Sequence[Visit], fewest: int) -> Sign | None:
     if len(repeated) < fewest or len(values) < FEWEST_VALUES:
         return None
     name = next(_pairs_of_days(repeated[0]))[0]
-    words = f"on {len(repeated)} nodes every value that varies, such as {name}, is exactly that of {day}"
+    words = f"on {len(repeated):,} nodes every value that varies, such as {name}, is exactly that of {day}"
     return Sign(True, words, (repeated[0].place(name),))
 
 

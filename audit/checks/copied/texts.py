@@ -42,8 +42,8 @@ def to_the_letter(visits: Sequence[Visit], telling_texts: int) -> Sign | None:
         return None
     setting, text, _, place = telling[0]
     words = (
-        f"all {len(read)} texts are the plan's to the letter, {len(telling)} of them in a spelling that no "
-        f"display would show, such as {text!r} for {setting.name}"
+        f"all {len(read):,} texts are the plan's to the letter, {len(telling):,} of them in a spelling that "
+        f"no display would show, such as {text!r} for {setting.name}"
     )
     return Sign(True, words, (place,))
 

@@ -149,7 +149,7 @@ def in_one_minute(found: Sequence[Stay], fewest: int) -> Sign | None:
     """Return the sign that all nodes were read in one minute; times to the second come from a machine."""
     if len(found) < fewest or found[0].start != found[-1].end or any(s.to_the_second for s in found):
         return None
-    words = f"all {len(found)} nodes are recorded as read in one minute, {found[0].start:%Y-%m-%d %H:%M}"
+    words = f"all {len(found):,} nodes are recorded as read in one minute, {found[0].start:%Y-%m-%d %H:%M}"
     return Sign(False, words, (found[0].place,))
 
 
@@ -162,7 +162,9 @@ def evenly(found: Sequence[Stay], fewest: int) -> Sign | None:
     if rows != sorted(rows) or len({row[:2] for row in rows}) > 1:
         return None
     apart = _span(_taken(*found[:2]))
-    words = f"the times of the {len(found)} nodes are exactly {apart} apart, in the order of the plan's rows"
+    words = (
+        f"the times of the {len(found):,} nodes are exactly {apart} apart, in the order of the plan's rows"
+    )
     return Sign(False, words, (found[0].place, found[-1].place))
 
 
@@ -177,7 +179,7 @@ def before_installation(visits: Sequence[Visit], fewest: int) -> Sign | None:
     early = [visit for visit in dated if _early(visit.field("read_at"), visit.block, visit.i)]
     if len(early) < fewest:
         return None
-    words = f"{len(early)} nodes are recorded as read before the day they were installed"
+    words = f"{len(early):,} nodes are recorded as read before the day they were installed"
     return Sign(False, words, (early[0].place("read_at"),))
 
 

@@ -68,7 +68,7 @@ def _hit(network: str, those: Sequence[Visit], signs: Sequence[Sign]) -> Hit:
     who = f"what {reader} read" if reader else "what was read"
     count = "a sign" if len(signs) == 1 else f"{len(signs)} signs"
     message = (
-        f"{who} on {len(those)} nodes shows {count} of copying: {'; '.join(sign.words for sign in signs)}"
+        f"{who} on {len(those):,} nodes shows {count} of copying: {'; '.join(sign.words for sign in signs)}"
     )
     places = tuple(dict.fromkeys(place for sign in signs for place in sign.places))
     tags = tuple(visit.tag for visit in those)
