@@ -10,11 +10,11 @@ from audit.grouping import grouped
 from audit.model.asked_of_values import Unique
 from audit.model.finding import STRANGERS, Hit, Outcome
 from audit.model.identified import Stranger
-from audit.model.rows import Rows, read_the_same_way
+from audit.model.rows import Rows
 from audit.model.site import Block
 from audit.model.table import Place
+from audit.pairing.claiming import is_outdated
 from audit.reading.identifiers import damaged
-from audit.reading.moments import in_order
 
 FEW = 4
 """From this many holders on, a message only counts them."""
@@ -119,22 +119,13 @@ def _names(block: Block, i: int, field: str, side: str) -> list[str]:
 
 
 def _still_held(rows: Rows, field: str) -> set[str]:
-    """Return the tags or serial numbers in rows of a device, oldest first, that no later row contradicts.
-
-    A tag only by one read alike: a sheet has the one on the label, an export the one that was entered.
-    """
-    said = [(table.texts(field)[e].strip(), table.texts("read_at")[e], (table, e)) for table, e in rows]
-    last = {text: n for n, (text, *_) in enumerate(said)}
+    """Return the tags or serial numbers in rows of a device, oldest first, that no later row contradicts."""
+    said = [(table.texts(field)[e].strip(), (table, e)) for table, e in rows]
+    last = {text: n for n, (text, _) in enumerate(said)}
 
     def contradicted(n: int) -> bool:
-        text, at, row = said[n]
-        return any(
-            other
-            and other != text
-            and in_order(at, then)
-            and (field == "serial" or read_the_same_way(row, its))
-            for other, then, its in said[n + 1 :]
-        )
+        text, row = said[n]
+        return any(other and other != text and is_outdated(field, row, its) for other, its in said[n + 1 :])
 
     return {text for text, n in last.items() if not contradicted(n)}
 

@@ -12,19 +12,6 @@ Rows = list[tuple[Table, int]]
 """Where the readings of a device are: tables, each with the entry in it."""
 
 
-def read_the_same_way(one: tuple[Table, int], other: tuple[Table, int]) -> bool:
-    """Tell whether two rows were read in the same way, so that the later one shows what became of the other.
-
-    A label and what was entered at the device, as in an export, may differ for good. Where neither row says
-    how it was read, tables with mostly the same columns are of one kind.
-    """
-    (table, entry), (beside, its) = one, other
-    how, its_how = table.texts("read_how")[entry].strip(), beside.texts("read_how")[its].strip()
-    columns, theirs = table.columns.keys(), beside.columns.keys()
-    mostly = columns == theirs or len(columns & theirs) > len(columns ^ theirs)
-    return how == its_how and (bool(how) or mostly)
-
-
 class InOneTable(Sequence[Rows]):
     """Rows of devices that have at most one each, all in one table, without a list for each device."""
 

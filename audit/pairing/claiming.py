@@ -6,8 +6,8 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence, Set
 
-from audit.model.rows import read_the_same_way
 from audit.model.site import Block, Target
+from audit.model.table import Table
 from audit.pairing.readback_rows import Found, Row
 from audit.reading.identifiers import damaged, mistyped, spelling
 from audit.reading.moments import in_order
@@ -77,28 +77,43 @@ def _written_wrongly(
     tagged = {row.serial for row, _ in claimants if spelling(row.tag) == spelling(tag)}
     return {
         serial for serial in others
-        if (corrected_later(claimants, serial, planned) if serial in known
+        if (corrected_later(claimants, "serial", serial, planned) if serial in known
             else serial in tagged and mistyped(serial, planned))
     }  # fmt: skip
 
 
-def corrected_later(rows: Sequence[Own], serial: str, planned: str) -> bool:
-    """Tell whether the planned serial number was read after the last row with this other serial number."""
-    if spelling(serial) == spelling(planned):
+def corrected_later(rows: Sequence[Own], field: str, other: str, planned: str) -> bool:
+    """Tell whether the planned tag or serial number was read after the last row with this other one.
+
+    `field` is `tag` or `serial`.
+    """
+    if spelling(other) == spelling(planned):
         return False
-    last = max(n for n, (row, _) in enumerate(rows) if row.serial == serial)
-    at = rows[last][0].read_at
-    return any(row.serial == planned and in_order(at, row.read_at) for row, _ in rows[last + 1 :])
+    said = [(row.tag if field == "tag" else row.serial, row[:2]) for row, _ in rows]
+    last = max(n for n, (text, _) in enumerate(said) if text == other)
+    return any(text == planned and is_outdated(field, said[last][1], its) for text, its in said[last + 1 :])
 
 
-def put_right(rows: Sequence[Own], tag: str, planned: str) -> bool:
-    """Tell whether the planned tag was read after the last row with this other tag, and in the same way."""
-    last = max(n for n, (row, _) in enumerate(rows) if row.tag == tag)
-    there = rows[last][0]
-    return any(
-        row.tag == planned and in_order(there.read_at, row.read_at) and read_the_same_way(there[:2], row[:2])
-        for row, _ in rows[last + 1 :]
-    )
+def is_outdated(field: str, row: tuple[Table, int], by: tuple[Table, int]) -> bool:
+    """Tell whether a row was read before another one that shows what has become of its tag or serial number.
+
+    A tag only if both were read in the same way: a label and what was entered may differ for good.
+    """
+    (table, entry), (later, its) = row, by
+    in_time = in_order(table.texts("read_at")[entry], later.texts("read_at")[its])
+    return in_time and (field == "serial" or _read_the_same_way(row, by))
+
+
+def _read_the_same_way(one: tuple[Table, int], other: tuple[Table, int]) -> bool:
+    """Tell whether two rows say the same of how they were read; where neither says it, tables tell.
+
+    Those with mostly the same columns are of one kind.
+    """
+    (table, entry), (beside, its) = one, other
+    how, its_how = table.texts("read_how")[entry].strip(), beside.texts("read_how")[its].strip()
+    columns, theirs = table.columns.keys(), beside.columns.keys()
+    mostly = columns == theirs or len(columns & theirs) > len(columns ^ theirs)
+    return how == its_how and (bool(how) or mostly)
 
 
 def _is_later(rows: Sequence[Own], serial: str, planned: str) -> bool:

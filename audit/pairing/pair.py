@@ -17,7 +17,7 @@ from audit.model.site import Block, Site, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.pairing.asides import asides_among
-from audit.pairing.claiming import Own, by_device, corrected_later, put_right
+from audit.pairing.claiming import Own, by_device, corrected_later
 from audit.pairing.identifying import identify, is_another
 from audit.pairing.listed_twice import lists_in_order
 from audit.pairing.merging import found_columns, times_read
@@ -199,9 +199,9 @@ def _matches(
                 continue
             own = of_device[b, i]
             slip = other_serial and (mistyped(other_serial, serial) or other_serial in known)
-            corrected = slip and corrected_later(own, other_serial, serial)
+            corrected = slip and corrected_later(own, "serial", other_serial, serial)
             if is_another(other_tag, tag) and how == "serial" and not lost:
-                corrected = put_right(own, other_tag, tag)
+                corrected = corrected_later(own, "tag", other_tag, tag)
             place = row.table.place(row.entry, "serial" if other_serial or lost else "tag")
             match = Match(b, i, "corrected" if corrected else how, row.tag, row.serial, place)
             matches.setdefault((b, i, other_tag, other_serial), match)
