@@ -96,8 +96,8 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
         return f"{words}, and the plan {when} says {drift.planned}{beside}"
     if drift.records:
         last = drift.records[-1]
-        if last.change.what == "move":
-            words = f"{name} is {now}, as at its gateway in {last.after}; the baseline has {before}"
+        if there := {"move": last.after, "added": last.network}.get(last.change.what):
+            words = f"{name} is {now}, as at its gateway in {there}; the baseline has {before}"
         behind = f"; the plan says {drift.planned}" if drift.planned else ""
         return f"{words}: {last.words()}{behind}"
     return words + beside

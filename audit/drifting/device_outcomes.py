@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from audit.drifting.records import FIELDS, Records
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.finding import OF_NO_DEVICE
-from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, Target
 from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
@@ -73,7 +72,7 @@ def _in_chain(
 
     if k + 1 < len(chain) and not explained:
         return "superseded", f"was followed by change {chain[k + 1].change.id}"
-    by_radio = what == "move" and not found and _has_radio_of(records, target, read.after)
+    by_radio = what == "move" and not found and records.radios.show(target, read.after, before[-1])
     if not explained and not by_radio and not same(found, read.after):
         wrong_way = same(found, read.before) and any(same(one, read.after) for one in before)
         hint = f"; {found} was found: perhaps its from and to are the wrong way round" if wrong_way else ""
@@ -82,14 +81,6 @@ def _in_chain(
         has = f"change {chain[k - 1].change.id} made it" if k else "the baseline has"
         return "other before", f"says the {NOUNS[what]} was {read.before}; {has} {before[0]}"
     return "borne out", f"is borne out by {_about(read)}"
-
-
-def _has_radio_of(records: Records, target: Target, network: str) -> bool:
-    """Tell whether a node that no readback puts into a network has the radio settings of its gateway."""
-    block, i = records.site.blocks[target[0]], target[1]
-    read = [(s, now) for role in NETWORK_ROLES for s in block.settings(role)
-            if (now := block.value("found", s.name, i)).read]  # fmt: skip
-    return bool(read) and all(records.has(network, setting, now) for setting, now in read)
 
 
 def evidence(block: Block, i: int, read: ReadChange) -> str:

@@ -9,6 +9,7 @@ from functools import cached_property
 from audit.comparing import same
 from audit.drifting.names_since import named_as_then
 from audit.drifting.new_gateways import NewGateways
+from audit.drifting.radios import Radios
 from audit.drifting.sealed_site import SealedSite
 from audit.grouping import grouped
 from audit.model.change import What
@@ -40,7 +41,7 @@ class Records:
         new_gateways: NewGateways,
     ) -> None:
         self.baseline, self.site, self.today = baseline, baseline.site, today
-        self.new_gateways = new_gateways
+        self.radios = Radios(baseline, new_gateways)
         self.changes = named_as_then(self.site, sorted(changes, key=_by_date), baseline.content)
         self._of_node = grouped((read.node, read) for read in self.changes if read.node)
         self._of_network = grouped((read.network, read) for read in self.changes if not read.node)
@@ -56,25 +57,17 @@ class Records:
         records = [r for r in self.of_setting(b, i, setting) if read is None or r.change.date <= read]
         if records and means(records[-1].after, now, setting):
             return tuple(records)
-        moves = self.of_device("move", (b, i)) if setting.role in NETWORK_ROLES else []
-        return tuple(moves) if moves and self.has(moves[-1].after, setting, now) else ()
+        moves, to = self._moved(b, i) if setting.role in NETWORK_ROLES else ([], "")
+        return tuple(moves) if moves and self.radios.has(to, setting, now) else ()
 
-    def has(self, network: str, setting: Setting, value: Value) -> bool:
-        """Tell whether the gateway of a network has a value too, as read now or else in the baseline.
-
-        Of a network that the baseline does not have, the plan names the gateway.
-        """
-        gateway = self.site.gateways.get(network_meant(network, self.baseline.called))
-        if gateway is None:
-            new = self.new_gateways.get((spelling(network), setting.role or ""))
-            return new is not None and same(value, new, setting)
-        g, k = gateway
-        block = self.site.blocks[g]
-        its = [
-            next((v for side in ("found", "planned") if (v := block.value(side, one.name, k)).read), None)
-            for one in block.settings(setting.role or "")
-        ]
-        return any(one is not None and same(value, one, setting) for one in its)
+    def _moved(self, b: int, i: int) -> tuple[Sequence[ReadChange], str]:
+        """Return the records that moved a device to another network, or added it there, and which that is."""
+        if moves := self.of_device("move", (b, i)):
+            return moves, moves[-1].after
+        block, to = self.site.blocks[b], self.follows(b, i)
+        if to == self.baseline.found_in(b, i):
+            return [], ""
+        return self.anew((b, i), field_of(block, i, "tag"), block.serials[i], to), to
 
     def beside(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, str] | None:
         """Return a record with the value found whose date rules it out, and a message that says why.
@@ -114,12 +107,15 @@ class Records:
     def follows(self, b: int, i: int) -> str:
         """Return the network whose radio a device has: in which it is now, as found or by the last move.
 
-        Else the one in which it was found for the baseline, or was planned then.
+        Else, or if its radio shows that it was not moved, the one in which it was found for the baseline, or
+        was planned then.
         """
-        now = network_meant(field_of(self.site.blocks[b], i, "network"), self.baseline.called)
+        now, then = field_of(self.site.blocks[b], i, "network"), self.baseline.found_in(b, i)
+        now = network_meant(now, self.baseline.called)
         if now not in self.site.gateways and (moves := self.of_device("move", (b, i))):
             now = network_meant(moves[-1].after, self.baseline.called)
-        return now if now in self.site.gateways else self.baseline.found_in(b, i)
+            now = then if self.radios.show((b, i), then, rather_than=now) else now
+        return now if now in self.site.gateways else then
 
     def has_changed_gateway(self, b: int, i: int, setting: Setting) -> bool:
         """Tell whether a radio setting is now that of another gateway than for the baseline."""

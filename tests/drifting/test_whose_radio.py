@@ -44,6 +44,8 @@ class Case:
 
     name: str
     then: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    more: Mapping[str, Any] = field(default_factory=dict)
+    """What all devices have in addition, then and now."""
     changes: Changes
     now: Mapping[str, Mapping[str, Any]]
     told: Sequence[tuple[str, str]] = ()
@@ -52,12 +54,12 @@ class Case:
     def run(self, folder: Path) -> list[tuple[str, str | None]]:
         """Seal what was found then, and return what is reported of what is found now."""
         nodes = [{"tag": tag, **its} for tag, its in DEVICES.items() if "serial" in its]
-        gateways = {its["network"]: {"gateway": {"channel": its["channel"]}}
+        gateways = {its["network"]: {"gateway": {"channel": its["channel"], **self.more}}
                     for its in DEVICES.values() if "serial" not in its}  # fmt: skip
         site = SiteOf(planned=[{key: row[key] for key in ("tag", "serial", "network")} for row in nodes],
                       networks=gateways).write(folder / "site")  # fmt: skip
-        _write(folder / "then.csv", self.then, "2026-03-30")
-        _write(folder / "now.csv", self.now, "2026-06-15")
+        _write(folder / "then.csv", self.then, {**self.more, "read_at": "2026-03-30"})
+        _write(folder / "now.csv", self.now, {**self.more, "read_at": "2026-06-15"})
         sealed = run_command("seal", site.plan, folder / "then.csv", "--signed-by", "R. Sample", "--on",
                              "2026-03-31", "--even-failing", "--out", folder / "then.json")  # fmt: skip
         assert sealed.code == 0, sealed.written
@@ -73,9 +75,9 @@ class Case:
                 if one.level != "note" and one.rule.startswith(ours)]  # fmt: skip
 
 
-def _write(path: Path, otherwise: Mapping[str, Mapping[str, Any]], day: str) -> None:
+def _write(path: Path, otherwise: Mapping[str, Mapping[str, Any]], more: Mapping[str, Any]) -> None:
     """Write a readback of all devices, some of them otherwise than planned."""
-    rows = [{"tag": tag, "serial": "", **its, **otherwise.get(tag, {}), "read_at": day}
+    rows = [{"tag": tag, "serial": "", **its, **otherwise.get(tag, {}), **more}
             for tag, its in DEVICES.items()]  # fmt: skip
     write_csv(path, [{key: str(text) for key, text in row.items()} for row in rows])
 
@@ -113,6 +115,17 @@ CASES = [
     Case(name="its channel shows that it was not moved",
          changes=[move("A", "2026-04-10", "South")], now={"A": {"network": ""}},
          told=[("record-not-borne-out", "A")]),
+    Case(name="the channel was not read, and an air rate that both gateways have shows no move",
+         more={"air_rate": 50}, changes=[move("A", "2026-04-10", "South")],
+         now={"A": {"network": "", "channel": ""}}, told=[("record-not-borne-out", "A")]),
+    Case(name="it was not moved, as its channel shows, and its gateway was set since",
+         changes=[move("A", "2026-04-10", "South"), channel("2026-05-06", 7, 20, network="North")],
+         now={"A": {"network": "", "channel": 20}, "B": {"channel": 20}, "GW-North": {"channel": 20}},
+         told=[("record-not-borne-out", "A")]),
+    Case(name="removed, and added at the other gateway",
+         changes=[{"what": "removed", "node": "A", "date": "2026-04-09"},
+                  {"what": "added", "node": "A", "network": "South", "date": "2026-04-10"}],
+         now=IN_SOUTH),
     Case(name="exchanged, moved to a gateway, and renamed there",
          changes=[{"what": "exchange", "node": "A", "date": "2026-04-09", "to": "900"},
                   move("A", "2026-04-23", "GW-South"),
