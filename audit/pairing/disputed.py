@@ -33,16 +33,18 @@ def settled(blocks: Sequence[Block], rows: Mapping[int, Disputed], meanings: Mea
     If each row agrees with one side more than with the other, and no device is taken twice that way, each row
     goes to that side. Otherwise the side with which more of their settings agree in total decides for all of
     them; if neither has more, the serial number decides, or the tag if the serial number is beside other tags
-    as well. Of several readings under one tag and serial number the newest decides.
+    as well. Of several readings under one tag and serial number the newest that agrees more with one side
+    decides: a gateway's list made since agrees with both alike.
     """
     found: Found = {}
     for group in _mixed_up(rows):
-        newest = _newest(rows, group)
-        leaning = {
+        each = {
             r: agreeing(blocks, rows[r].tagged, rows[r].row, meanings)
             - agreeing(blocks, rows[r].numbered, rows[r].row, meanings)
-            for r in dict.fromkeys(newest.values())
+            for r in group
         }
+        newest = _newest(rows, each)
+        leaning = {r: each[r] for r in newest.values()}
         own = {r: rows[r].tagged if n > 0 else rows[r].numbered for r, n in leaning.items()}
         shared = any(rows[r].shared for r in group)
         if all(leaning.values()) and len({*own.values()}) == len(own) and not shared:
@@ -56,12 +58,13 @@ def settled(blocks: Sequence[Block], rows: Mapping[int, Disputed], meanings: Mea
     return found
 
 
-def _newest(rows: Mapping[int, Disputed], group: Sequence[int]) -> dict[int, int]:
-    """Return number of a row → that of the newest row with its tag and serial number, or its own."""
+def _newest(rows: Mapping[int, Disputed], leaning: Mapping[int, int]) -> dict[int, int]:
+    """Return number of a row → that of the newest telling row with its tag and serial number, or its own."""
     newest: dict[int, int] = {}
-    for alike in grouped(((rows[r].tagged, rows[r].numbered), r) for r in group).values():
-        last = reduce(lambda one, r: r if _is_later(rows[r], rows[one]) else one, alike)
-        newest |= {r: last if _is_later(rows[last], rows[r]) else r for r in alike}
+    for alike in grouped(((rows[r].tagged, rows[r].numbered), r) for r in leaning).values():
+        telling = [r for r in alike if leaning[r]] or alike
+        last = reduce(lambda one, r: r if _is_later(rows[r], rows[one]) else one, telling)
+        newest |= {r: r if r in telling and not _is_later(rows[last], rows[r]) else last for r in alike}
     return newest
 
 

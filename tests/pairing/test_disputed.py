@@ -138,6 +138,19 @@ def test_of_two_readings_the_newer_tells_whose_settings_a_unit_has(
     assert not {"address-differs", "alarm-off-plan"} & {rule for rule, _ in findings}
 
 
+@pytest.mark.parametrize("day", ["2026-04-02", "2026-03-31", ""], ids=["since", "before", "undated"])
+def test_a_row_that_tells_nothing_of_two_units_leaves_it_to_the_others(day: str, tmp_path: Path) -> None:
+    """A gateway's list has the same numbers beside the same tags, and no setting: the sheet tells."""
+    found = rows(["B", "A"], ["S1", "S2"], [1, 0])
+    listed = [{"tag": row["tag"], "serial": row["serial"], "rssi": -80, "read_at": day} for row in found]
+
+    findings = said(tmp_path, {"sheet.csv": [row | {"read_at": "2026-04-01"} for row in found],
+                               "list.csv": listed})  # fmt: skip
+
+    assert ("serials-swapped", "A") in findings
+    assert not {"address-differs", "alarm-off-plan"} & {rule for rule, _ in findings}
+
+
 def test_rows_in_a_chain_that_each_tell_for_themselves_go_their_own_ways(tmp_path: Path) -> None:
     """One box is in another's place, one tag is mistyped: neither row decides for the other."""
     found = rows(["A", "B", "D", "E"], ["S2", "S3", "S4", "S5"], [0, 2, 3, 4])
