@@ -49,13 +49,10 @@ def _accepted(context: Context) -> Outcome:
     changed = set()
     for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
-        trials = block.settings("default_refused") if side == "found" else []
         if not is_factory(its, setting):
+            trials = block.settings("default_refused") if side == "found" else []
             changed |= {(b, i, trial.name) for trial in trials if _newer(block, i, setting, trial)}
-        elif not any(
-            refused(block.value("found", trial.name, i)) and _newer(block, i, trial, setting)
-            for trial in trials
-        ):
+        elif side == "planned" or not _refused_since(block, i, setting):
             hits.append(_factory(block, b, i, setting, side))
     reported = {h.order for h in hits if h.side == "found"}
     for b, block, setting, i, answer in _trials(context):
@@ -63,6 +60,14 @@ def _accepted(context: Context) -> Outcome:
         if refused(answer) is False and (b, i) not in reported and (b, i, setting.name) not in changed:
             hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
     return Outcome(looked_at, hits)
+
+
+def _refused_since(block: Block, i: int, setting: Setting) -> bool:
+    """Tell whether a device was read to refuse the factory code after its own code had been exported."""
+    return any(
+        refused(block.value("found", trial.name, i)) and _newer(block, i, trial, setting)
+        for trial in block.settings("default_refused")
+    )
 
 
 def _newer(block: Block, i: int, one: Setting, than: Setting) -> bool:
@@ -108,6 +113,8 @@ def _trivial(context: Context) -> Outcome:
     message = "the access code is one of those that anybody tries first"
     for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
+        if side == "found" and is_factory(its, setting) and _refused_since(block, i, setting):
+            continue  # a factory code that has been changed since
         digits = setting.digits or SHORTEST
         if its.trivial or any(is_spelling_of(its, name, digits) for name in _names(block, i)):
             hits.append(hit(block, b, i, [setting], message, side))

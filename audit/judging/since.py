@@ -9,12 +9,14 @@ from collections.abc import Collection, Sequence
 from audit.checks.access_code import FACTORY_CODE
 from audit.checks.before_set import TOO_EARLY, last_said
 from audit.checks.code_marks import OF_MARKS
+from audit.checks.context import is_factory
 from audit.grouping import grouped
 from audit.judging.held_against import changed_since, rules_of_new
 from audit.model.finding_names import under_names
 from audit.model.result import Finding, Result, Since
 from audit.model.roles import EXCUSING_ROLES
 from audit.model.site import Block, Site
+from audit.model.value import Code
 from audit.reading.files import FileBytes
 from audit.reading.moments import is_later
 from audit.reading.readback import GATEWAY_LIST
@@ -134,7 +136,8 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
         field = None if finding.settings else rests_on(finding)
         filled_in = field in (None, "tag") or any(field_of(block, i, field) for block, i in named)
         was_read = filled_in and all(
-            _was_read(block, i, rested_on(finding)) or _refused_now(finding, block, i) for block, i in named
+            _was_read(block, i, rested_on(finding)) or _factory_code_gone(finding, block, i)
+            for block, i in named
         )
         return was_read and (
             finding.rule != TOO_EARLY or all(_read_since(finding, block, i) for block, i in named)
@@ -153,10 +156,16 @@ def _read_since(finding: Finding, block: Block, i: int) -> bool:
     )
 
 
-def _refused_now(finding: Finding, block: Block, i: int) -> bool:
-    """Tell whether a device refuses the factory code that it had in an earlier export."""
-    trials = block.settings("default_refused") if finding.rule == FACTORY_CODE else []
-    return any(refused(block.value("found", trial.name, i)) for trial in trials)
+def _factory_code_gone(finding: Finding, block: Block, i: int) -> bool:
+    """Tell whether a device refuses the factory code now, or an export has another one: either shows it."""
+    if finding.rule != FACTORY_CODE:
+        return False
+    trials = [block.value("found", trial.name, i) for trial in block.settings("default_refused")]
+    codes = [(block.value("found", s.name, i).content, s) for s in block.settings("access_code")]
+    return any(map(refused, trials)) or any(
+        isinstance(its, Code) and setting.default is not None and not is_factory(its, setting)
+        for its, setting in codes
+    )
 
 
 def _all_seen(network: str | None, site: Site) -> bool:

@@ -204,6 +204,19 @@ def test_a_factory_code_that_is_refused_now_is_gone(tried: str, state: str, tmp_
     assert states(done(tmp_path / "2", {"tag": "A", "default_refused": tried}), before)[factory] == state
 
 
+@pytest.mark.parametrize(("code", "state"), [("5093", "absent"), ("8205", "not read")], ids=["other", "same"])
+def test_a_factory_code_that_was_accepted_is_gone_where_an_export_has_another(
+    code: str, state: str, tmp_path: Path
+) -> None:
+    """Nobody need try the factory code once more."""
+    before = result(tmp_path / "1", {"tag": "A", "default_refused": "no"})
+    (accepted,) = (f.id for f in before.findings if f.rule == "default-code-accepted")
+
+    now = done(tmp_path / "2", {"tag": "A", "default_refused": "", "access_code": code})
+
+    assert states(now, before)[accepted] == state
+
+
 @given(missing=st.sets(st.sampled_from(range(8)), min_size=3), read=st.sets(st.sampled_from(range(8))))
 @settings(max_examples=15)
 def test_what_is_missing_on_a_device_is_the_same_finding_when_some_of_it_is_read(
