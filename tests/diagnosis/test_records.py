@@ -181,12 +181,14 @@ def test_a_node_that_was_moved_is_not_held_against_the_gateway_that_it_left(tmp_
     assert f"whether its radio settings match its gateway's: {why}" in node.not_known
 
 
-def test_a_node_that_was_moved_on_is_told_as_where_it_is_now(tmp_path: Path) -> None:
+@pytest.mark.parametrize("day", ["2026-03-01", "2026-03-10"], ids=["later", "on the same day"])
+@pytest.mark.parametrize("turn", [1, -1], ids=["given first", "given last"])
+def test_a_node_that_was_moved_on_is_told_as_where_it_is_now(turn: int, day: str, tmp_path: Path) -> None:
     """The second record names the network that it left, for which it is not planned either."""
     planned = [{}, {}, *({"tag": network[0], "network": network} for network in ("South", "East"))]
-    away = record("move", "2026-03-01", to="South")
+    away = record("move", day, to="GW-South") | {"id": "CR-1"}
     on = record("move", "2026-03-10", node="A", network="South", to="East")
-    node = diagnosed(tmp_path, lists=LISTED_THEN, planned=planned, changes=[away, on])
+    node = diagnosed(tmp_path, lists=LISTED_THEN, planned=planned, changes=[away, on][::turn])
 
     why = "it was moved to East on 2026-03-10 by change CR-2026-03-10"
     assert f"whether its radio settings match its gateway's: {why}" in node.not_known

@@ -10,6 +10,7 @@ from audit.diagnosis.gathering.done import Done
 from audit.model.drift import ReadChange
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Target
+from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
 
 GONE = ("removed", "move", "retag")
@@ -31,11 +32,19 @@ def exchanged_on(case: Case, target: Target | None = None) -> ReadChange | None:
 
 
 def moved_away(case: Case) -> ReadChange | None:
-    """Return the last record that a node was moved to another network, unless it has come back."""
+    """Return the last record that a node was moved to another network, unless it has come back.
+
+    Of several of one day that is the one to a network which no other of them leaves, or which is given last.
+    """
     moves = [
         r for r in case.examined.changes if r.change.what == "move" and _answer(case, r) == "record-gone"
     ]
-    return max(moves, key=lambda read: read.change.date, default=None)
+    last = max((read.change.date for read in moves), default=None)
+    of_day = [read for read in reversed(moves) if read.change.date == last]
+    names = gateway_names(case.site.plan.networks)
+    left = {spelling(read.change.network) for read in of_day}
+    ends = (read for read in of_day if spelling(network_meant(read.after, names)) not in left)
+    return next(ends, of_day[0] if of_day else None)
 
 
 def set_records(case: Case, target: Target, setting: str) -> list[ReadChange]:
