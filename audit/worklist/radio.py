@@ -18,6 +18,7 @@ from audit.worklist.replay import Turn, replay
 Radio = Mapping[str, Hashable]
 OWN = {CHANNEL: "is on that channel", "network_id": "has that identity"}
 """Radio settings that no two networks should share, and what is said of another network that has them."""
+SWITCHED_OFF = "it switches off encryption, which is planned on"
 FEWEST = 3
 """At least this many nodes have to agree, and more than half, to make a way of their own."""
 
@@ -118,7 +119,21 @@ def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:
     if most is not None and not fixed:
         radio, node = most
         candidates.append(("nodes", {**planned, **radio}, node))
+    elif not fixed and (encrypted := _encrypted(network, planned, said)):
+        candidates.append(("nodes", {**planned, "encryption": True}, encrypted))
     return candidates
+
+
+def _encrypted(network: Network, planned: Radio, said: Radio) -> Device | None:
+    """Return a node with encryption on, as it is planned, whose gateway has it off and no plan decides.
+
+    One that stays as it is, whatever its gateway has, is none.
+    """
+    if "encryption" in said or planned.get("encryption", True):
+        return None
+    on = (node for node in network.nodes
+          if node.planned.radio.get("encryption") and node.found.radio.get("encryption"))  # fmt: skip
+    return next((node for node in on if "encryption" not in network.fixed.get(node.key, ())), None)
 
 
 def _planned_by(network: Network) -> dict[str, Device]:
@@ -162,7 +177,7 @@ def _way(network: Network, name: str, radio: Radio, like: Device | None, costs: 
     minutes = each * (len(nodes) + bool(gateway)) + (costs.amend_plan if like else 0)
     last, first = (_blind(network, gateway, nodes, each, gateway_first=place) for place in (False, True))
     gateway_first = bool(gateway) and first < last
-    against = _against(network, radio, like) if like else ""
+    against = _against(network, radio, like) if like else _switched_off(network, nodes)
     return Way(network.name, name, radio, like, gateway, nodes, gateway_first, minutes,
                first if gateway_first else last, against, _planned_by(network))  # fmt: skip
 
@@ -194,6 +209,13 @@ def _blind(
     return replay(start, turns).blind_minutes.get(network.name, 0.0)
 
 
+def _switched_off(network: Network, nodes: Mapping[Key, tuple[Set, ...]]) -> str:
+    """Return what speaks against the way of the plan: that nodes lose encryption for their gateway's sake."""
+    planned = {node.key for node in network.nodes if node.planned.radio.get("encryption")}
+    off = {key for key, sets in nodes.items() for one in sets if one.role == "encryption" and not one.after}
+    return SWITCHED_OFF if planned & off else ""
+
+
 def _against(network: Network, radio: Radio, like: Device) -> str:
     """Return what speaks against the radio that a device shows, if another is planned."""
     planned_by = _planned_by(network)
@@ -204,7 +226,7 @@ def _against(network: Network, radio: Radio, like: Device) -> str:
         if not as_planned and (other := network.elsewhere.get((role, content))):
             return f"{other} {OWN[role]}"
         if role == "encryption" and encrypted and not content:
-            return "it switches off encryption, which is planned on"
+            return SWITCHED_OFF
         setting = like.setting(role)
         default = default_value(setting) if setting and content != planned else None
         if setting and default and default.content == content:

@@ -109,6 +109,35 @@ def test_encryption_that_some_nodes_are_planned_with_is_not_switched_off_at_thei
     assert work.alternatives[1].against == "it switches off encryption, which is planned on"
 
 
+@pytest.mark.parametrize("encrypted", [2, 3], ids=["few", "most"])
+def test_encryption_that_nodes_have_as_planned_is_not_switched_off_for_their_gateway(
+    encrypted: int, tmp_path: Path
+) -> None:
+    """Their gateway has it off, and no plan: it is switched on there, and at the nodes that lack it."""
+    rows = [node(11 + n, encryption="on" if n < encrypted else "off") for n in range(5)]
+    gateway = {"channel": 13, "default_refused": "yes", "encryption": "off"}
+    work = work_of(tmp_path, **site(rows, rows, gateway_found=gateway))
+
+    assert field(work) == [f"{tag}: encryption off → on" for tag in ("GW-North", *"ABCDE"[encrypted:])]
+    assert [one.against for one in work.alternatives] == [
+        None, "it switches off encryption, which is planned on",
+    ]  # fmt: skip
+
+
+def test_a_node_that_may_keep_its_encryption_is_no_reason_to_change_its_gateway(tmp_path: Path) -> None:
+    """A waiver excuses the only node that has it on."""
+    rows = [node(11 + n, encryption="off" if n else "on") for n in range(3)]
+    waiver = {"id": "W-1", "rule": "encryption-differs", "node": "A", "setting": "encryption", "value": "on",
+              "reason": "It is on loan.", "owner": "R. Sample", "approver": "I. Placeholder",
+              "issued": "2026-04-01", "expires": "2026-06-30"}  # fmt: skip
+    waivers = tmp_path / "waivers.yaml"
+    waivers.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}), encoding="utf-8")
+    gateway = {"channel": 13, "default_refused": "yes", "encryption": "off"}
+    work = work_of(tmp_path / "site", None, [waivers], **site(rows, rows, gateway_found=gateway))
+
+    assert not work.alternatives
+
+
 def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
     """Encryption is planned for the nodes, and is as planned; none is planned for the gateway."""
     rows = [node(11 + n, encryption="on") for n in range(5)]
