@@ -67,7 +67,7 @@ def parse_json(text: str, name: str) -> Any:
         return _whole(data) if _HALF.search(text) else data
     except json.JSONDecodeError as error:
         message, mend = error.msg, "check quotes, commas and brackets at and before this place"
-        if not text[error.pos :].strip() or message.startswith("Unterminated string"):
+        if _is_cut_off(error):
             message = "it ends too early"
             mend = "copy it again if it was cut off; otherwise close its quotes and brackets"
         place = {"line": error.lineno, "column": str(error.colno)}
@@ -76,6 +76,15 @@ def parse_json(text: str, name: str) -> Any:
         raise stop("is nested too deeply", "flatten it", file=name) from None
 
 
+def _is_cut_off(error: json.JSONDecodeError) -> bool:
+    """Tell whether a JSON text ends before its last bracket: after a value, in one, or in a text."""
+    if error.msg.startswith("Unterminated string"):
+        return True
+    return error.msg != "Extra data" and _LAST_WORD.fullmatch(error.doc, error.pos) is not None
+
+
+_LAST_WORD = re.compile(r"[\w.+-]*\s*")
+"""What may stand behind the place of the fault in a text that was cut off: some of `true`, or of `1.5`."""
 _HALF = re.compile(r"\\u[dD][89a-fA-F]")
 """The escape of half a character: usually one of two that make a whole."""
 
