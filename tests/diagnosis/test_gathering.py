@@ -478,6 +478,25 @@ def test_the_newest_serial_number_under_its_tag_counts(
     assert Path(told.places[0].file).name == "2026-04-10.csv"
 
 
+@pytest.mark.parametrize(
+    ("march", "april", "answer"), [("200", "999", "serial-differs"), ("999", "200", "serial-as-planned")]
+)
+def test_a_foreign_unit_may_have_followed_the_one_that_a_record_brought(
+    tmp_path: Path, march: str, april: str, answer: str
+) -> None:
+    """The record of an exchange says what hung there then."""
+    read = {
+        f"{day}.csv": [{"tag": "A", "serial": serial, "read_at": day}]
+        for day, serial in (("2026-03-10", march), ("2026-04-10", april))
+    }
+    changes = [record("exchange", "2026-02-01", to="200")]
+    case = case_of(tmp_path, planned=[{"serial": "100"}, {}], found=read, changes=changes)
+    told = GATHERERS["identity"](case)
+
+    assert isinstance(told, Answered)
+    assert told.answer == answer
+
+
 @pytest.mark.parametrize("april", ["2026-01-10", ""], ids=["same day", "no date"])
 def test_a_foreign_serial_number_counts_unless_its_own_was_read_later(tmp_path: Path, april: str) -> None:
     """Which of two units hangs there is not shown: that it may be the wrong one is worth a look."""

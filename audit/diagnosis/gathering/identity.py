@@ -36,15 +36,16 @@ class Serial(NamedTuple):
 def identity(case: Case) -> Answered | NotKnown:
     """Return whether the serial number found under its tag is the planned one, or that of a change record.
 
-    That of a device that is not in the plan counts first, unless its own was read on a later day.
+    That of a device that is not in the plan counts first, unless its own was read on a later day; so does the
+    one that a record brought, unless a foreign one was.
     """
     exchange = exchanged_on(case)
     own = [one for one in _serials(case) if not damaged(one.text)] if case.serial else []
-    last = max((one.at.date() for one in own if one.at), default=datetime.date.min)
+    foreign = [one for one in own if spelling(one.text) != spelling(case.serial)]
     beside = _beside(case)
     brought = [one for one in beside if brings(exchange, one.text)]
-    others = [one for one in beside if one not in brought and not (one.at and one.at.date() < last)]
-    found = [*own, *brought, *reversed(others)]
+    others = [one for one in beside if one not in brought]
+    found = [*own, *_since(foreign, brought), *reversed(_since(own, others))]
     if not found:
         return NotKnown("its serial number: " + ("not planned" if not case.serial else "not read"))
     text, place, _ = found[-1]
@@ -57,6 +58,12 @@ def identity(case: Case) -> Answered | NotKnown:
     as_planned = Answered("serial-as-planned", f"serial {text} is the planned one", (place,))
     alike = (one.at for one in found if spelling(one.text) == spelling(text))
     return unless_beforehand(case, as_planned, alike)
+
+
+def _since(own: Sequence[Serial], beside: Sequence[Serial]) -> list[Serial]:
+    """Return the serial numbers that were not read before the day on which the last of its own was."""
+    last = max((one.at.date() for one in own if one.at), default=datetime.date.min)
+    return [one for one in beside if not (one.at and one.at.date() < last)]
 
 
 def _serials(case: Case) -> list[Serial]:
