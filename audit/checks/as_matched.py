@@ -169,7 +169,7 @@ def corrected(context: Context) -> Outcome:
         if match.how == "corrected":
             block, i = context.site.blocks[match.block], match.index
             what, first, planned, slip = "serial", match.found_serial, block.serials[i], ", mis-keyed once"
-            if first in ("", planned):  # a tag may have been put on another device meanwhile
+            if not is_another(first, planned):  # a tag may have been put on another device meanwhile
                 what, first, planned, slip = "tag", match.found_tag, block.tags[i], ""
             message = f"{what} {first} was read first, and {planned}, as planned, later"
             hits.append(_match_hit(context, match, f"{message}: taken to be one device{slip}"))

@@ -200,9 +200,11 @@ def _matches(
             own = of_device[b, i]
             slip = other_serial and (mistyped(other_serial, serial) or other_serial in known)
             corrected = slip and corrected_later(own, "serial", other_serial, serial)
-            if is_another(other_tag, tag) and how == "serial" and not lost:
+            retagged = is_another(other_tag, tag) and how == "serial" and not lost
+            if retagged:
                 corrected = corrected_later(own, "tag", other_tag, tag)
-            place = row.table.place(row.entry, "serial" if other_serial or lost else "tag")
+            by_tag = not (other_serial or lost) or (retagged and corrected)
+            place = row.table.place(row.entry, "tag" if by_tag else "serial")
             match = Match(b, i, "corrected" if corrected else how, row.tag, row.serial, place)
             matches.setdefault((b, i, other_tag, other_serial), match)
     return list(matches.values())

@@ -62,6 +62,7 @@ def swapped_back(way: str = "", then: str = "") -> list[dict[str, Any]]:
     ]
 
 
+ZEROS = ["000123", "000124"]
 AT_DISPLAYS = swapped_back("display", "display")
 
 FIRES = [
@@ -133,6 +134,12 @@ FIRES = [
           says="serial 4100l2 was read first, and 410012, as planned, later", at=[("sheet.csv", 2, "B")]),
     fires("serial-corrected", "two units under each other's tag, and each under its own later", count=2,
           planned=PLACES, found=swapped_back(),
+          says="tag B was read first, and A, as planned, later: taken to be one device",
+          at=[("found.csv", 2, "A")]),
+    fires("serial-corrected", "the same, with serial numbers that lost their zeros", count=2,
+          planned=[row | {"serial": serial} for row, serial in zip(PLACES, ZEROS, strict=True)],
+          found=[row | {"serial": serial.lstrip("0")}
+                 for row, serial in zip(swapped_back(), [*ZEROS, *ZEROS], strict=True)],
           says="tag B was read first, and A, as planned, later: taken to be one device",
           at=[("found.csv", 2, "A")]),
     fires("tag-serial-mismatch", "the mis-keyed one is the later one", planned=NUMBERED,
