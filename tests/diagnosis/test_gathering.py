@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -476,6 +477,18 @@ def test_the_newest_serial_number_under_its_tag_counts(
     assert isinstance(told, Answered)
     assert told.words == words
     assert Path(told.places[0].file).name == "2026-04-10.csv"
+
+
+def test_most_silent_siblings_are_several_to_causes_that_know_no_more(tmp_path: Path) -> None:
+    """A site's own causes may have been written before there was an answer for most of them."""
+    case = case_of(tmp_path, planned=[{}] * 5, lists={"list.csv": heard("B")})
+    question = next(one for one in case.causes.questions if one.id == "siblings")
+    fewer = tuple(one for one in question.answers if one.id != "siblings-most-silent")
+    older = case.causes.model_copy(update={"questions": (question.model_copy(update={"answers": fewer}),)})
+    told = GATHERERS["siblings"](replace(case, examined=replace(case.examined, causes=older)))
+
+    assert isinstance(told, Answered)
+    assert told.answer == "siblings-some-silent"
 
 
 @pytest.mark.parametrize(

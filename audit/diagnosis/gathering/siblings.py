@@ -50,6 +50,7 @@ def siblings(case: Case) -> Answered | NotKnown:
         all_of_them = f"all {heard} {more} are" if heard > 1 else f"the only {one} is"
         words = f"{all_of_them} heard {where}"
     most = len(silent) >= MOST * len(others)
+    most = most and "siblings-most-silent" in case.causes.answers()  # a site's own causes may be older
     answer = "siblings-heard" if few else "siblings-most-silent" if most else "siblings-some-silent"
     return Answered(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
 
