@@ -214,6 +214,17 @@ def test_a_node_that_its_own_gateway_heard_since_has_not_gone(tmp_path: Path, ch
     assert "radio-differs" in {one.id for one in node.evidence}
 
 
+def test_a_node_that_the_gateway_to_which_it_was_moved_hears_now_has_gone(tmp_path: Path) -> None:
+    """The move was carried out months after its record: its own gateway had heard it meanwhile."""
+    there = [{"tag": "A", "last_heard": 10, "joined_gateway": "GW-South", "read_at": "2026-03-12"}]
+    planned = [{}, {}, {"tag": "S", "network": "South"}]
+    changes = [record("move", "2025-10-05", to="GW-South")]
+
+    told = answer(tmp_path, lists={**LISTED_THEN, "4.csv": there}, planned=planned, changes=changes)
+
+    assert told == "record-gone"
+
+
 def test_what_the_unit_before_did_does_not_count(tmp_path: Path) -> None:
     """An exchanged unit that is in no list since has never joined, though its tag was listed before."""
     found = past(case_of(tmp_path, lists=LISTED_THEN, changes=[record("exchange", "2026-02-20")]))

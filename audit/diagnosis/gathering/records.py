@@ -78,18 +78,25 @@ def _answer(case: Case, read: ReadChange) -> str:
 
 
 def _came_back(case: Case, read: ReadChange) -> bool:
-    """Return whether a node that was removed or moved is back: by a later record, or heard at its gateway.
-
-    It may be heard there for some days after the record, until that is carried out.
-    """
-    sightings = case.examined.lists.of(case.target) if read.change.what != "retag" else ()
-    heard = [one.last_heard for one in sightings if one.network == case.network]
-    days = datetime.timedelta(days=case.causes.limits.recent_days)
-    return any(at and at.date() - read.change.date > days for at in heard) or any(
+    """Return whether a node that was removed or moved is back: by a later record, or heard at its gateway."""
+    return _heard_since(case, read) or any(
         later.change.date >= read.change.date
         and (_came_here(case, later) or (later.change.what == "added" and _is_node(case, later)))
         for later in case.examined.changes
     )
+
+
+def _heard_since(case: Case, read: ReadChange) -> bool:
+    """Return whether its gateway heard a node long after a record, and that to which it was moved not since.
+
+    It may be heard there for some days after the record, until that is carried out.
+    """
+    sightings = case.examined.lists.of(case.target) if read.change.what != "retag" else ()
+    heard = [(one.last_heard, one.network) for one in sightings if one.last_heard]
+    days = datetime.timedelta(days=case.causes.limits.recent_days)
+    since = any(one == case.network and at.date() - read.change.date > days for at, one in heard)
+    to = network_meant(read.after, gateway_names(case.site.plan.networks))
+    return since and max(heard)[1] != to
 
 
 def _came_here(case: Case, read: ReadChange) -> bool:
