@@ -35,7 +35,7 @@ OF_A_VISIT = frozenset({"device-change-pending", "record-not-borne-out"})
 """Rules whose findings about a device only a visit ends, even where they quote no reading."""
 IDENTIFYING = ("serial", "tag", "network", "type")
 """Fields that a finding without a setting may rest on; the first of them in its evidence is looked at."""
-_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 Devices = dict[str, list[tuple[Block, int]]]
 """Tag → the planned devices with this tag, one in each network that has it."""
 
@@ -210,7 +210,12 @@ def _state(finding: Finding, before: Finding | None, *, same_words: bool) -> str
     """Compare a finding with the earlier one; another version of the rules may only word it differently."""
     if before is None:
         return "new"
-    said = [one.message if same_words else sorted(_NUMBER.findall(one.message)) for one in (finding, before)]
+    said = [one.message if same_words else _numbers(one.message) for one in (finding, before)]
     compared = ("level", "planned", "found", "waived")
     same = said[0] == said[1] and all(getattr(finding, name) == getattr(before, name) for name in compared)
     return "unchanged" if same else "updated"
+
+
+def _numbers(message: str) -> list[str]:
+    """Return the numbers in a message, without the separators that another version may not have written."""
+    return sorted(number.replace(",", "") for number in _NUMBER.findall(message))

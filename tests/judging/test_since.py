@@ -112,6 +112,20 @@ def test_other_words_of_another_version_are_no_update(message: str, state: str, 
     assert states(now, before) == {finding.id: state}
 
 
+def test_a_separator_that_another_version_did_not_write_is_no_update(tmp_path: Path) -> None:
+    """From 1,000 on counts are easier to read with one."""
+    made = done(tmp_path, {"tag": "A", "channel": 9})
+    now, before = (
+        made.result.model_copy(update={
+            "findings": [one.model_copy(update={"message": message}) for one in made.result.findings],
+            "packs": [pack.model_copy(update={"version": version}) for pack in made.result.packs],
+        })
+        for message, version in (("on 1,204 devices: 0.5 s", "2"), ("on 1204 devices: 0.5 s", "1"))
+    )  # fmt: skip
+
+    assert [*states(replace(made, result=now), before).values()] == ["unchanged"]
+
+
 @pytest.fixture(scope="module")
 def some(tmp_path_factory: pytest.TempPathFactory) -> Done:
     """Return a run with six findings."""
