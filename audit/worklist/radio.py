@@ -115,25 +115,29 @@ def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:
     candidates: list[tuple[str, Radio, Device | None]] = [("plan", planned, None)]
     if at_gateway != planned:
         candidates.append(("gateway", at_gateway, gateway))
-    most = _most(network, planned)
-    if most is not None and not fixed:
-        radio, node = most
-        candidates.append(("nodes", {**planned, **radio}, node))
-    elif not fixed and (encrypted := _encrypted(network, planned, said)):
-        candidates.append(("nodes", {**planned, "encryption": True}, encrypted))
+    shown, like = _most(network, planned) or ({}, None)
+    if encrypted := _encrypted(network, {**planned, **shown}, said):
+        shown, like = {**shown, "encryption": True}, encrypted
+    if like is not None and not fixed:
+        candidates.append(("nodes", {**planned, **shown}, like))
     return candidates
 
 
-def _encrypted(network: Network, planned: Radio, said: Radio) -> Device | None:
-    """Return a node with encryption on, as it is planned, whose gateway has it off and no plan decides.
+def _encrypted(network: Network, radio: Radio, said: Radio) -> Device | None:
+    """Return a node with encryption on, as it is planned, where no plan of the network decides about it.
 
-    One that stays as it is, whatever its gateway has, is none.
+    None if the radio has it on. The node shows what else the radio has and no plan says; and one that keeps
+    its encryption, whatever its gateway has, is no such node.
     """
-    if "encryption" in said or planned.get("encryption", True):
+    if "encryption" in said or radio.get("encryption", True):
         return None
-    on = (node for node in network.nodes
-          if node.planned.radio.get("encryption") and node.found.radio.get("encryption"))  # fmt: skip
-    return next((node for node in on if "encryption" not in network.fixed.get(node.key, ())), None)
+    shows = {role: content for role, content in radio.items() if said.get(role) != content}
+    wanted = {**shows, "encryption": True}
+    return next((
+        node for node in network.nodes
+        if node.planned.radio.get("encryption") and wanted.items() <= node.found.radio.items()
+        and "encryption" not in network.fixed.get(node.key, ())
+    ), None)  # fmt: skip
 
 
 def _planned_by(network: Network) -> dict[str, Device]:

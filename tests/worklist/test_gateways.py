@@ -109,19 +109,32 @@ def test_encryption_that_some_nodes_are_planned_with_is_not_switched_off_at_thei
     assert work.alternatives[1].against == "it switches off encryption, which is planned on"
 
 
+@pytest.mark.parametrize("channel", [13, 14], ids=["as planned", "all off plan"])
 @pytest.mark.parametrize("encrypted", [2, 3], ids=["few", "most"])
 def test_encryption_that_nodes_have_as_planned_is_not_switched_off_for_their_gateway(
-    encrypted: int, tmp_path: Path
+    encrypted: int, channel: int, tmp_path: Path
 ) -> None:
     """Their gateway has it off, and no plan: it is switched on there, and at the nodes that lack it."""
     rows = [node(11 + n, encryption="on" if n < encrypted else "off") for n in range(5)]
-    gateway = {"channel": 13, "default_refused": "yes", "encryption": "off"}
-    work = work_of(tmp_path, **site(rows, rows, gateway_found=gateway))
+    found = [row | {"channel": channel} for row in rows]
+    gateway = {"channel": channel, "default_refused": "yes", "encryption": "off"}
+    work = work_of(tmp_path, **site(rows, found, gateway_found=gateway))
 
     assert field(work) == [f"{tag}: encryption off → on" for tag in ("GW-North", *"ABCDE"[encrypted:])]
-    assert [one.against for one in work.alternatives] == [
-        None, "it switches off encryption, which is planned on",
-    ]  # fmt: skip
+    best, *others = [one.against for one in work.alternatives]
+    assert best is None
+    assert {*others} == {"it switches off encryption, which is planned on"}
+
+
+def test_a_node_that_has_encryption_alone_may_be_on_another_channel(tmp_path: Path) -> None:
+    """The gateway's is planned."""
+    rows = [node(11 + n, encryption="off" if n else "on") for n in range(5)]
+    found = [rows[0] | {"channel": 20}, *rows[1:]]
+    gateway = {"channel": 13, "default_refused": "yes", "encryption": "off"}
+    work = work_of(tmp_path, **site(rows, found, gateway_found=gateway))
+
+    assert "A: channel 20 → 13" in field(work)
+    assert "GW-North: encryption off → on" in field(work)
 
 
 def test_a_node_that_may_keep_its_encryption_is_no_reason_to_change_its_gateway(tmp_path: Path) -> None:
