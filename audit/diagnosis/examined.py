@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from audit.checking import Found, check
 from audit.comparing import compare_all
 from audit.diagnosis.exchanges import Exchanges, last_exchanges
-from audit.diagnosis.lists import time_of
+from audit.diagnosis.lists import names_of, shown_at, time_of
 from audit.diagnosis.one_clock import on_one_clock, several_clocks
+from audit.diagnosis.read_at_nodes import is_read_at_node, sheets_of
 from audit.diagnosis.snapshot import Lists
 from audit.diagnosis.snapshots import lists_of
 from audit.errors import stop
 from audit.folding.registry import fold
 from audit.grouping import grouped
+from audit.model.device import Setting
 from audit.model.drift import ReadChange
 from audit.model.joining import CausesFile
 from audit.model.result import Naming
@@ -77,6 +79,8 @@ class Examined:
     """The date of the run; empty if the age of lists is of no interest."""
     several_clocks: bool = False
     """Whether some times of reading state their offset from UTC and others do not."""
+    sheets: Set[int] = frozenset()
+    """The ids of the tables that people filled in at the nodes."""
 
     def gateway_of(self, network: str) -> str:
         """Return what reports call the gateway of a network."""
@@ -121,6 +125,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
         site.nodes(),
         files.on,
         several_clocks(written),
+        sheets_of(site, {id(table) for table in given}),
     )
 
 
@@ -205,6 +210,17 @@ class Case(InBlock):
         """The tag of its gateway."""
         block, i = self.gateway
         return block.tags[i]
+
+    def as_of(self, table: Table, entry: int, setting: Setting | None = None) -> datetime.datetime | None:
+        """Return when the node was as a row shows it, or shows a setting; None if that is not known.
+
+        What a gateway shows is as old as the node's last message to it; what a person read at the node is
+        not, be the node silent or not, unless the person had it from the gateway, as its signal.
+        """
+        at_node = is_read_at_node(table, entry, self.examined.sheets)
+        if at_node and not (setting and (setting.read_at == "gateway" or setting.role == "rssi")):
+            return time_of(table, entry)
+        return shown_at(table, entry, names_of(self.site, "last_heard"))
 
     def noticed(self, rules: Sequence[str]) -> list[Noticed]:
         """Return what some rules found on it."""

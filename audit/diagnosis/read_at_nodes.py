@@ -7,6 +7,7 @@ from collections.abc import Sequence, Set
 from audit.diagnosis.at_once import time
 from audit.diagnosis.lists import Sighting
 from audit.model.site import Site
+from audit.model.table import Table
 from audit.reading.gateway_lists import is_list
 from audit.reading.moments import is_later
 
@@ -19,6 +20,11 @@ def sheets_of(site: Site, given: Set[int]) -> set[int]:
     """
     settings = [setting for block in site.blocks for setting in block.type.settings]
     return {id(table) for table in site.tables() if not is_list(table, settings)} - given
+
+
+def is_read_at_node(table: Table, entry: int, sheets: Set[int]) -> bool:
+    """Tell whether a person read a row at the node, where `sheets` has the ids of such tables."""
+    return id(table) in sheets and bool(table.texts("read_by")[entry].strip())
 
 
 def list_added_to(lists: Sequence[Sighting], reading: Sighting) -> int | None:

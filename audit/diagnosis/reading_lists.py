@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
 from audit.diagnosis.lists import Cell, Sighting, cell, names_of, time_of
-from audit.diagnosis.read_at_nodes import sheets_of
+from audit.diagnosis.read_at_nodes import is_read_at_node, sheets_of
 from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.site import Site, Target
@@ -65,7 +65,7 @@ def read_lists(site: Site, given: Set[int]) -> Read:
     sheets = sheets_of(site, given)
     rows = [
         _Row(table, entry, target, _gateway(table, entry, joined), cell(table, entry, heard),
-             id(table) in sheets and bool(table.texts("read_by")[entry].strip()))
+             is_read_at_node(table, entry, sheets))
         for table, entry, target in _rows(site)
     ]  # fmt: skip
     naming_gateways = {id(row.table) for row in rows if row.gateway}

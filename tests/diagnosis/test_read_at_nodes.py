@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
@@ -12,7 +12,9 @@ from audit.diagnosis.causes import read_causes
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.gathering.afterwards import read_there
+from audit.diagnosis.gathering.courses import course
 from audit.diagnosis.gathering.elsewhere import elsewhere
+from audit.diagnosis.gathering.identity import identity
 from audit.diagnosis.gathering.siblings import siblings
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.missing import lost_between, missing
@@ -137,6 +139,25 @@ def test_what_was_read_at_a_node_is_told_with_its_own_day(tmp_path: Path, heard:
     node = diagnosed(tmp_path, lists=made("2026-04-21T08:00", "A", "B"), found=read)
 
     assert node.state_words == f"it was read at the node on 2026-04-23 that {words}"
+
+
+def test_what_was_read_at_a_silent_node_was_so_when_it_was_read(tmp_path: Path) -> None:
+    """Not three weeks before, when its gateway last heard it; only its signal is as old as that."""
+    read = sheet("2026-04-23", "A", heard=21 * 86_400)[0] | {
+        "serial": "1001",
+        "battery_volts": 3.1,
+        "rssi": -90,
+    }
+    at_display = {"rssi": {"kind": "decimal", "unit": "dBm", "step": 1}}
+    case = case_of(tmp_path, found={"one.csv": [read]}, planned=[{"serial": "1001"}, {}], settings=at_display)
+
+    days = {role: [one.at.date() for one in course(case, role, unit)]
+            for role, unit in (("battery_volts", "V"), ("rssi", "dBm"))}  # fmt: skip
+    label = identity(case)
+
+    assert days == {"battery_volts": [date(2026, 4, 23)], "rssi": [date(2026, 4, 2)]}
+    assert isinstance(label, Answered)
+    assert (label.words, label.beforehand) == ("serial 1001 is the planned one", False)
 
 
 def test_a_node_that_was_read_as_joining_none_is_told_so_where_that_is_written(tmp_path: Path) -> None:

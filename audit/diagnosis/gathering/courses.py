@@ -11,7 +11,7 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import is_of_old_unit
 from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import exchanged_since
-from audit.diagnosis.lists import cell, names_of, shown_at, time_of
+from audit.diagnosis.lists import cell, names_of, time_of
 from audit.figures.battery_volts import how_low
 from audit.model.table import Place
 from audit.reading.identifiers import bare, damaged, spelling
@@ -33,12 +33,12 @@ class Reading(NamedTuple):
 def course(case: Case, role: str, unit: str) -> list[Reading]:
     """Return the dated readings of a role, in a unit, oldest first; of several with one time, the last given.
 
-    What a list shows of a node was so when the node was last heard, not when the list was made; what an
-    earlier list had shown already is not another reading. Left out are readings of a unit that was exchanged
-    since, by a change record or by the serial number of the newest reading, and signals at another gateway
-    than its own, which came over another path.
+    What a list shows of a node was so when the node was last heard, not when the list was made; what was
+    read at the node was so then. What an earlier list had shown already is not another reading. Left out are
+    readings of a unit that was exchanged since, by a change record or by the serial number of the newest
+    reading, and signals at another gateway than its own, which came over another path.
     """
-    names, heard = names_of(case.site, role), names_of(case.site, "last_heard")
+    names = names_of(case.site, role)
     exchange = exchanged_on(case)
     first = exchange.change.date if exchange else datetime.date.min
     found: dict[datetime.datetime, Reading] = {}
@@ -48,7 +48,8 @@ def course(case: Case, role: str, unit: str) -> list[Reading]:
     for table, entry in case.rows:
         if (id(table), entry) in foreign:
             continue
-        here, at = cell(table, entry, names), shown_at(table, entry, heard)
+        here = cell(table, entry, names)
+        at = case.as_of(table, entry, here.setting if here else None)
         number = here.number(unit) if here else None
         serial = bare(table.texts("serial")[entry])
         old_unit = exchange and is_of_old_unit(serial, exchange)

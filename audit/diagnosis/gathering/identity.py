@@ -13,7 +13,6 @@ from audit.diagnosis.exchanges import brings
 from audit.diagnosis.gathering.beforehand import unless_beforehand
 from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_at
-from audit.diagnosis.lists import names_of, shown_at
 from audit.diagnosis.missing import state_of
 from audit.model.device import Setting
 from audit.model.table import Place
@@ -68,18 +67,17 @@ def _since(own: Sequence[Serial], beside: Sequence[Serial]) -> list[Serial]:
 
 def _serials(case: Case) -> list[Serial]:
     """Return the serial numbers read of it, oldest first; a list's are as old as the node's last message."""
-    heard, found = names_of(case.site, "last_heard"), []
+    found = []
     for table, entry in case.rows:
         text, place = bare(table.texts("serial")[entry]), table.place(entry, "serial")
-        found.append(Serial(text, place, shown_at(table, entry, heard)))
+        found.append(Serial(text, place, case.as_of(table, entry)))
     return [one for one in found if one.text]
 
 
 def _beside(case: Case) -> list[Serial]:
     """Return the serial numbers of devices that are not in the plan and were read under its tag."""
-    heard = names_of(case.site, "last_heard")
     return [
-        Serial(one.serial, one.place("serial"), shown_at(*one.rows[-1], heard))
+        Serial(one.serial, one.place("serial"), case.as_of(*one.rows[-1]))
         for one in case.site.strangers
         if one.tag and spelling(one.tag) == spelling(case.tag) and one.network in ("", case.network)
     ]
