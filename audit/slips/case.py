@@ -82,7 +82,7 @@ class Case:
     grid: Decimal
     """The smallest step between numbers."""
     limited: bool = True
-    """Whether the setting's limits apply: not for a value found beyond them, which no device can hold."""
+    """Whether the setting's limits and steps apply: not for a value beyond them, which no device can hold."""
 
     @property
     def numeric(self) -> bool:
@@ -99,12 +99,16 @@ class Case:
         if isinstance(key, bool):
             return setting.kind == "flag"
         if isinstance(key, Decimal):
-            if not self.numeric or EXACT.remainder(key, self.grid):
+            if not self.numeric or (self.limited and not self.on_display(key)):
                 return False
             return self._within(key) and self._fits(self.field(key))
         if setting.kind == "option":
             return key in setting.options
         return setting.kind == "text" and bool(key) and tidied(key) == key and self._fits(key)
+
+    def on_display(self, number: Decimal) -> bool:
+        """Tell whether a number is on the steps of the display."""
+        return not EXACT.remainder(number, self.grid)
 
     @property
     def low(self) -> Decimal | None:

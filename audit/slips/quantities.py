@@ -29,9 +29,9 @@ def point_shift(case: Case) -> Reach:
 
 
 def _shifted(case: Case, shift: int) -> str:
-    """Return what happened to a number; on a display without decimals, zeros were added or lost."""
+    """Return what happened to a number; if the display has no point for it, zeros were added or lost."""
     count = COUNTS[abs(shift)]
-    if case.places:
+    if case.places or not case.on_display(case.number().scaleb(shift)):
         return f"decimal point off by {count} {'place' if abs(shift) == 1 else 'places'}"
     return f"{count} {'zero' if abs(shift) == 1 else 'zeros'} too {'many' if shift > 0 else 'few'}"
 

@@ -98,8 +98,8 @@ def rank(setting: Setting, planned: Value, found: Value, around: Around = ALONE)
     """Return the slips that could turn the planned value into the found one, with their odds.
 
     A found value that the setting cannot take was never in the device: the slip is in the writing, and the
-    setting's limits do not bound what it may have made. Nothing is ranked for access codes, or if either
-    value is missing.
+    setting's limits and steps do not bound what it may have made. Nothing is ranked for access codes, or if
+    either value is missing.
     """
     key = key_of(found) if found is not BLANK else None
     case = case_of(setting, planned, around)

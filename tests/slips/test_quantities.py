@@ -22,8 +22,10 @@ FLOW: dict[str, Any] = {"kind": "decimal", "unit": "L/s", "step": 0.1}
         ("point-shift", PRESSURE, "780", "78"),
         ("point-shift", PRESSURE, "780", "780000"),
         ("point-shift", LEVEL, "3.50", "0.35"),
+        ("point-shift", PRESSURE, "785", "78.5"),
         ("comma-point", {"kind": "decimal", "step": 0.001}, "1.250", "1250"),
         ("comma-point", {"kind": "decimal", "step": 0.001}, "1250", "1.250"),
+        ("comma-point", PRESSURE, "1250", "1.250"),  # which its display, of whole numbers, cannot show
         ("comma-point", {"kind": "integer"}, "1250", "1.250"),
         ("comma-point", {"kind": "integer"}, "1250", "1,250"),
         ("comma-point", CELSIUS, "125.0", "1250"),
@@ -113,10 +115,11 @@ def test_words_say_which_way_a_number_was_converted() -> None:
 
 
 def test_words_speak_of_zeros_where_a_display_has_no_point() -> None:
-    """A technician sees no decimal point on a display of whole numbers."""
+    """A technician sees no decimal point on a display of whole numbers; 78.5 is from somebody's sheet."""
     assert "one zero too few" in ranked(PRESSURE, "780", "78").words()
     assert "two zeros too many" in ranked({"kind": "integer"}, "78", "7800").words()
     assert "decimal point off by two places" in ranked(LEVEL, "3.50", "350").words()
+    assert "decimal point off by one place" in ranked(PRESSURE, "785", "78.5").words()
 
 
 def test_a_range_without_width_has_no_percent() -> None:
