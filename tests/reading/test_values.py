@@ -319,6 +319,14 @@ def test_flags(text: str, on: bool) -> None:
     assert content(text, "flag") is on
 
 
+@pytest.mark.parametrize(
+    ("text", "shown"), [("true", "on"), ("False", "off"), ("no", "no"), ("locked", "locked")]
+)
+def test_a_flag_as_yaml_and_json_write_it_is_shown_as_on_or_off(text: str, shown: str) -> None:
+    """A work list that says 'off → true' sends somebody to look for true at the display."""
+    assert parse(text, setting("flag"), Style()).shown == shown
+
+
 def test_identifiers_keep_their_zeros() -> None:
     """07 and 7 are different identifiers, and equal numbers."""
     assert content("07", "text") != content("7", "text")

@@ -265,10 +265,10 @@ def test_a_code_counts_as_changed_only_where_somebody_has_tried(tmp_path: Path) 
 @pytest.mark.parametrize(
     ("left", "told"),
     [
-        ({"range_high": 9}, [("done", "9 kPa g"), ("done", "True")]),
+        ({"range_high": 9}, [("done", "9 kPa g"), ("done", "on")]),
         ({"range_high": 5}, [("not done", "5 kPa g"), ("not done", None)]),
         ({"range_high": 7}, [("other value", "7 kPa g"), ("not done", None)]),
-        ({"range_high": 9, "local_lock": False}, [("done", "9 kPa g"), ("not done", "False")]),
+        ({"range_high": 9, "local_lock": False}, [("done", "9 kPa g"), ("not done", "off")]),
     ],
 )  # fmt: skip
 def test_a_lock_is_still_to_come_where_the_menu_has_to_be_unlocked_again(
@@ -588,7 +588,7 @@ def test_a_lock_is_done_where_only_the_gateway_s_list_is_missing(tmp_path: Path)
     work = tick_off(made_from(order, Choices()), audited(replace(order, readback=[tmp_path / "left.csv"])))
 
     assert [state for state in states(work) if state[0] == "A"] == [
-        ("A", "not read again", "13; its gateway's list was not read"), ("A", "done", "True"),
+        ("A", "not read again", "13; its gateway's list was not read"), ("A", "done", "on"),
     ]  # fmt: skip
 
 
