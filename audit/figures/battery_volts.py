@@ -45,6 +45,8 @@ def volts_when_warm(around: Surroundings, device: Device, assumed: Assumed) -> A
     elif fall and warmth is not None:
         value += fall * (AT_C - warmth)
         words = f"{read:g} V read at {warmth:g} °C, {fall:g} V less for each kelvin below {AT_C:g} °C"
+    elif warmth is not None and warmth < AT_C:
+        words = f"as read at {warmth:g} °C, since the device type gives no volts_per_kelvin"
     by = "the battery's low voltage"
     return Calculated(value=value, sum=words, roles=(VOLTS, WARMTH), low=battery.low_v, by=by)
 
