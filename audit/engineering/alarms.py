@@ -1,8 +1,8 @@
 """Alarms: the worst-case time from an event in the process to the alarm at the host.
 
 Source of the arithmetic: common practice. Each stage that samples or polls may just have missed the event.
-The allowed time comes from the site's alarm rationalisation (ISA-18.2, IEC 62682). A wireless path that is
-quick enough on paper is not a protective function, and nothing here says that it is.
+The allowed time comes from the site's alarm rationalisation (ISA-18.2, IEC 62682, from memory, not verified).
+A wireless path that is quick enough on paper is not a protective function, and nothing here says that it is.
 """
 
 from __future__ import annotations

@@ -15,8 +15,9 @@ LOWEST_M, HIGHEST_M = -2_000.0, 11_000.0
 def pressure_kpa(elevation_m: float) -> float:
     """Return the standard pressure of the air, in kPa, at a height above sea level in metres.
 
-    ISO 2533:1975, 'Standard Atmosphere', the layer of constant gradient from -2 km to 11 km. Heights
-    outside it count as its ends. Weather moves the real pressure some 3 kPa up or down from the standard.
+    ISO 2533:1975, 'Standard Atmosphere', the layer of constant gradient from -2 km to 11 km; from memory, in
+    agreement with an independent implementation of it (tests/outside/test_atmosphere.py). Heights outside
+    it count as its ends. Weather moves the real pressure some 3 kPa up or down: judgement.
     """
     inside_m = min(max(elevation_m, LOWEST_M), HIGHEST_M)
     height_m = EARTH_RADIUS_M * inside_m / (EARTH_RADIUS_M + inside_m)  # geopotential

@@ -8,7 +8,10 @@ from decimal import Decimal, InvalidOperation
 from audit.engineering.domain import finite, not_negative
 
 DIPOLE_DBI = 2.15
-"""Gain of a half-wave dipole over an isotropic antenna: e.r.p. is this much below e.i.r.p."""
+"""Gain of a half-wave dipole over an isotropic antenna: e.r.p. is this much below e.i.r.p.
+
+1.64 times the power, as a telecommunications glossary has it.
+"""
 
 
 def eirp_dbm(power_dbm: float, antenna_dbi: float, feeder_db: float = 0.0) -> float:

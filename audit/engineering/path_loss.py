@@ -28,8 +28,9 @@ def free_space_db(distance_m: float, frequency_mhz: float) -> float:
 
     Limit: 0 dB nearer than λ ÷ 4π, where the formula no longer holds.
 
-    Source: Rec. ITU-R P.525, the point-to-point formula. Its engineering form, 32.4 + 20 log f + 20 log d
-    with MHz and km, is 0.048 dB below this exact one, since the constant is 32.4478.
+    Source: Rec. ITU-R P.525, the point-to-point formula (secondary: articles that quote it). Its engineering
+    form, 32.4 + 20 log f + 20 log d with MHz and km, is 0.048 dB below this exact one, since the constant is
+    32.4478.
     """
     positive(distance_m=distance_m)
     return max(0.0, 20 * log10(4 * pi * distance_m / wavelength_m(frequency_mhz)))
