@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from audit.checks.word_order import swapped_words
 from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of
 
 
 def turned(number: float) -> str:
@@ -58,6 +59,14 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 def test_silent(case: Silent, tmp_path: Path) -> None:
     """Numbers that agree, or differ in another way, are not a matter of word order."""
     case.check(tmp_path)
+
+
+def test_swapped_words_are_told_as_such(tmp_path: Path) -> None:
+    """Not, in addition, as a host that shows another value."""
+    found = {"range_low": 0, "range_high": 1000, "reading": "123.5", "host_reading": "2.4022459e-41"}
+    about = audit_of(tmp_path, planned={"range_low": 0, "range_high": 1000}, found=found)
+
+    assert [one.rule for one in about if "host_reading" in one.settings] == ["word-order-suspect"]
 
 
 @given(st.floats(width=32, allow_nan=False, allow_infinity=False))
