@@ -43,6 +43,8 @@ from audit.worklist.unread_first import (
 )
 from audit.worklist.visits import finish_last, split_visits
 
+CHANGED_UNKEYED = ("power", "radio", "code")
+"""Phases in which a device is changed even where no setting is keyed in: a battery, an antenna, a code."""
 READ_BACK_MINUTES = 5.0
 """To read back what was changed of a device; judgement."""
 
@@ -173,7 +175,10 @@ def _add_rest(making: Making, ways: Mapping[str, Way], desk: Mapping[str, int]) 
 
 def _close(making: Making) -> None:
     """Add the last step: read back what was changed, and let the list be ticked off."""
-    changed = {draft.device.key for draft in making.drafts if draft.device and draft.changes}
+    changed = {
+        draft.device.key for draft in making.drafts
+        if draft.device and (draft.changes or draft.phase in CHANGED_UNKEYED)
+    }  # fmt: skip
     if not changed:
         return
     many = counted(len(changed), "device")

@@ -317,6 +317,24 @@ def test_a_code_is_changed_in_the_last_visit(tmp_path: Path) -> None:
     assert [step.do.startswith("Unlock the menu") for step in of_a] == [True, False, True, False, False]
 
 
+def test_what_is_changed_without_being_keyed_in_is_read_back_too(tmp_path: Path) -> None:
+    """A new code and a new battery: otherwise nobody but the one who did it would look again."""
+    rows = [node(11), node(12)]
+    found = [rows[0] | {"default_refused": "no"}, rows[1] | {"battery_type": "X9"}]
+    approved = {"approved": [{"setting": "battery_type", "values": ["LS-D"]}]}
+    work = work_of(tmp_path, **site(rows, found, plan=approved))
+
+    assert [step.tag for step in work.steps] == ["A", "B", None]
+    assert work.steps[-1].do.startswith("Have all that was changed, on 2 devices, read back by someone other")
+
+
+def test_a_list_that_only_reads_has_nothing_to_read_back(tmp_path: Path) -> None:
+    """What is to be read is read once."""
+    work = work_of(tmp_path, **site([node(11)], [node(11, channel="")]))
+
+    assert [step.tag for step in work.steps] == ["A"]
+
+
 def test_the_menu_is_unlocked_before_work_that_is_no_plain_setting(tmp_path: Path) -> None:
     """A trim without a record is taken out at the menu, and that comes before the range."""
     planned = node(11, range_high=100, local_lock=True)
