@@ -118,4 +118,4 @@ def test_faults_are_seeded_together() -> None:
     """The sites of the study hold several faults at once."""
     assert MOST_FAULTS >= 4
     assert max(len(judged(seed).seeded) for seed in range(1, 9)) >= 4
-    assert len(FAULTS) >= 81
+    assert len(FAULTS) >= 88
