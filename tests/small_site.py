@@ -259,4 +259,5 @@ def as_xlsx(sheets: Mapping[str, Sequence[Sequence[Any]]]) -> bytes:
 
 def as_yaml(data: Named) -> str:
     """Return data as YAML: one line for each node, keys in the order given."""
-    return yaml.safe_dump(json.loads(json.dumps(data)), sort_keys=False, default_flow_style=None, width=1000)
+    plain = json.loads(json.dumps(data))
+    return yaml.dump(plain, Dumper=yaml.CSafeDumper, sort_keys=False, default_flow_style=None, width=1000)
