@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -148,12 +149,18 @@ SEEDS = {
 }
 
 
+@cache
+def seed(name: str) -> Any:
+    """Return the data of a file that fits, which no test alters."""
+    return load(SEEDS[name].read_text(encoding="utf-8"), name).data
+
+
 @pytest.mark.parametrize("name", list(SEEDS))
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(chance=st.data())
 def test_model_and_schema_accept_the_same(name: str, chance: st.DataObject) -> None:
     """Whatever replaces any value, the model and the schema agree on whether it fits."""
-    document = load(SEEDS[name].read_text(encoding="utf-8"), name).data
+    document = seed(name)
     path = chance.draw(st.sampled_from(paths(document)))
     data = without_blanks(replaced(document, path, chance.draw(junk)))
 

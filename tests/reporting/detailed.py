@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from collections import Counter
+from functools import cache
 
 from audit.model.counts import Counts, NetworkCounts
 from audit.model.detail import DeviceDetail, SettingDetail
@@ -101,8 +102,12 @@ def node(
     )  # fmt: skip
 
 
+@cache
 def setting(name: str, planned: str | None, found: str | None = "as planned") -> SettingDetail:
-    """Return a setting of the list above, found as planned unless another value is given."""
+    """Return a setting of the list above, found as planned unless another value is given.
+
+    Most nodes have most settings alike, and these cannot be altered, so each is made once.
+    """
     role, unit, _ = SETTINGS[name]
     found = planned if found == "as planned" else found
     state = "not read" if found is None else "as planned" if found == planned else "differs"

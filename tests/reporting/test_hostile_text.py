@@ -12,6 +12,7 @@ import json
 import unicodedata
 import zipfile
 from collections.abc import Callable, Iterator
+from functools import cache
 from typing import Any
 
 import junitparser
@@ -196,6 +197,12 @@ SHAPES: dict[str, Callable[[bytes], object]] = {
 }
 
 
+@cache
+def ordinary(name: str) -> object:
+    """Return the shape of an output with ordinary text."""
+    return SHAPES[name](written(name, "x"))
+
+
 @pytest.mark.parametrize("name", list(SHAPES))
 @settings(max_examples=60)
 @given(text=HOSTILE)
@@ -207,16 +214,14 @@ SHAPES: dict[str, Callable[[bytes], object]] = {
 @example(text="x" * 300)
 def test_hostile_text_changes_no_shape(name: str, text: str) -> None:
     """An output with hostile text is read, and has the shape of one with ordinary text."""
-    shape = SHAPES[name]
-
-    assert shape(written(name, text)) == shape(written(name, "x"))
+    assert SHAPES[name](written(name, text)) == ordinary(name)
 
 
 @pytest.mark.parametrize("fragment", FRAGMENTS, ids=ascii)
 def test_each_dangerous_fragment_is_harmless_everywhere(fragment: str) -> None:
     """Each fragment alone, in front of every text of a result, in every format."""
     for name, shape in SHAPES.items():
-        assert shape(written(name, fragment)) == shape(written(name, "x"))
+        assert shape(written(name, fragment)) == ordinary(name)
 
 
 def test_every_format_is_tried() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import random
 import tempfile
+from functools import cache
 from pathlib import Path
 
 from audit.model.result import Finding
@@ -30,6 +31,7 @@ LASTING = {
 """Rule that a later reading as planned does not answer → a fault of which it is told, and why."""
 
 
+@cache
 def told_after(name: str) -> list[Finding]:
     """Return the findings on a site where a fault was found and, three weeks later, all was as planned."""
     chance = random.Random(name)
