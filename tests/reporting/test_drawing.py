@@ -15,7 +15,8 @@ from audit.reporting.drawing_tags import spread
 from audit.reporting.drawn import LINE, Drawing, short, text_width
 from tests.reporting.detailed import detailed
 
-SIZES = [1, 2, 6, 10, 11, 60, 150, 250, 251, 600, 2000]
+SIZES = [1, 2, 6, 10, 11, 60, 150, 250, 251, 600, 1300]
+"""Numbers round those at which the drawing changes; of more than 1,111 nodes the marks get smaller."""
 
 
 def nodes(number: int, *, positions: bool = False, **more: float) -> list[DeviceDetail]:
