@@ -21,7 +21,7 @@ import pytest
 from tests.cli.sites import ROOT
 from tests.entering.talks import Talk
 
-ROUNDS = int(os.environ.get("ASFOUND_KILLS", "8"))
+ROUNDS = int(os.environ.get("ASFOUND_KILLS", "5"))
 NOTES = 2000
 """More than are written before the program is killed."""
 

@@ -113,7 +113,7 @@ def as_written(text: str | None) -> str | None:
     return text if text is None else whole_characters(text)
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
+@settings(max_examples=75, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(
     scripts=st.lists(st.lists(ANSWERS, max_size=25), min_size=1, max_size=3), decimal=st.sampled_from(".,")
 )
