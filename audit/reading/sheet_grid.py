@@ -29,9 +29,9 @@ MOST_UNPACKED = 300 * 1024 * 1024
 MOST_CELLS = 20_000_000
 LONGEST_PIECE = 8 << 20
 """Bytes in one piece of XML, such as a text: no cell has more than 32,767 characters."""
-_FAR = re.compile(rb"(?<![\w:])r\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"'<>]*&)")
+_FAR = re.compile(rb"r(?<![\w:]r)\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"'<>]*&)")
 """References to cells so far out that the sheet up to there would not fit into memory, or written so that the
-distance is concealed."""
+distance is concealed. It begins with a letter: what may stand before it is four times as slow to find."""
 SAVE_AGAIN = "save it again from a spreadsheet program, or save the sheet as CSV"
 _HALF_A_SECOND = datetime.timedelta(milliseconds=500)
 _LAST = datetime.datetime.max - _HALF_A_SECOND
