@@ -56,7 +56,7 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
         return BLANK
     text = tidied(text)
     if text.startswith((MERGED, NOT_TWO, NOT_LABELLED, NO_UNIT)):
-        return _unclear(*why_no_value(text))
+        return _unclear(*why_no_value(text, style))
     if setting.kind == "secret":
         return Value(code(text))
     if style.translate:

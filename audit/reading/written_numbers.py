@@ -28,12 +28,14 @@ OTHER_BASE = re.compile(r"(?i)0x[0-9a-f]{1,16}|0o[0-7]{1,21}")
 """A whole number to the base 16 or 8, as the core schema of YAML 1.2.2 has them (10.3.2)."""
 
 
-def why_no_value(text: str) -> tuple[str, str]:
+def why_no_value(text: str, style: Style) -> tuple[str, str]:
     """Return what a cell says that has no value of its own or lacks something, and why it has none."""
-    if text.startswith(NOT_TWO):
-        return text.removeprefix(NOT_TWO), WHY_NOT_TWO
-    if text.startswith(NOT_LABELLED):
-        return text.removeprefix(NOT_LABELLED), WHY_NOT_LABELLED
+    for mark, why in ((NOT_TWO, WHY_NOT_TWO), (NOT_LABELLED, WHY_NOT_LABELLED)):
+        if text.startswith(mark):
+            cell, other = text.removeprefix(mark), other_mark(style)
+            once = rf"(?<![\d.,])\d+{re.escape(other)}\d+(?!\d|[.,]\d)"  # unlike a date, which has it twice
+            advice = f"{OTHER_MARK}: {other!r}` in a mapping if that is its decimal mark"
+            return cell, why + (advice if re.search(once, cell) else "")
     if text.startswith(NO_UNIT):
         return text.removeprefix(NO_UNIT), "has no unit in its row, where the mapping says that there is one"
     return text, "is not a value; unmerge the cells and write the value in every row"

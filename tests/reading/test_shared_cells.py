@@ -217,6 +217,35 @@ def test_a_cell_that_is_no_pair_is_told_where_it_is(tmp_path: Path) -> None:
     assert_refused(site, at="register.csv:3:D", says=says, mend="each in a column of its own")
 
 
+def test_a_date_has_no_decimal_mark(tmp_path: Path) -> None:
+    """It has its mark twice, and another mark would not make two numbers of it."""
+    site = registered(tmp_path, "tag,address,Range\nN-1,11,0-9\nN-2,12,1.2.2026\n", decimal=",", **SPLIT)
+
+    written = assert_refused(site, at="register.csv:3:C", says="'1.2.2026' is not two numbers",
+                             mend="write both numbers")  # fmt: skip
+    assert "`decimal" not in written
+
+
+def test_cells_with_another_decimal_mark_are_told_together(tmp_path: Path) -> None:
+    """It is one slip: a mapping that does not declare the comma."""
+    rows = "tag;address;Range;Alarms\nN-1;11;0-8,5;H 7,8\nN-2;12;0-9,5;H 8,8\nN-3;13;0-9;H 7\n"
+    site = registered(tmp_path, rows, delimiter=";", labelled=["Alarms"], **SPLIT)
+
+    told = assert_refused(site, at="register.csv:2:C", mend="fix: state `decimal: ','` in its mapping",
+                          says="; 3 more are like it, in 2 columns")  # fmt: skip
+
+    assert told.endswith("; or write them as 0-8.5")
+
+
+def test_a_cell_with_another_decimal_mark_is_told_how_it_is_written(tmp_path: Path) -> None:
+    """A comma between two values stays."""
+    rows = "tag;address;Alarms\nN-1;11;H 8,8, CH 7\nN-2;12;H 8\n"
+    site = registered(tmp_path, rows, delimiter=";", labelled=["Alarms"])
+
+    assert_refused(site, at="register.csv:2:C", says="'H 8,8, CH 7' is not only settings behind their labels",
+                   mend="write H 8.8, CH 7; or state `decimal: ','`")  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("mapping", "says", "mend"),
     [
