@@ -217,13 +217,24 @@ def test_an_unknown_network_in_many_rows_is_one_problem(tmp_path: Path) -> None:
                    mend="fix: known: Main")  # fmt: skip
 
 
+def test_a_table_of_the_whole_plan_may_name_networks_by_their_gateways(tmp_path: Path) -> None:
+    """Registers have a column for the gateway; the node is then in the gateway's network."""
+    site = small_site(tmp_path, nodes=[], plan_extra={"node_tables": [{"file": "nodes.csv"}]})
+    site.write("nodes.csv", "tag,type,network,address\nN-1,node,GW-1,11\nN-2,node,Main,12\n")
+
+    devices = site.result("--detail")["devices"]
+
+    assert [(one["tag"], one["network"]) for one in devices][1:] == [("N-1", "Main"), ("N-2", "Main")]
+
+
 def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
     """A node is reported at its row if neither the row nor the network gives a device type."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.replace("  node_type: node\n", "")
     site.write("nodes.csv", "tag\nN-1\n")
 
-    problem = assert_refused(site, at="nodes.csv:2", says="the node has no device type", mend="name it; ")
+    mend = "in a column type, or as the network's `node_type`, or under `constants` in a mapping; known: node"
+    problem = assert_refused(site, at="nodes.csv:2", says="the node has no device type", mend=mend)
     assert "or say what it means" not in problem  # nothing cannot mean a type
 
 

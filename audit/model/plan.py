@@ -228,7 +228,8 @@ class PlanFile(Written):
     """Settings that all nodes share, unless their network or they themselves say otherwise."""
     networks: Annotated[tuple[Network, ...], Field(min_length=1)]
     node_tables: tuple[NodeTable, ...] = ()
-    """Tables of nodes of the whole site; a column `network` says which network each belongs to."""
+    """Tables of nodes of the whole site; a column `network` says to which network each belongs, by name or
+    the tag of its gateway."""
     further_tables: tuple[FurtherTable, ...] = ()
     """Tables with more about gateways and nodes that the plan names elsewhere; a device is found by its tag,
     or else by its serial number."""

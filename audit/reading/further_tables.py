@@ -11,6 +11,7 @@ from audit.grouping import grouped
 from audit.model.plan import FurtherTable, PlanFile
 from audit.model.table import Table
 from audit.phrases import counted, listed
+from audit.reading.gateway_names import network_in_plan
 from audit.reading.identifiers import bare, spelling
 from audit.reading.loaded_plan import Group, Row
 from audit.reading.marks import Document, Path
@@ -100,7 +101,7 @@ def with_further(
         try:
             for table in tables_named(reference.table, reference.line, around):
                 need_identity(table, ("tag", "serial"))
-                about = _about(table, reference, devices, problems)
+                about = _about(table, reference, devices, around, problems)
                 problems.extend(bad_fields(table))
                 problems.extend(_other_types(table, about, devices))
                 rows += [(device, Row(table, e)) for e, of_row in enumerate(about) for device in of_row]
@@ -140,13 +141,15 @@ def _devices(groups: Sequence[Group]) -> _Devices:
 
 
 def _about(
-    table: Table, reference: Reference, devices: _Devices, problems: list[Problem]
+    table: Table, reference: Reference, devices: _Devices, around: Around, problems: list[Problem]
 ) -> list[Sequence[_Entry]]:
     """Return the devices that each row is about: usually one, and several if the plan repeats it."""
     about: list[Sequence[_Entry]] = []
     strange: list[Problem] = []
+    meant = {text: network_in_plan(bare(text), around.networks) for text in set(table.texts("network"))}
+    owns = [meant[text] for text in table.texts("network")]
     for e, (tag, serial, own) in enumerate(
-        zip(*(map(bare, table.texts(name)) for name in ("tag", "serial", "network")), strict=True)
+        zip(*(map(bare, table.texts(name)) for name in ("tag", "serial")), owns, strict=True)
     ):
         network = own or reference.network
         there = _named(tag, serial, network, devices)

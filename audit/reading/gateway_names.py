@@ -23,6 +23,15 @@ def network_meant(text: str, names: Mapping[str, str]) -> str:
     return names.get(spelling(text), text)
 
 
+def network_in_plan(text: str, networks: Mapping[str, Network]) -> str:
+    """Return the network that a table of the plan names, perhaps by the tag of its gateway.
+
+    As in all of a plan, neither may be spelled otherwise.
+    """
+    of_gateways = {network.gateway.tag: name for name, network in networks.items()}
+    return text if text in networks else of_gateways.get(text, text)
+
+
 def network_named(texts: Iterable[str], names: Mapping[str, str]) -> str:
     """Return the network of the first gateway named by one of these texts; empty if none is."""
     return next(filter(None, (names.get(spelling(text), "") for text in texts)), "")

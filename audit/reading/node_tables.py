@@ -17,6 +17,7 @@ from audit.model.plan import Network, NodeTable
 from audit.model.table import Table
 from audit.phrases import counted, listed
 from audit.reading.files import beside
+from audit.reading.gateway_names import network_in_plan
 from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
@@ -31,6 +32,7 @@ from audit.reading.vocabulary import Vocabulary
 FARTHEST = {"latitude": 90, "longitude": 180}
 """Degrees from the equator, or from Greenwich."""
 NO_TYPE = "has no device type"
+GIVE_TYPE = "name it in a column type, or as the network's `node_type`, or under `constants` in a mapping"
 NAME_ONCE = "name it once, under `node_tables` of the whole plan and with a column headed network"
 ONE_NODE = "give each node a row of its own; or, if it is one node, write its tag on one line"
 NO_NODE = (
@@ -162,7 +164,9 @@ def _wrong_number(name: str, text: str) -> tuple[str, str] | None:
 
 def _networks(table: Table, network: str, around: Around, problems: list[Problem]) -> list[str]:
     """Return the network of each row; a row with a network other than the table's is a problem."""
-    named = {text: bare(text) or network for text in set(table.texts("network"))}
+    named = {
+        text: network_in_plan(bare(text), around.networks) or network for text in set(table.texts("network"))
+    }
     texts = [named[text] for text in table.texts("network")]
     odd = {text for text in named.values() if text not in around.networks or (network and text != network)}
     misfits = grouped((text, entry) for entry, text in enumerate(texts if odd else ()) if text in odd)
@@ -213,7 +217,7 @@ def _of_no_node(table: Table, name: str, entries: Sequence[int], around: Around)
     message = f"unknown device type {name!r}{more}" if name else f"the node {NO_TYPE}{more}"
     filled = sum(bool(column.texts[first].strip()) for column in table.columns.values())
     aside = "remove the row if it is not a node; " if filled <= MOST_OF_AN_ASIDE else ""
-    aside += "" if name else "name it; "
+    aside += "" if name else f"{GIVE_TYPE}; "
     meant = f"; or say what it means, `values: {{type: {{{as_yaml(name)}: …}}}}` in a mapping" if name else ""
     of_nodes = [one for one, kind in around.types.items() if kind.device == "node"]
     return place.problem(message, aside + nearest(name, of_nodes) + meant)

@@ -199,9 +199,10 @@ def test_sheets_of_a_workbook(tmp_path: Path) -> None:
     assert planned(site)["N-3"]["range_high"] == "900 kPa"
 
 
-def test_a_further_table_of_the_whole_site(tmp_path: Path) -> None:
-    """A tag that two networks have needs the network; others do not."""
-    site = with_further(tmp_path, "tag,network,high_alarm\nN-1,,780\nN-3,South,700\n")
+@pytest.mark.parametrize("called", ["South", "GW-2"])
+def test_a_further_table_of_the_whole_site(tmp_path: Path, called: str) -> None:
+    """A tag that two networks have needs the network, or the tag of its gateway; others do not."""
+    site = with_further(tmp_path, f"tag,network,high_alarm\nN-1,,780\nN-3,{called},700\n")
     site.replace("networks:\n", f"networks:\n{SOUTH}").replace(
         "  further_tables:\n  - {file: alarms.csv}\n", "further_tables:\n- {file: alarms.csv}\n"
     )
