@@ -19,6 +19,7 @@ from pathlib import Path
 from shutil import copy
 
 import pytest
+import yaml
 from deepdiff import DeepDiff
 
 from audit.model.result import Finding, Result
@@ -145,8 +146,9 @@ PLANNED = {
 """Role → planned value; roles not listed are texts, and planned as `A1`."""
 OTHER = {"on": "off", "off": "on", "yes": "no", "GW-1": "GW-9", "A1": "A2"}
 """Planned value → the value found; a number is found as one more."""
-COMPARED = [role for role in ROLES if role != "access_code"]
-"""Codes are not compared with a plan, which should hold none."""
+WITH_EVERY_ROLE = yaml.safe_load((DATA / "every-role.yaml").read_text(encoding="utf-8"))
+COMPARED = [one["role"] for one in WITH_EVERY_ROLE["settings"]]
+"""All roles but that of access codes, which are not compared with a plan: it should hold none."""
 
 
 def node_findings(found: dict[str, str], folder: Path) -> list[Finding]:
@@ -176,6 +178,11 @@ FindingsOn = Callable[[dict[str, str], Path], list[Finding]]
 each_device = pytest.mark.parametrize(
     "findings_on", [node_findings, gateway_findings], ids=["node", "gateway"]
 )
+
+
+def test_every_role_is_compared() -> None:
+    """A new role has its setting in the device type of these tests."""
+    assert sorted(set(ROLES) - {"access_code"} - set(COMPARED)) == [], "add it to data/every-role.yaml"
 
 
 @each_device

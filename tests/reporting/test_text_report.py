@@ -172,7 +172,7 @@ def test_rules_that_were_not_checked_are_counted_where_they_are_many() -> None:
     result = audit("merrow-vale")
     said, whole = section(result), section(result, everything=True)
 
-    assert "alarm-switched and 57 more nothing of this kind was planned: critical-not-planned" in said
+    assert re.search("alarm-switched and [1-9][0-9]+ more nothing of this kind was planned: critical", said)
     assert said.endswith("`--all` names all of these rules.")
     assert [idle.rule for idle in result.not_checked if idle.rule not in whole] == []
     assert " more" not in whole

@@ -109,7 +109,7 @@ def test_every_rule_is_studied_or_said_to_be_tested_elsewhere() -> None:
 
     unstudied = {rule.id for rule in book if not isinstance(rule.check, Fold)} - studied
     assert sorted(unstudied - set(ELSEWHERE)) == [], (
-        "seed a fault in tests/study/faults.py, or add it to ELSEWHERE"
+        "seed a fault in tests/study (faults.py, devices.py), or add it to ELSEWHERE"
     )
     assert sorted(set(ELSEWHERE) - unstudied) == [], "take out of ELSEWHERE what has a fault, or no rule"
 
