@@ -141,7 +141,7 @@ PLANNED = {
     "range_low": "0", "range_high": "100", "host_low": "0", "host_high": "100", "deadband": "2",
     "alarm_low_low": "10", "alarm_low": "20", "alarm_high": "80", "alarm_high_high": "90",
     "encryption": "on", "local_lock": "on", "service_port": "off", "alarm_enabled": "on",
-    "default_refused": "yes", "joined_gateway": "GW-1",
+    "default_refused": "yes", "joined_gateway": "GW-1", "device_temperature": "20",
 }  # fmt: skip
 """Role → planned value; roles not listed are texts, and planned as `A1`."""
 OTHER = {"on": "off", "off": "on", "yes": "no", "GW-1": "GW-9", "A1": "A2"}
