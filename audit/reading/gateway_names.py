@@ -28,8 +28,9 @@ def network_in_plan(text: str, networks: Mapping[str, Network]) -> str:
 
     As in all of a plan, neither may be spelled otherwise.
     """
-    of_gateways = {network.gateway.tag: name for name, network in networks.items()}
-    return text if text in networks else of_gateways.get(text, text)
+    if not text or text in networks:
+        return text
+    return next((name for name, network in networks.items() if network.gateway.tag == text), text)
 
 
 def network_named(texts: Iterable[str], names: Mapping[str, str]) -> str:

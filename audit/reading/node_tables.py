@@ -182,7 +182,7 @@ def _networks(table: Table, network: str, around: Around, problems: list[Problem
 
 def _types(table: Table, networks: Sequence[str], around: Around, problems: list[Problem]) -> list[str]:
     """Return the device type of each row; its network's if the cell is empty."""
-    usual = {name: network.node_type for name, network in around.networks.items()}
+    usual = {name: its.node_type for name in set(networks) if (its := around.networks.get(name))}
     if "type" not in table.columns and all(usual.get(name) in around.types for name in set(networks)):
         return [usual[name] for name in networks]
     types = [
