@@ -42,8 +42,6 @@ _FLAGS = {
     **dict.fromkeys(("yes", "on", "true", "1", "enabled", "open", "locked", "active"), True),
     **dict.fromkeys(("no", "off", "false", "0", "disabled", "closed", "unlocked", "inactive"), False),
 }
-_AS_SWITCHED = {"true": "on", "false": "off"}
-"""How YAML and JSON write a flag → how reports and work lists do: no display shows true, to be set there."""
 
 
 def parse(text: str, setting: Setting, style: Style) -> Value:
@@ -74,7 +72,7 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
         content = _FLAGS.get(text.casefold())
         if content is None:
             return _unclear(text, "is neither on nor off, yes nor no")
-        return Value(content, shown=_AS_SWITCHED.get(text.casefold(), text))
+        return Value(content, shown=text)
     if setting.role == "default_refused" and (text := trial(text)).casefold() not in TRIALS:
         return _unclear(concealed(text), NO_TRIAL)
     if setting.kind == "option":

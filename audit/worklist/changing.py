@@ -60,9 +60,10 @@ def _draft(making: Making, device: Device, setting: Setting) -> Draft:
     draft = drafted(manner, device, f"Set {name} as planned", _phase(manner, planned.content is False))
     if setting.read_at == "host":
         draft.at = "host"
-    draft.changes = (change_of(setting, found.shown, planned.shown),)
+    change = change_of(setting, found.shown, planned.shown)
+    draft.changes = (change,)
     draft.to_be = ((setting, found, planned),)
-    draft.rollback = manner.rollback or f"set {name} to {found.shown} again"
+    draft.rollback = manner.rollback or f"set {name} to {change.before} again"
     return draft
 
 

@@ -20,6 +20,8 @@ DESK_MINUTES = 15
 """To settle a doubt about the plan, or agree on a way; judgement."""
 LOCK = "local_lock"
 """Role of the setting that locks a device's menu."""
+_AS_SWITCHED = {"true": "on", "false": "off"}
+"""How YAML and JSON write a flag → what is set at a display, where nobody finds true."""
 
 
 @dataclass
@@ -155,9 +157,14 @@ def change_of(setting: Setting, before: str, after: str) -> Change:
         setting=setting.name,
         label=setting.label or setting.name,
         where=setting.where or None,
-        before=before,
-        after=after,
+        before=at_display(setting, before),
+        after=at_display(setting, after),
     )
+
+
+def at_display(setting: Setting, text: str) -> str:
+    """Return a value in a word that a display may have."""
+    return _AS_SWITCHED.get(text.casefold(), text) if setting.kind == "flag" else text
 
 
 def step_mark(number: int) -> str:

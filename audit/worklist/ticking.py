@@ -17,7 +17,7 @@ from audit.reading.moments import is_later
 from audit.worklist.ahead_of_plan import ahead_of_plan, own_ahead
 from audit.worklist.changing import at_menu
 from audit.worklist.devices import Order
-from audit.worklist.drafts import Draft
+from audit.worklist.drafts import Draft, at_display
 from audit.worklist.heard_again import asks_list, is_gone, is_listed, of_device, unheard
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
@@ -211,9 +211,9 @@ def _as_left(draft: Draft, after: Audited, unheard: Sequence[str]) -> str | None
     if not draft.device or not draft.to_be:
         return None
     b, i = draft.device.order
-    shown = [after.site.blocks[b].value("found", setting.name, i).shown for setting, _, _ in draft.to_be]
+    found = [(s, after.site.blocks[b].value("found", s.name, i).shown) for s, _, _ in draft.to_be]
     ahead = own_ahead(draft, after)
-    return "; ".join([*(text or "not read" for text in shown), *[RIGHT_LATER] * bool(ahead), *unheard])
+    return "; ".join([*(at_display(*one) or "not read" for one in found), *[RIGHT_LATER] * bool(ahead), *unheard])
 
 
 def _unread(tags: Collection[str], network: str, after: Audited) -> bool:

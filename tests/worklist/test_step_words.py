@@ -60,6 +60,20 @@ def test_a_menu_is_locked_with_a_word_of_displays_again(tmp_path: Path) -> None:
     assert told(work.steps[1:2]) == ["A: local_lock unlocked → on"]
 
 
+@pytest.mark.parametrize(
+    ("planned", "found", "change"), [("true", "off", "off → on"), (False, "TRUE", "on → off")]
+)
+def test_a_flag_as_yaml_and_json_write_it_is_set_to_on_or_off(
+    planned: object, found: str, change: str, tmp_path: Path
+) -> None:
+    """'off → true' sends somebody to look for true at the display."""
+    parts = site([node(11, alarm_enabled=planned)], [node(11, alarm_enabled=found)])
+    (step,) = [step for step in work_of(tmp_path, **parts).steps if step.changes]
+
+    assert told([step]) == [f"A: alarm_enabled {change}"]
+    assert step.rollback == f"set alarm_enabled to {change.split()[0]} again"
+
+
 def test_a_part_that_may_not_be_used_is_not_fitted_again(tmp_path: Path) -> None:
     """Undoing the step must not put a battery back that no certificate names."""
     planned = node(11, battery_type="L2")
