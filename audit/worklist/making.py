@@ -45,6 +45,8 @@ from audit.worklist.visits import finish_last, split_visits
 
 CHANGED_UNKEYED = ("power", "radio", "code")
 """Phases in which a device is changed even where no setting is keyed in: a battery, an antenna, a code."""
+TRIED = frozenset({"default-code-not-tried"})
+"""The rule, alone, of a step that only tries a code."""
 READ_BACK_MINUTES = 5.0
 """To read back what was changed of a device; judgement."""
 
@@ -177,7 +179,7 @@ def _close(making: Making) -> None:
     """Add the last step: read back what was changed, and let the list be ticked off."""
     changed = {
         draft.device.key for draft in making.drafts
-        if draft.device and (draft.changes or draft.phase in CHANGED_UNKEYED)
+        if draft.device and (draft.changes or (draft.phase in CHANGED_UNKEYED and draft.rules != TRIED))
     }  # fmt: skip
     if not changed:
         return

@@ -213,7 +213,9 @@ def _as_left(draft: Draft, after: Audited, unheard: Sequence[str]) -> str | None
     b, i = draft.device.order
     found = [(s, after.site.blocks[b].value("found", s.name, i).shown) for s, _, _ in draft.to_be]
     ahead = own_ahead(draft, after)
-    return "; ".join([*(at_display(*one) or "not read" for one in found), *[RIGHT_LATER] * bool(ahead), *unheard])
+    return "; ".join(
+        [*(at_display(*one) or "not read" for one in found), *[RIGHT_LATER] * bool(ahead), *unheard]
+    )
 
 
 def _unread(tags: Collection[str], network: str, after: Audited) -> bool:

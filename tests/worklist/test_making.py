@@ -328,9 +328,10 @@ def test_what_is_changed_without_being_keyed_in_is_read_back_too(tmp_path: Path)
     assert work.steps[-1].do.startswith("Have all that was changed, on 2 devices, read back by someone other")
 
 
-def test_a_list_that_only_reads_has_nothing_to_read_back(tmp_path: Path) -> None:
-    """What is to be read is read once."""
-    work = work_of(tmp_path, **site([node(11)], [node(11, channel="")]))
+@pytest.mark.parametrize("found", [{"channel": ""}, {"default_refused": "not tried"}])
+def test_a_list_that_only_reads_has_nothing_to_read_back(found: dict[str, str], tmp_path: Path) -> None:
+    """What is to be read, or a factory code to be tried, changes nothing."""
+    work = work_of(tmp_path, **site([node(11)], [node(11) | found]))
 
     assert [step.tag for step in work.steps] == ["A"]
 

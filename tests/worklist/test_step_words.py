@@ -71,7 +71,7 @@ def test_a_flag_as_yaml_and_json_write_it_is_set_to_on_or_off(
     (step,) = [step for step in work_of(tmp_path, **parts).steps if step.changes]
 
     assert told([step]) == [f"A: alarm_enabled {change}"]
-    assert step.rollback == f"set alarm_enabled to {change.split()[0]} again"
+    assert step.rollback == f"set alarm_enabled to {change.split(maxsplit=1)[0]} again"
 
 
 def test_a_part_that_may_not_be_used_is_not_fitted_again(tmp_path: Path) -> None:
