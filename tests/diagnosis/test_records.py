@@ -214,11 +214,21 @@ def test_a_node_that_its_own_gateway_heard_since_has_not_gone(tmp_path: Path, ch
     assert "radio-differs" in {one.id for one in node.evidence}
 
 
-def test_a_node_that_the_gateway_to_which_it_was_moved_hears_now_has_gone(tmp_path: Path) -> None:
-    """The move was carried out months after its record: its own gateway had heard it meanwhile."""
-    there = [{"tag": "A", "last_heard": 10, "joined_gateway": "GW-South", "read_at": "2026-03-12"}]
-    planned = [{}, {}, {"tag": "S", "network": "South"}]
-    changes = [record("move", "2025-10-05", to="GW-South")]
+@pytest.mark.parametrize("to", ["South", "East"])
+@pytest.mark.parametrize(("day", "further"), [("2026-03-12", ""), ("2026-01-10", ""), ("2026-03-12", "West")])
+def test_a_node_that_the_gateway_to_which_it_was_moved_hears_now_has_gone(
+    to: str, day: str, further: str, tmp_path: Path
+) -> None:
+    """The move was carried out months after its record: its own gateway had heard it meanwhile.
+
+    Even if both gateways have it on one day, or a third one has heard it since.
+    """
+    there = [
+        {"tag": "A", "last_heard": 10, "joined_gateway": f"GW-{name}", "read_at": when}
+        for name, when in ((to, day), (further, "2026-03-14")) if name
+    ]  # fmt: skip
+    planned = [{}, {}, *({"tag": name[0], "network": name} for name in (to, further) if name)]
+    changes = [record("move", "2025-10-05", to=f"GW-{to}")]
 
     told = answer(tmp_path, lists={**LISTED_THEN, "4.csv": there}, planned=planned, changes=changes)
 

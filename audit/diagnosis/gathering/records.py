@@ -92,11 +92,15 @@ def _heard_since(case: Case, read: ReadChange) -> bool:
     It may be heard there for some days after the record, until that is carried out.
     """
     sightings = case.examined.lists.of(case.target) if read.change.what != "retag" else ()
-    heard = [(one.last_heard, one.network) for one in sightings if one.last_heard]
-    days = datetime.timedelta(days=case.causes.limits.recent_days)
-    since = any(one == case.network and at.date() - read.change.date > days for at, one in heard)
     to = network_meant(read.after, gateway_names(case.site.plan.networks))
-    return since and max(heard)[1] != to
+    here, there = (
+        [one.last_heard for one in sightings if one.network == network and one.last_heard]
+        for network in (case.network, to)
+    )
+    days = datetime.timedelta(days=case.causes.limits.recent_days)
+    if not here or max(here).date() - read.change.date <= days:
+        return False
+    return not there or max(here) > max(there)
 
 
 def _came_here(case: Case, read: ReadChange) -> bool:
