@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from decimal import Decimal
 from functools import cache
 from types import ModuleType
 from typing import Any
@@ -24,6 +25,7 @@ from audit.model.site import Block
 from audit.model.value import Code, Value, Values
 from audit.reading import units
 from audit.reading.heard import NEVER, NO_TIME
+from audit.reading.moments import day_of
 from audit.reading.quoting import cut
 from audit.reading.values import number_of, plain
 
@@ -46,6 +48,8 @@ def run(context: Context, args: Expression) -> Outcome:
         for b, block in context.blocks():
             named = {name: _named(block.type, name) for name in (*args.needs, *args.may_use)}
             settings = {name: setting for name, setting in named.items() if setting}
+            if args.side_by_side and not _convertible(settings.values()):
+                continue
             if all(name in settings and block.column(side, settings[name].name) for name in args.needs):
                 looked, found = _over(context, args, b, block, side, settings)
                 looked_at += looked
@@ -58,6 +62,18 @@ def _named(kind: DeviceType, name: str) -> Setting | None:
     return kind.first_by_role.get(name) or kind.setting(name)
 
 
+def _convertible(settings: Collection[Setting]) -> bool:
+    """Tell whether the numbers of settings are of one quantity, as far as their units say."""
+    given = [setting.unit for setting in settings if setting.unit]
+    return all(units.convert(Decimal(1), unit, given[0]) is not None for unit in given)
+
+
+def _on_one_day(block: Block, i: int, settings: Iterable[Setting]) -> bool:
+    """Tell whether no settings of a device were read on different days; an undated reading is of any day."""
+    newest = [row for setting in settings for row in block.readings(i, setting.name)[:1]]
+    return len({day_of(table.texts("read_at")[entry]) for table, entry in newest} - {None}) <= 1
+
+
 def _over(context: Context, args: Expression, b: int, block: Block, side: str,
           settings: dict[str, Setting]) -> tuple[int, list[Hit]]:  # fmt: skip
     """Evaluate the expression once for each distinct combination of values."""
@@ -68,6 +84,8 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
     looked_at, hits = 0, []
     for i in range(len(block)):
         if not all(this[name][i].read for name in args.needs):
+            continue
+        if args.side_by_side and not _on_one_day(block, i, [settings[name] for name in args.needs]):
             continue
         key = tuple(column[i] for column in (*found.values(), *planned.values()))
         if key not in known:

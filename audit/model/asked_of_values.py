@@ -242,5 +242,8 @@ class Expression(Written):
     """Names that must have a value; a device that lacks one is not looked at."""
     may_use: tuple[str, ...] = ()
     """Names that may be blank; the expression then sees null."""
+    side_by_side: bool = False
+    """Whether the numbers are compared with each other: a device is looked at only if their units convert
+    into one, and if what it needs was not read on different days."""
     message: str = ""
     """What the finding says; if left out, the rule's title."""
