@@ -46,7 +46,7 @@ def volts_when_warm(around: Surroundings, device: Device, assumed: Assumed) -> A
         value += fall * (AT_C - warmth)
         words = f"{read:g} V read at {warmth:g} °C, {fall:g} V less for each kelvin below {AT_C:g} °C"
     elif warmth is not None and warmth < AT_C:
-        words = f"as read at {warmth:g} °C, since the device type gives no volts_per_kelvin"
+        words = f"as read at {warmth:g} °C, with no volts_per_kelvin allowed for the cold"
     by = "the battery's low voltage"
     return Calculated(value=value, sum=words, roles=(VOLTS, WARMTH), low=battery.low_v, by=by)
 

@@ -285,8 +285,8 @@ FIRES = [
           type_keys={"battery": {**CELL["battery"], "volts_per_kelvin": 0}},
           found={"battery_volts": 3.15, "device_temperature": -15},
           settings={"device_temperature": {"kind": "integer", "unit": "°C"}},
-          says="battery 3.15 V, minimum 3.20 V, the battery's low voltage: as read at -15 °C, since the "
-               "device type gives no volts_per_kelvin"),
+          says="battery 3.15 V, minimum 3.20 V, the battery's low voltage: as read at -15 °C, with no "
+               "volts_per_kelvin allowed for the cold"),
     fires("battery-life-short", "in the plan", "report_interval", "air_rate", side="planned",
           type_keys=LIVES, plan={"service_interval_years": 8}, planned=SLOW,
           says="battery life 6.7 years, minimum 8.0 years, the plan's service interval: 15.2 Ah usable ÷ "
