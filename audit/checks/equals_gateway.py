@@ -1,10 +1,12 @@
-"""equals-gateway: a node's value is the one found on its gateway."""
+"""equals-gateway: a node's value is the one found on its gateway, or else that of most of its nodes."""
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from audit.checks.context import Context, count_read, hit
+from audit.checks.context import Column, Context, count_read, hit
 from audit.columns import where
 from audit.comparing import same
 from audit.model.asked_of_values import EqualsGateway
@@ -13,6 +15,7 @@ from audit.model.finding import Outcome
 from audit.model.site import Block, Site
 from audit.model.table import Place
 from audit.model.value import BLANK, Value
+from audit.phrases import counted
 from audit.reading import units
 from audit.reading.values import number_of
 
@@ -21,12 +24,14 @@ def run(context: Context, args: EqualsGateway) -> Outcome:
     """Return a hit for each node whose value differs from its gateway's.
 
     On the found side a gateway that was not read counts with its planned value, and the message
-    says so.
+    says so. One for which nothing is planned either can still have only one value: that of most of
+    its nodes, or of the first of them.
     """
     looked_at, hits = 0, []
     for role in args.roles:
-        of_gateway = {side: gateway_values(context.site, role, side) for side in context.sides()}
-        for b, block, side, setting, column in context.columns([role]):
+        columns = list(context.columns([role]))
+        of_gateway = {side: _of_gateways_or_nodes(context, role, side, columns) for side in context.sides()}
+        for b, block, side, setting, column in columns:
             looked_at += count_read(column)
             its_of = of_gateway[side]
 
@@ -57,6 +62,36 @@ class Its(NamedTuple):
     place: Place
 
 
+def _of_gateways_or_nodes(
+    context: Context, role: str, side: str, columns: Sequence[Column]
+) -> dict[str, Its]:
+    """Return network → its gateway's value, or that of most of its nodes where the gateway's is not known.
+
+    A gateway that has no such setting, or a dash for it in the plan, asks nothing of its nodes.
+    """
+    known = gateway_values(context.site, role, side)
+    unknown = {name: its for name, its in known.items() if not (its.value.read or its.place.raw.strip())}
+    if unknown:
+        known.update(_of_most_nodes((column for column in columns if column.side == side), unknown))
+    return known
+
+
+def _of_most_nodes(columns: Iterable[Column], unknown: Mapping[str, Its]) -> Iterator[tuple[str, Its]]:
+    """Yield each network whose nodes have values, and the value that most of them have, first come first."""
+    holders: dict[str, dict[object, list[tuple[Column, int]]]] = defaultdict(lambda: defaultdict(list))
+    for column in columns:
+        for i, (network, value) in enumerate(zip(column.block.networks, column.values, strict=True)):
+            if network in unknown and value.read:
+                content = value.content if value.number is None else value.number
+                holders[network][content, column.setting.unit].append((column, i))
+    for network, of_content in holders.items():
+        most = max(of_content.values(), key=len)
+        (column, i), number = most[0], sum(map(len, of_content.values()))
+        name = column.setting.name
+        how = f"{unknown[network].how}; at {len(most):,} of {counted(number, 'node')} it is"
+        yield network, Its(column.values[i], column.setting, how, column.block.place(column.side, name, i))
+
+
 def gateway_values(site: Site, role: str, side: str) -> dict[str, Its]:
     """Return network → the gateway's value of a role, for gateways that have one."""
     values = {network: gateway_value(site, network, role, side) for network in site.gateways}
@@ -72,17 +107,19 @@ def gateway_value(site: Site, network: str, role: str, side: str) -> Its | None:
         if found.read:
             return Its(found, setting, "has", block.found_place(i, setting.name))
         planned = block.value("planned", setting.name, i)
-        how = unread(block, i, setting) if side == "found" else "is planned to have"
+        how = "is planned to have" if planned.read else "has none planned"
+        how = unread(block, i, setting) if side == "found" else how
         return Its(planned, setting, how, block.planned_place(i, setting.name))
     return None
 
 
 def unread(block: Block, i: int, setting: Setting) -> str:
-    """Return how a gateway's value is known where it was not read: as planned, and why it was not read."""
+    """Return how a gateway's value is known where it was not read: why not, and whether it is planned."""
     read = "was read without it" if block.rows and block.rows[i] else "was not read"
     if shown := block.value("found", setting.name, i).shown:
         read = f"shows {shown}, which is unclear"
-    return f"{read}, but is planned to have"
+    planned = block.value("planned", setting.name, i).read
+    return f"{read}, but is planned to have" if planned else f"{read} and has none planned"
 
 
 def alike(one: Value, setting: Setting, other: Value, its: Setting) -> bool:

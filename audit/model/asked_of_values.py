@@ -51,7 +51,7 @@ class EqualsPlan(Chosen):
 
 
 class EqualsGateway(Written):
-    """A node has the value found at its gateway, or planned for the gateway if that was not read."""
+    """A node has the value found at its gateway, or planned for it, or else that of most of its nodes."""
 
     kind: Literal["equals-gateway"]
     roles: RoleNames

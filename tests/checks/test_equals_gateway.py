@@ -73,6 +73,23 @@ FIRES = [
         gateway={"encryption": "off"}, planned={"encryption": "on"},
         says="encryption is on, the gateway is planned to have off",
     ),
+    fires(
+        "channel-differs", "the plan sets a node apart from the others, and says nothing of the gateway",
+        "channel", node="C", side="planned", planned=[{"channel": 7}, {"channel": 7}, {"channel": 8}],
+        says="channel is 8, the gateway has none planned; at 2 of 3 nodes it is 7",
+        at=[("North.csv", 2, "B"), ("North.csv", 4, "B")],
+    ),
+    fires(
+        "air-rate-differs", "of as many nodes with each value, the first ones count", "air_rate", node="B",
+        side="planned", planned=[{"air_rate": "9.6"}, {"air_rate": "50"}],
+        says="air_rate is 50 kbit/s, the gateway has none planned; at 1 of 2 nodes it is 9.6 kbit/s",
+    ),
+    fires(
+        "channel-differs", "a node read apart from the others, and nothing known of the gateway",
+        "channel", node="B", planned=[{}, {}, {}], found=[{"channel": 7}, {"channel": 8}, {"channel": "07"}],
+        says="channel is 8, the gateway was read without it and has none planned; at 2 of 3 nodes it is 7",
+        at=[("found.csv", 2, "B"), ("found.csv", 3, "B")],
+    ),
 ]  # fmt: skip
 
 SILENT = [
@@ -109,6 +126,13 @@ SILENT = [
            gateway={"encryption": "on"}, planned={"encryption": "on"}, found={"encryption": "off"}),
     silent("encryption-differs", "a gateway that has no such setting", idle=None,
            hub_settings={"encryption": None}, found={"encryption": "on"}),
+    silent("channel-differs", "nodes apart under a gateway that has many channels, and no such setting",
+           hub_settings={"channel": None}, planned=[{"channel": 7}, {"channel": 8}]),
+    silent("network-id-differs", "nodes apart under a gateway that has none by the plan",
+           gateway={"network_id": "-"}, planned=[{"network_id": "2C07"}, {"network_id": "2C08"}]),
+    silent("channel-differs", "nodes of two gateways of which nothing is known",
+           networks={"North": {}, "South": {}},
+           planned=[{"channel": 7}, {"channel": 9, "network": "South"}]),
 ]  # fmt: skip
 
 
