@@ -19,7 +19,7 @@ from audit.checks.context import Context, hit
 from audit.errors import InputProblems, first_line, stop
 from audit.model.asked_of_values import Expression
 from audit.model.device import DeviceType, Setting
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Gap, Hit, Outcome
 from audit.model.roles import DIFFERENCES
 from audit.model.site import Block
 from audit.model.value import Code, Value, Values
@@ -44,17 +44,38 @@ def run(context: Context, args: Expression) -> Outcome:
     """Return a hit for each device for which the expression is true."""
     looked_at = 0
     hits: list[Hit] = []
+    apart: dict[str, list[str]] = {}
     for side in context.sides():
         for b, block in context.blocks():
             named = {name: _named(block.type, name) for name in (*args.needs, *args.may_use)}
             settings = {name: setting for name, setting in named.items() if setting}
-            if args.side_by_side and not _convertible(settings.values()):
-                continue
             if all(name in settings and block.column(side, settings[name].name) for name in args.needs):
-                looked, found = _over(context, args, b, block, side, settings)
+                devices = _with_all(block, side, [settings[name] for name in args.needs])
+                if args.side_by_side:
+                    lacking, those = _apart(block, devices, settings, args.needs)
+                    apart.setdefault(lacking, []).extend(block.tags[i] for i in those)
+                    devices = sorted({*devices} - {*those})
+                looked, found = _over(context, args, b, block, side, settings, devices)
                 looked_at += looked
                 hits.extend(found)
-    return Outcome(looked_at, hits)
+    gaps = (Gap(lacking, len(tags), tuple(tags)) for lacking, tags in apart.items() if tags)
+    return Outcome(looked_at, hits, tuple(gaps))
+
+
+def _with_all(block: Block, side: str, settings: Iterable[Setting]) -> list[int]:
+    """Return which devices have values of all settings."""
+    columns = [block.values(side, setting.name) for setting in settings]
+    return [i for i in range(len(block)) if all(column[i].read for column in columns)]
+
+
+def _apart(
+    block: Block, devices: list[int], settings: Mapping[str, Setting], needs: Iterable[str]
+) -> tuple[str, list[int]]:
+    """Return what some devices lack for comparing their numbers with each other, and which devices."""
+    if not _convertible(settings.values()):
+        return "units that convert into each other", devices
+    needed = [settings[name] for name in needs]
+    return "readings of one day", [i for i in devices if not _on_one_day(block, i, needed)]
 
 
 def _named(kind: DeviceType, name: str) -> Setting | None:
@@ -75,18 +96,14 @@ def _on_one_day(block: Block, i: int, settings: Iterable[Setting]) -> bool:
 
 
 def _over(context: Context, args: Expression, b: int, block: Block, side: str,
-          settings: dict[str, Setting]) -> tuple[int, list[Hit]]:  # fmt: skip
+          settings: dict[str, Setting], devices: Sequence[int]) -> tuple[int, list[Hit]]:  # fmt: skip
     """Evaluate the expression once for each distinct combination of values."""
     found = {name: block.values("found", s.name) for name, s in settings.items()}
     planned = {name: block.values("planned", s.name) for name, s in settings.items()}
     this = found if side == "found" else planned
     known: dict[tuple[Value, ...], bool | None] = {}
     looked_at, hits = 0, []
-    for i in range(len(block)):
-        if not all(this[name][i].read for name in args.needs):
-            continue
-        if args.side_by_side and not _on_one_day(block, i, [settings[name] for name in args.needs]):
-            continue
+    for i in devices:
         key = tuple(column[i] for column in (*found.values(), *planned.values()))
         if key not in known:
             missing = dict.fromkeys(args.may_use)  # including settings that this device type does not have

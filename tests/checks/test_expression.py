@@ -196,6 +196,25 @@ def test_a_rule_that_lacks_what_it_needs_is_listed_with_the_reason(tmp_path: Pat
     assert reasons["own"] == "no device type has a setting for it: offset"
 
 
+def test_numbers_that_are_not_side_by_side_are_not_checked(tmp_path: Path) -> None:
+    """Readings of different days, and 50 % beside 500 kPa, are neither a finding nor a pass."""
+    shown = {"host_reading": {"kind": "decimal", "unit": "%", "step": 0.1}}
+    found = {
+        "device.csv": [{"tag": "A", "reading": 500, "read_at": "2026-04-14"},
+                       {"tag": "B", "reading": 500, "read_at": "2026-04-14"}],
+        "host.csv": [{"tag": "A", "host_reading": 50, "read_at": "2026-04-20"},
+                     {"tag": "B", "host_reading": 50, "read_at": "2026-04-14"}],
+    }  # fmt: skip
+    site: dict[str, Any] = {"planned": [SPAN, SPAN], "found": found}
+
+    days = result_of(tmp_path / "days", **site)
+    units = result_of(tmp_path / "units", **site, settings=shown)
+
+    told = [{e.rule: e.reason for e in one.not_checked}["host-reading-differs"] for one in (days, units)]
+    assert told == ["in part, for lack of readings of one day on 1 (A)",
+                    "for lack of units that convert into each other"]  # fmt: skip
+
+
 @pytest.mark.parametrize(("high", "found"), [("79", []), ("81", ["own-rule"])])
 def test_a_difference_has_no_zero_to_shift(high: str, found: list[str], tmp_path: Path) -> None:
     """A deadband of 2 K takes 2 from an alarm in °C, and not 2 - 273.15."""
