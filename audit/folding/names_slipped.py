@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -52,15 +52,18 @@ def names_slipped(findings: Findings, at_least: int) -> Iterator[Cause]:
     for rows in sheets:
         networks = {site.blocks[b].networks[k] for one in rows for b, k in (one.tagged, one.numbered)}
         beside = set(neighbouring(site, networks)) if len(rows) >= at_least else set()
+        at = {one: n for n, one in enumerate(rows)}
         for chain in _chains(rows):
+            if len(chain) < at_least or len({one.by_tag for one in chain}) > 1:
+                continue
             ring = chain[-1].numbered == chain[0].tagged
-            which = "" if ring else _which_way(rows, chain, beside)
-            if len(chain) < at_least or not (ring or which) or len({one.by_tag for one in chain}) > 1:
+            which = "" if ring else _which_way(at, chain, beside)
+            if not (ring or which):
                 continue
             if which == "previous":
                 chain.reverse()
             ends = {chain[0].tagged, chain[-1].tagged, chain[0].numbered, chain[-1].numbered}
-            at_ends = {at_end[device] for device in ends if device in at_end} - named - {*findings.causes}
+            at_ends = {at_end[device] for device in ends if device in at_end} - named - findings.causes.keys()
             positions = [one.position for one in chain]
             hits = findings.hits(positions)
             tags = tuple(dict.fromkeys(hit.node for hit in hits))
@@ -107,13 +110,12 @@ def _chains(rows: Sequence[Named]) -> Iterator[list[Named]]:
 
 
 def _which_way(
-    rows: Sequence[Named], chain: Sequence[Named], beside: Collection[tuple[Target, Target]]
+    at: Mapping[Named, int], chain: Sequence[Named], beside: Collection[tuple[Target, Target]]
 ) -> str:
-    """Return whether a chain always goes to the next row or to the previous one, of its sheet or of the plan.
+    """Return whether a chain always goes to the next row or the previous one, of its sheet or of the plan.
 
     Empty where it goes to and fro: then nothing has slipped by a row.
     """
-    at = {one: n for n, one in enumerate(rows)}
     steps = {at[one] - at[other] for one, other in pairwise(chain)}
     pairs = [(one.tagged, one.numbered) for one in chain]
     if steps == {-1} or all(pair in beside for pair in pairs):
