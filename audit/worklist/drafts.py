@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from audit.audited import Audited
 from audit.checking import Found
@@ -89,7 +90,7 @@ class Making:
         """Positions of the findings that a waiver excuses."""
         return self.audited.waiving.waived
 
-    @property
+    @cached_property
     def gateways(self) -> dict[str, Device]:
         """Network → its gateway."""
         return {device.network: device for device in self.devices.values() if device.gateway}

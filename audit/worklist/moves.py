@@ -69,6 +69,10 @@ class _Board:
     moves: list[Move] = field(default_factory=list)
     made: dict[Key, list[int]] = field(default_factory=lambda: defaultdict(list))
     """Device → its moves, by their positions in `moves`."""
+    blocked: dict[Key, set[Key]] = field(default_factory=dict)
+    """Waiting device → those in its way; forgotten when one comes to or leaves a place that it would pass."""
+    passing: dict[Cell, set[Key]] = field(default_factory=lambda: defaultdict(set))
+    """Place → the blocked devices that would pass it."""
 
 
 def plan_moves(
@@ -101,8 +105,8 @@ def _plan(
     stuck: list[Stuck] = []
     while waiting:
         rest = _without_claims(board, waiting)
-        ready = [key for key in rest if _make(board, key, waiting[key])]
-        ready = ready or [key for key in waiting if key not in rest and _make(board, key, waiting[key])]
+        ready = [key for key in waiting if key in rest and _go(board, key, waiting[key])]
+        ready = ready or [key for key in waiting if key not in rest and _go(board, key, waiting[key])]
         for key in ready:
             del waiting[key]
         if not ready:
@@ -110,17 +114,37 @@ def _plan(
     return Planned(board.moves, stuck)
 
 
-def _without_claims(board: _Board, waiting: Mapping[Key, tuple[Set, ...]]) -> list[Key]:
+def _without_claims(board: _Board, waiting: Mapping[Key, tuple[Set, ...]]) -> set[Key]:
     """Return the waiting devices, without those that would keep another from the address that it is to get.
 
     Such a device keeps its own address for now, and only comes to the radio of the other.
     """
     address = {key: any(change.role == ADDRESS for change in changes) for key, changes in waiting.items()}
     if len(set(address.values())) < 2:  # usual
-        return list(waiting)
+        return set(waiting)
     ends = {key: after_all(board.state[key], changes)[-1].cells() for key, changes in waiting.items()}
     claimed = {cell for key, cells in ends.items() if address[key] for cell in cells}
-    return [key for key, cells in ends.items() if address[key] or claimed.isdisjoint(cells)]
+    return {key for key, cells in ends.items() if address[key] or claimed.isdisjoint(cells)}
+
+
+def _go(board: _Board, key: Key, changes: Sequence[Set]) -> bool:
+    """Make the move of a waiting device, or note which devices are in the way; return whether it was made."""
+    if key in board.blocked:
+        return False
+    made = _make(board, key, changes)
+    if not made:
+        _block(board, key, changes)
+    return made
+
+
+def _block(board: _Board, key: Key, changes: Sequence[Set]) -> None:
+    """Note which devices a device waits for: those where it is going or, if none, on the way there."""
+    passed = [holder for order in _orders(changes) for holder in after_all(board.state[key], order)]
+    on_the_way = (_others(board, key, holder) for holder in passed)
+    board.blocked[key] = _at_the_end(board, key, changes) or set().union(*on_the_way)
+    for holder in (board.state[key], *passed):
+        for cell in holder.cells():
+            board.passing[cell].add(key)
 
 
 def _make(board: _Board, key: Key, changes: Sequence[Set], *, to_spare: bool = False) -> bool:
@@ -157,6 +181,8 @@ def _record(board: _Board, key: Key, order: tuple[Set, ...], passed: list[Holder
         board.left[cell].add(number)
     for cell in cells[-1]:
         board.taken.setdefault(cell, set()).add(key)
+    for one in {key}.union(*(board.passing.pop(cell, ()) for cell in set().union(*cells))):
+        board.blocked.pop(one, None)
     board.state[key] = passed[-1]
     board.made[key].append(number)
     board.moves.append(Move(key, order, frozenset(after), to_spare))
@@ -169,7 +195,7 @@ def _unblock(
     left_out: set[Key],
 ) -> list[Stuck]:
     """Get moves that all wait for each other going again, or take out those that cannot be made."""
-    blockers = {key: _in_the_way(board, key, changes) for key, changes in waiting.items()}
+    blockers = {key: board.blocked[key] for key in waiting}
     for_good = _for_good(blockers)
     ring = _ring(blockers) if not for_good else []
     round_about = [key for key in for_good if not _at_the_end(board, key, waiting[key])]
@@ -199,13 +225,6 @@ def _to_spare(
     return False
 
 
-def _in_the_way(board: _Board, key: Key, changes: Sequence[Set]) -> set[Key]:
-    """Return the devices that a device waits for: those where it is going or, if none, on the way there."""
-    ways = [after_all(board.state[key], order) for order in _orders(changes)]
-    on_the_way = (_others(board, key, holder) for way in ways for holder in way)
-    return _at_the_end(board, key, changes) or set().union(*on_the_way)
-
-
 def _at_the_end(board: _Board, key: Key, changes: Sequence[Set]) -> set[Key]:
     """Return the devices at the place where a device is going."""
     return _others(board, key, after_all(board.state[key], changes)[-1])
@@ -227,7 +246,7 @@ def _for_good(blockers: Mapping[Key, set[Key]]) -> dict[Key, tuple[Key, ...]]:
 
 def _ring(blockers: Mapping[Key, set[Key]]) -> list[Key]:
     """Return devices that wait for each other in a ring, beginning with the first by name."""
-    way = [min(blockers, key=key_order)]
+    way = [next(iter(blockers))]
     while way[-1] not in way[:-1]:
         way.append(min(blockers[way[-1]], key=key_order))
     ring = way[way.index(way[-1]) : -1]

@@ -5,10 +5,11 @@ This is the list's own check; it knows nothing of how the list was made.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from audit.grouping import grouped
 from audit.worklist.holders import (
     ADDRESS,
     Cell,
@@ -73,8 +74,9 @@ def replay(start: State, turns: Sequence[Turn], locked: Collection[Key] = ()) ->
     shut, opened = set(locked), set[Key]()
     blind: dict[str, float] = defaultdict(float)
     done: set[int] = set()
-    hears = heard(now)
-    deaf = _deaf(now, hears)
+    members = grouped((holder.network, key) for key, holder in start.items())
+    hears = {network: heard({key: now[key] for key in keys}) for network, keys in members.items()}
+    deaf = {network: _count_deaf(now, keys, hears[network]) for network, keys in members.items()}
     for turn in turns:
         faults += [
             Fault(turn.number, f"comes before step {n}, which it needs") for n in turn.needs if n not in done
@@ -84,10 +86,11 @@ def replay(start: State, turns: Sequence[Turn], locked: Collection[Key] = ()) ->
         faults.append(_at_lock(shut, opened, turn))
         for change in turn.changes:
             faults.append(_keyed(now, places, turn, change))
-        if any(change.role != ADDRESS for change in turn.changes):
-            before, hears = hears, heard(now)
-            deaf = _deaf(now, hears)
-            lost = before - hears - may_be_lost
+        if turn.device in now and any(change.role != ADDRESS for change in turn.changes):
+            network = now[turn.device].network
+            before, hears[network] = hears[network], heard({key: now[key] for key in members[network]})
+            deaf[network] = _count_deaf(now, members[network], hears[network])
+            lost = before - hears[network] - may_be_lost
             if lost:
                 faults.append(Fault(turn.number, f"strands {_names(lost)} without need"))
         done.add(turn.number)
@@ -149,12 +152,9 @@ def _lost_for_good(start: State, end: State) -> Fault | None:
     return Fault(0, f"leaves {_names(lost)} without a gateway") if lost else None
 
 
-def _deaf(now: State, hears: set[Key]) -> Counter[str]:
-    """Return network → how many of its nodes their gateway does not hear."""
-    return Counter(
-        holder.network for key, holder in now.items()
-        if holder.planned and not holder.gateway and key not in hears
-    )  # fmt: skip
+def _count_deaf(now: State, members: Sequence[Key], hears: set[Key]) -> int:
+    """Return how many nodes of a network its gateway does not hear."""
+    return sum(now[key].planned and not now[key].gateway and key not in hears for key in members)
 
 
 def _names(keys: Iterable[Key]) -> str:
