@@ -60,7 +60,13 @@ def waive(
     in_use = sorted((used for used in alone if used.state == "in use"), key=lambda u: u.one.waiver.expires)
     waived = {i: used.one for used in in_use for i in used.excused}  # the one that runs longest wins
     waived |= _roots(items, causes, waived)
-    states = [replace(used, state="renewed") if _renewed(used, alone, today) else used for used in alone]
+    excusing = grouped((i, used) for used in alone for i in used.excused)
+    naming = grouped((_names(used), used) for used in alone)
+    states = [
+        replace(used, state="renewed") if _renewed(used, others, today) else used
+        for used in alone
+        for others in [excusing[used.about[0]] if used.about else naming[_names(used)]]
+    ]
     settings: dict[tuple[str, str], set[str]] = defaultdict(set)
     for rule_id, node, setting in by_key:
         settings[rule_id, node].add(setting)
@@ -103,16 +109,18 @@ def _state(
     return "not read" if _could_show(site, one.waiver) and not _was_read(site, one.waiver) else "unused"
 
 
-def _renewed(used: Used, all_of_them: Iterable[Used], today: datetime.date) -> bool:
-    """Tell whether another waiver excuses the same once this one has ended."""
+def _renewed(used: Used, others: Iterable[Used], today: datetime.date) -> bool:
+    """Tell whether another waiver excuses the same once this one has ended.
+
+    `others` excuse the first finding that this one is about or, if there is none, name the same.
+    """
     waiver = used.one.waiver
     if used.state not in ("in use", "lapsed", "expired") or waiver.expires == datetime.date.max:
         return False
     then = waiver.expires + datetime.timedelta(days=1) if used.state == "in use" else today
     return any(
-        other.one.waiver.issued <= then <= other.one.waiver.expires
-        and (set(used.about) <= set(other.excused) if used.about else _names(other) == _names(used))
-        for other in all_of_them
+        other.one.waiver.issued <= then <= other.one.waiver.expires and set(used.about) <= set(other.excused)
+        for other in others
     )
 
 
