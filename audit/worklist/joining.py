@@ -14,11 +14,11 @@ from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading import units
 from audit.reading.values import number_of, parse, plain
+from audit.worklist.board import Move
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, change_of, drafted, joined, step_mark
 from audit.worklist.held import hold_back
 from audit.worklist.holders import ADDRESS, Key, Set, State
-from audit.worklist.moves import Move
 from audit.worklist.radio import Way
 from audit.worklist.together import planned_together
 

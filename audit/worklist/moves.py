@@ -6,34 +6,19 @@ end. A ring of k devices needs k + 1 moves: one device goes to a spare address f
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
+from audit.worklist.board import Board, Move, at_the_end, go, make, others_beside
 from audit.worklist.holders import (
     ADDRESS,
-    Cell,
-    Holder,
     Key,
     Set,
     State,
     after_all,
     key_order,
-    newly_beside,
-    sharing,
     taken,
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Move:
-    """Settings of one device that are keyed in together, in this order, after certain other moves."""
-
-    device: Key
-    changes: tuple[Set, ...]
-    after: frozenset[int] = frozenset()
-    """Positions of the moves that have to be done before."""
-    to_spare: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,22 +42,6 @@ class Planned:
 
     moves: list[Move]
     stuck: list[Stuck]
-
-
-@dataclass
-class _Board:
-    """Which device is where while the moves are planned, and which moves have left which place."""
-
-    state: dict[Key, Holder]
-    taken: dict[Cell, set[Key]]
-    left: dict[Cell, set[int]] = field(default_factory=lambda: defaultdict(set))
-    moves: list[Move] = field(default_factory=list)
-    made: dict[Key, list[int]] = field(default_factory=lambda: defaultdict(list))
-    """Device → its moves, by their positions in `moves`."""
-    blocked: dict[Key, set[Key]] = field(default_factory=dict)
-    """Waiting device → those in its way; forgotten when one comes to or leaves a place that it would pass."""
-    passing: dict[Cell, set[Key]] = field(default_factory=lambda: defaultdict(set))
-    """Place → the blocked devices that would pass it."""
 
 
 def plan_moves(
@@ -100,13 +69,13 @@ def _plan(
     left_out: set[Key],
 ) -> Planned:
     """Return the moves, if some devices may not use a spare address."""
-    board = _Board(dict(start), taken(start))
+    board = Board(dict(start), taken(start))
     waiting = {key: tuple(wanted[key]) for key in sorted(wanted, key=key_order) if wanted[key]}
     stuck: list[Stuck] = []
     while waiting:
         rest = _without_claims(board, waiting)
-        ready = [key for key in waiting if key in rest and _go(board, key, waiting[key])]
-        ready = ready or [key for key in waiting if key not in rest and _go(board, key, waiting[key])]
+        ready = [key for key in waiting if key in rest and go(board, key, waiting[key])]
+        ready = ready or [key for key in waiting if key not in rest and go(board, key, waiting[key])]
         for key in ready:
             del waiting[key]
         if not ready:
@@ -114,7 +83,7 @@ def _plan(
     return Planned(board.moves, stuck)
 
 
-def _without_claims(board: _Board, waiting: Mapping[Key, tuple[Set, ...]]) -> set[Key]:
+def _without_claims(board: Board, waiting: Mapping[Key, tuple[Set, ...]]) -> set[Key]:
     """Return the waiting devices, without those that would keep another from the address that it is to get.
 
     Such a device keeps its own address for now, and only comes to the radio of the other.
@@ -127,69 +96,8 @@ def _without_claims(board: _Board, waiting: Mapping[Key, tuple[Set, ...]]) -> se
     return {key for key, cells in ends.items() if address[key] or claimed.isdisjoint(cells)}
 
 
-def _go(board: _Board, key: Key, changes: Sequence[Set]) -> bool:
-    """Make the move of a waiting device, or note which devices are in the way; return whether it was made."""
-    if key in board.blocked:
-        return False
-    made = _make(board, key, changes)
-    if not made:
-        _block(board, key, changes)
-    return made
-
-
-def _block(board: _Board, key: Key, changes: Sequence[Set]) -> None:
-    """Note which devices a device waits for: those where it is going or, if none, on the way there."""
-    passed = [holder for order in _orders(changes) for holder in after_all(board.state[key], order)]
-    on_the_way = (_others(board, key, holder) for holder in passed)
-    board.blocked[key] = _at_the_end(board, key, changes) or set().union(*on_the_way)
-    for holder in (board.state[key], *passed):
-        for cell in holder.cells():
-            board.passing[cell].add(key)
-
-
-def _make(board: _Board, key: Key, changes: Sequence[Set], *, to_spare: bool = False) -> bool:
-    """Make a move if no device is in the way, and return whether it was made."""
-    for order in _orders(changes):
-        passed = after_all(board.state[key], order)
-        if not any(_others(board, key, holder) for holder in passed):
-            _record(board, key, order, passed, to_spare)
-            return True
-    return False
-
-
-def _orders(changes: Sequence[Set]) -> list[tuple[Set, ...]]:
-    """Return the orders in which settings may be keyed in: the address first, or the radio first."""
-    address = tuple(change for change in changes if change.role == ADDRESS)
-    radio = tuple(change for change in changes if change.role != ADDRESS)
-    return [address + radio, radio + address] if address and radio else [address + radio]
-
-
-def _others(board: _Board, key: Key, holder: Holder) -> set[Key]:
-    """Return the devices that would share a place with a device and do not yet."""
-    return newly_beside(board.taken, key, board.state[key], holder)
-
-
-def _record(board: _Board, key: Key, order: tuple[Set, ...], passed: list[Holder], to_spare: bool) -> None:
-    number = len(board.moves)
-    cells = [board.state[key].cells(), *(holder.cells() for holder in passed)]
-    mates = {key} | sharing(board.taken, key, set().union(*cells))
-    after = {left for of_one in cells[1:] for cell in of_one for left in board.left[cell]}
-    # Devices that already share a place may go on sharing it; in another order they would meet again.
-    after.update(*(board.made[mate] for mate in mates))
-    for cell in set().union(*cells[:-1]) - cells[-1]:
-        board.taken.get(cell, set()).discard(key)
-        board.left[cell].add(number)
-    for cell in cells[-1]:
-        board.taken.setdefault(cell, set()).add(key)
-    for one in {key}.union(*(board.passing.pop(cell, ()) for cell in set().union(*cells))):
-        board.blocked.pop(one, None)
-    board.state[key] = passed[-1]
-    board.made[key].append(number)
-    board.moves.append(Move(key, order, frozenset(after), to_spare))
-
-
 def _unblock(
-    board: _Board,
+    board: Board,
     waiting: dict[Key, tuple[Set, ...]],
     spares: Mapping[str, Sequence[Hashable]],
     left_out: set[Key],
@@ -198,7 +106,7 @@ def _unblock(
     blockers = {key: board.blocked[key] for key in waiting}
     for_good = _for_good(blockers)
     ring = _ring(blockers) if not for_good else []
-    round_about = [key for key in for_good if not _at_the_end(board, key, waiting[key])]
+    round_about = [key for key in for_good if not at_the_end(board, key, waiting[key])]
     for key in ring or round_about:
         if key not in left_out and _to_spare(board, waiting, key, spares.get(key[0], ())):
             return []
@@ -210,7 +118,7 @@ def _unblock(
 
 
 def _to_spare(
-    board: _Board, waiting: dict[Key, tuple[Set, ...]], key: Key, spares: Sequence[Hashable]
+    board: Board, waiting: dict[Key, tuple[Set, ...]], key: Key, spares: Sequence[Hashable]
 ) -> bool:
     """Send a device to the first spare address that it can go to and leave again, if there is one."""
     old = board.state[key]
@@ -218,16 +126,11 @@ def _to_spare(
     target = next((change.after for change in waiting[key] if change.role == ADDRESS), old.address)
     for spare in spares:
         hop = Set(ADDRESS, old.address, spare)
-        if not any(_others(board, key, holder) for holder in after_all(old, [hop, *radio])):
-            _make(board, key, [hop], to_spare=True)
+        if not any(others_beside(board, key, holder) for holder in after_all(old, [hop, *radio])):
+            make(board, key, [hop], to_spare=True)
             waiting[key] = (*radio, Set(ADDRESS, spare, target))
             return True
     return False
-
-
-def _at_the_end(board: _Board, key: Key, changes: Sequence[Set]) -> set[Key]:
-    """Return the devices at the place where a device is going."""
-    return _others(board, key, after_all(board.state[key], changes)[-1])
 
 
 def _for_good(blockers: Mapping[Key, set[Key]]) -> dict[Key, tuple[Key, ...]]:
@@ -254,14 +157,14 @@ def _ring(blockers: Mapping[Key, set[Key]]) -> list[Key]:
     return ring[first:] + ring[:first]
 
 
-def _radio_alone(board: _Board, waiting: dict[Key, tuple[Set, ...]], key: Key) -> bool:
+def _radio_alone(board: Board, waiting: dict[Key, tuple[Set, ...]], key: Key) -> bool:
     """Set the radio of a device whose new address is taken, if that can be done, and let its address wait.
 
     Others may then move, since it is no longer where it was.
     """
     radio = [change for change in waiting[key] if change.role != ADDRESS]
     address = tuple(change for change in waiting[key] if change.role == ADDRESS)
-    if not (radio and address and _make(board, key, radio)):
+    if not (radio and address and make(board, key, radio)):
         return False
     waiting[key] = address
     return True

@@ -490,11 +490,11 @@ def test_a_move_planned_in_a_wrong_order_never_gets_out(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With the order of the moves broken, the check finds the step that would collide."""
-    from audit.worklist import moves, together
+    from audit.worklist import board, moves, together
 
     def without_waiting(*args: Any) -> moves.Planned:
         planned = moves.plan_moves(*args)
-        broken = [moves.Move(move.device, move.changes) for move in planned.moves]
+        broken = [board.Move(move.device, move.changes) for move in planned.moves]
         return moves.Planned(broken, planned.stuck)
 
     monkeypatch.setattr(together, "plan_moves", without_waiting)

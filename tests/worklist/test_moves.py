@@ -10,8 +10,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from audit.worklist import moves
+from audit.worklist.board import Move
 from audit.worklist.holders import ADDRESS, Holder, Key, Set
-from audit.worklist.moves import Move, plan_moves
+from audit.worklist.moves import plan_moves
 from audit.worklist.replay import Turn, replay
 from tests.worklist.sites import nodes, to, turns
 
