@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from audit.checks.context import Column, Context, count_read, hit
@@ -25,15 +25,17 @@ def run(context: Context, args: EqualsGateway) -> Outcome:
 
     On the found side a gateway that was not read counts with its planned value, and the message
     says so. One for which nothing is planned either can still have only one value: that of most of
-    its nodes, or of the first of them.
+    its nodes, or of the first of them. What was found is compared with that only at nodes for which
+    nothing is planned: at the others it is the plan that says what is wrong.
     """
     looked_at, hits = 0, []
     for role in args.roles:
         columns = list(context.columns([role]))
-        of_gateway = {side: _of_gateways_or_nodes(context, role, side, columns) for side in context.sides()}
+        of_gateway = {side: gateway_values(context.site, role, side) for side in context.sides()}
+        of_most = {side: _of_most_nodes(columns, side, of_gateway[side]) for side in context.sides()}
         for b, block, side, setting, column in columns:
             looked_at += count_read(column)
-            its_of = of_gateway[side]
+            its_of = of_gateway[side] | of_most[side]
 
             def unlike(
                 value: Value, network: str, its_of: dict[str, Its] = its_of, setting: Setting = setting
@@ -44,10 +46,13 @@ def run(context: Context, args: EqualsGateway) -> Outcome:
                 return not alike(value, setting, its.value, its.setting)
 
             for i in where((column, block.networks), unlike):
-                its = its_of[block.networks[i]]
+                network = block.networks[i]
+                its, planned = its_of[network], block.value("planned", setting.name, i)
+                has_plan = side == "found" and planned.read
+                if has_plan and network in of_most[side]:
+                    continue
                 message = f"{setting.name} is {column[i].shown}, the gateway {its.how} {its.value.shown}"
-                planned = block.value("planned", setting.name, i)
-                if side == "found" and planned.read and not alike(planned, setting, its.value, its.setting):
+                if has_plan and not alike(planned, setting, its.value, its.setting):
                     message += f"; planned {planned.shown}"
                 hits.append(hit(block, b, i, [setting], message, side, extra_places=[its.place]))
     return Outcome(looked_at, hits)
@@ -62,34 +67,27 @@ class Its(NamedTuple):
     place: Place
 
 
-def _of_gateways_or_nodes(
-    context: Context, role: str, side: str, columns: Sequence[Column]
-) -> dict[str, Its]:
-    """Return network → its gateway's value, or that of most of its nodes where the gateway's is not known.
+def _of_most_nodes(columns: Iterable[Column], side: str, of_gateway: Mapping[str, Its]) -> dict[str, Its]:
+    """Return network → the value that most of its nodes have, where its gateway's is not known.
 
     A gateway that has no such setting, or a dash for it in the plan, asks nothing of its nodes.
     """
-    known = gateway_values(context.site, role, side)
-    unknown = {name: its for name, its in known.items() if not (its.value.read or its.place.raw.strip())}
-    if unknown:
-        known.update(_of_most_nodes((column for column in columns if column.side == side), unknown))
-    return known
-
-
-def _of_most_nodes(columns: Iterable[Column], unknown: Mapping[str, Its]) -> Iterator[tuple[str, Its]]:
-    """Yield each network whose nodes have values, and the value that most of them have, first come first."""
+    unknown = {name for name, its in of_gateway.items() if not (its.value.read or its.place.raw.strip())}
     holders: dict[str, dict[object, list[tuple[Column, int]]]] = defaultdict(lambda: defaultdict(list))
-    for column in columns:
+    for column in columns if unknown else ():
         for i, (network, value) in enumerate(zip(column.block.networks, column.values, strict=True)):
-            if network in unknown and value.read:
+            if column.side == side and network in unknown and value.read:
                 content = value.content if value.number is None else value.number
                 holders[network][content, column.setting.unit].append((column, i))
-    for network, of_content in holders.items():
-        most = max(of_content.values(), key=len)
-        (column, i), number = most[0], sum(map(len, of_content.values()))
-        name = column.setting.name
-        how = f"{unknown[network].how}; at {len(most):,} of {counted(number, 'node')} it is"
-        yield network, Its(column.values[i], column.setting, how, column.block.place(column.side, name, i))
+    return {name: _of_most(of_content, of_gateway[name]) for name, of_content in holders.items()}
+
+
+def _of_most(of_content: Mapping[object, Sequence[tuple[Column, int]]], its: Its) -> Its:
+    most, number = max(of_content.values(), key=len), sum(map(len, of_content.values()))
+    column, i = most[0]
+    how = f"{its.how}; at {len(most):,} of {counted(number, 'node')} it is"
+    place = column.block.place(column.side, column.setting.name, i)
+    return Its(column.values[i], column.setting, how, place)
 
 
 def gateway_values(site: Site, role: str, side: str) -> dict[str, Its]:
