@@ -62,10 +62,10 @@ def waive(
     waived |= _roots(items, causes, waived)
     excusing = grouped((i, used) for used in alone for i in used.excused)
     naming = grouped((_names(used), used) for used in alone)
+    beside = [excusing[used.about[0]] if used.about else naming[_names(used)] for used in alone]
     states = [
         replace(used, state="renewed") if _renewed(used, others, today) else used
-        for used in alone
-        for others in [excusing[used.about[0]] if used.about else naming[_names(used)]]
+        for used, others in zip(alone, beside, strict=True)
     ]
     settings: dict[tuple[str, str], set[str]] = defaultdict(set)
     for rule_id, node, setting in by_key:

@@ -33,9 +33,10 @@ def run(context: Context, args: EqualsGateway) -> Outcome:
         columns = list(context.columns([role]))
         of_gateway = {side: gateway_values(context.site, role, side) for side in context.sides()}
         of_most = {side: _of_most_nodes(columns, side, of_gateway[side]) for side in context.sides()}
+        known = {side: of_gateway[side] | of_most[side] for side in of_gateway}
         for b, block, side, setting, column in columns:
             looked_at += count_read(column)
-            its_of = of_gateway[side] | of_most[side]
+            its_of = known[side]
 
             def unlike(
                 value: Value, network: str, its_of: dict[str, Its] = its_of, setting: Setting = setting
@@ -77,8 +78,7 @@ def _of_most_nodes(columns: Iterable[Column], side: str, of_gateway: Mapping[str
     for column in columns if unknown else ():
         for i, (network, value) in enumerate(zip(column.block.networks, column.values, strict=True)):
             if column.side == side and network in unknown and value.read:
-                content = value.content if value.number is None else value.number
-                holders[network][content, column.setting.unit].append((column, i))
+                holders[network][value.content, column.setting.unit].append((column, i))
     return {name: _of_most(of_content, of_gateway[name]) for name, of_content in holders.items()}
 
 
@@ -105,8 +105,10 @@ def gateway_value(site: Site, network: str, role: str, side: str) -> Its | None:
         if found.read:
             return Its(found, setting, "has", block.found_place(i, setting.name))
         planned = block.value("planned", setting.name, i)
-        how = "is planned to have" if planned.read else "has none planned"
-        how = unread(block, i, setting) if side == "found" else how
+        if side == "found":
+            how = unread(block, i, setting)
+        else:
+            how = "is planned to have" if planned.read else "has none planned"
         return Its(planned, setting, how, block.planned_place(i, setting.name))
     return None
 

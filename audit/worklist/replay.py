@@ -5,7 +5,7 @@ This is the list's own check; it knows nothing of how the list was made.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -76,20 +76,19 @@ def replay(start: State, turns: Sequence[Turn], locked: Collection[Key] = ()) ->
     done: set[int] = set()
     members = grouped((holder.network, key) for key, holder in start.items())
     hears = {network: heard({key: now[key] for key in keys}) for network, keys in members.items()}
-    deaf = {network: _count_deaf(now, keys, hears[network]) for network, keys in members.items()}
+    nodes = Counter(one.network for one in start.values() if one.planned and not one.gateway)
     for turn in turns:
         faults += [
             Fault(turn.number, f"comes before step {n}, which it needs") for n in turn.needs if n not in done
         ]
-        for network, number in deaf.items():
-            blind[network] += number * turn.minutes
+        for network, those in hears.items():
+            blind[network] += (nodes[network] - len(those)) * turn.minutes
         faults.append(_at_lock(shut, opened, turn))
         for change in turn.changes:
             faults.append(_keyed(now, places, turn, change))
         if turn.device in now and any(change.role != ADDRESS for change in turn.changes):
             network = now[turn.device].network
             before, hears[network] = hears[network], heard({key: now[key] for key in members[network]})
-            deaf[network] = _count_deaf(now, members[network], hears[network])
             lost = before - hears[network] - may_be_lost
             if lost:
                 faults.append(Fault(turn.number, f"strands {_names(lost)} without need"))
@@ -150,11 +149,6 @@ def _end(start: State, turns: Iterable[Turn]) -> State:
 def _lost_for_good(start: State, end: State) -> Fault | None:
     lost = heard(start) - heard(end)
     return Fault(0, f"leaves {_names(lost)} without a gateway") if lost else None
-
-
-def _count_deaf(now: State, members: Sequence[Key], hears: set[Key]) -> int:
-    """Return how many nodes of a network its gateway does not hear."""
-    return sum(now[key].planned and not now[key].gateway and key not in hears for key in members)
 
 
 def _names(keys: Iterable[Key]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from decimal import Decimal
 
 from audit.errors import Problem, stop_if
@@ -28,7 +28,8 @@ def spares_of(
     used = _used(network.name, nodes, state)
     low, high = _range(nodes)
     numbers = [n for n in sorted(set(given)) if low <= n <= high] if given else _own(network, nodes)
-    return [Decimal(n) for n in _free(numbers, used, network, networks)]
+    others = _with_blocks(networks, network)
+    return [Decimal(n) for n in numbers if n not in used and not _other_with(n, network, others)]
 
 
 def suggestion(
@@ -39,7 +40,9 @@ def suggestion(
     used |= set(network.addresses.reserved) if network.addresses else set()
     low, high = _range(nodes)
     first = max(low, network.addresses.last + 1) if network.addresses else low
-    return next(_free(range(first, high + 1), used, network, networks), None)
+    others = _with_blocks(networks, network)
+    free = (n for n in range(first, high + 1) if n not in used and not _other_with(n, network, others))
+    return next(free, None)
 
 
 def check_given(
@@ -66,8 +69,8 @@ def _why_not(
     number: int, network: Network, networks: Collection[Network], devices: Sequence[Device], state: State
 ) -> str:
     """Return why a number is not a spare address of a network; empty if it is one."""
-    other = next((one for one in _others(network, networks) if number in _block(one)), None)
-    if other and number not in _block(network):
+    other = _other_with(number, network, _with_blocks(networks, network))
+    if other:
         return f"in the block of {other.name}"
     nodes = [device for device in devices if device.network == network.name]
     holders = [device.tag for device in nodes if number in (device.found.address, device.planned.address)]
@@ -85,23 +88,16 @@ def _used(network: str, nodes: Sequence[Device], state: State) -> set[object]:
     return used
 
 
-def _free(
-    numbers: Iterable[int], used: set[object], network: Network, networks: Collection[Network]
-) -> Iterator[int]:
-    """Yield the numbers that nobody uses, and that are in no block of another network but in the own one."""
-    own, others = _block(network), [_block(one) for one in _others(network, networks)]
-    for number in numbers:
-        if number not in used and (number in own or not any(number in block for block in others)):
-            yield number
-
-
-def _others(network: Network, networks: Collection[Network]) -> list[Network]:
+def _with_blocks(networks: Collection[Network], network: Network) -> list[Network]:
+    """Return the other networks that have blocks."""
     return [one for one in networks if one is not network and one.addresses]
 
 
-def _block(network: Network) -> range:
-    block = network.addresses
-    return range(block.first, block.last + 1) if block else range(0)
+def _other_with(number: int, network: Network, others: Sequence[Network]) -> Network | None:
+    """Return another network in whose block a number is; None if it is in the network's own block too."""
+    if network.addresses and network.addresses.holds(number):
+        return None
+    return next((one for one in others if one.addresses and one.addresses.holds(number)), None)
 
 
 def _own(network: Network, nodes: Sequence[Device]) -> list[int]:
