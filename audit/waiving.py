@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from audit.checking import Found
+from audit.checks.apart import is_apart
 from audit.folding.causes import Causes, dependents, root_of
 from audit.grouping import grouped
 from audit.model.device import Setting
@@ -55,7 +56,7 @@ def waive(
         ((item.rule.id, item.hit.node, setting), i)
         for i, item in enumerate(items) for setting in item.hit.settings or ("",)
     )  # fmt: skip
-    here = {rule.id for rule in rules}
+    here = {rule.id: rule for rule in rules}
     alone = [_alone(site, items, by_key, one, here, today) for one in waivers]
     in_use = sorted((used for used in alone if used.state == "in use"), key=lambda u: u.one.waiver.expires)
     waived = {i: used.one for used in in_use for i in used.excused}  # the one that runs longest wins
@@ -81,32 +82,32 @@ def waive(
 
 def _alone(
     site: Site, items: Sequence[Found], by_key: Mapping[Key, Sequence[int]], one: ReadWaiver,
-    here: Set[str], today: datetime.date,
+    here: Mapping[str, Rule], today: datetime.date,
 ) -> Used:  # fmt: skip
     """Return a waiver with its state, as if there were no others, and the findings that it names."""
     waiver = one.waiver
     named = by_key.get((waiver.rule, waiver.node, waiver.setting or ""), [])
     excused = [i for i in named if _same_value(site, items[i].hit, one)]
-    elsewhere = waiver.rule not in here
-    state = _state(site, one, today, named=bool(named), excused=bool(excused), here=not elsewhere)
-    return Used(one, state, named, excused, elsewhere and _is_there(site, one))
+    rule = here.get(waiver.rule)
+    state = _state(site, one, today, rule, named=bool(named), excused=bool(excused))
+    return Used(one, state, named, excused, rule is None and _is_there(site, one))
 
 
 def _state(
-    site: Site, one: ReadWaiver, today: datetime.date, *, named: bool, excused: bool, here: bool
+    site: Site, one: ReadWaiver, today: datetime.date, rule: Rule | None, *, named: bool, excused: bool
 ) -> str:
     if one.waiver.issued > today:
         return "not yet in force"
     if one.waiver.expires < today:
-        may_stand = named or not _was_read(site, one.waiver) or (not here and _may_stand(site, one))
+        may_stand = named or not _was_read(site, one.waiver, rule) or (not rule and _may_stand(site, one))
         return "expired" if may_stand else NOTHING_LEFT
-    if not here:  # check and drift share one register of waivers, but have rules of their own
+    if not rule:  # check and drift share one register of waivers, but have rules of their own
         return "of another command"
     if excused:
         return "in use"
     if named:
         return "lapsed"
-    return "not read" if _could_show(site, one.waiver) and not _was_read(site, one.waiver) else "unused"
+    return "not read" if _could_show(site, one.waiver) and not _was_read(site, one.waiver, rule) else "unused"
 
 
 def _renewed(used: Used, others: Iterable[Used], today: datetime.date) -> bool:
@@ -136,9 +137,11 @@ def _could_show(site: Site, waiver: Waiver) -> bool:
     )
 
 
-def _was_read(site: Site, waiver: Waiver) -> bool:
-    """Tell whether what a waiver is about was read, so that its difference is gone if none was found."""
+def _was_read(site: Site, waiver: Waiver, rule: Rule | None) -> bool:
+    """Tell whether what a waiver is about was looked at, so that its difference is gone if none was found."""
     for block, i in _devices(site, waiver):
+        if rule and is_apart(rule, block, i):
+            return False
         value = block.value("found", waiver.setting, i) if waiver.setting else None
         return bool(block.rows and block.rows[i]) and (value is None or value.read)
     return site.readback

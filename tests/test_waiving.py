@@ -175,6 +175,23 @@ def test_a_waiver_of_what_was_not_read_is_kept(
     assert [finding.rule for finding in about_waivers(result)] == rules
 
 
+@pytest.mark.parametrize(
+    ("day", "shown", "state"),
+    [("2026-04-14", 800, "in use"), ("2026-04-14", 500, "unused"), ("2026-04-20", 800, "not read")],
+)
+def test_a_waiver_of_numbers_that_are_not_side_by_side_is_kept(
+    tmp_path: Path, day: str, shown: int, state: str
+) -> None:
+    """The host was read again six days after the device: nothing shows that the two agree now."""
+    found = {"a.csv": [{"tag": "A", "reading": 500, "read_at": "2026-04-14"}],
+             "b.csv": [{"tag": "A", "host_reading": shown, "read_at": day}]}  # fmt: skip
+    value = "reading 500 kPa g, host_reading 800 kPa g, range_low not read, range_high not read"
+    one = waiver(rule="host-reading-differs", setting="host_reading", value=value)
+    result = audited(tmp_path, one, planned={"range_low": 0, "range_high": 1000}, found=found)
+
+    assert [used.state for used in result.waivers] == [state]
+
+
 @pytest.mark.parametrize(("value", "state"), [("99y9", "lapsed"), ("12x5", "in use")])
 def test_an_unclear_reading_is_excused_by_the_same_text(tmp_path: Path, value: str, state: str) -> None:
     """A reading that is not a value is excused only by exactly the same text."""

@@ -9,23 +9,23 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from decimal import Decimal
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from types import ModuleType
 from typing import Any
 
+from audit.checks.apart import apart, named
 from audit.checks.context import Context, hit
 from audit.errors import InputProblems, first_line, stop
 from audit.model.asked_of_values import Expression
 from audit.model.device import DeviceType, Setting
 from audit.model.finding import Gap, Hit, Outcome
 from audit.model.roles import DIFFERENCES
-from audit.model.site import Block
+from audit.model.site import Block, Target
 from audit.model.value import Code, Value, Values
 from audit.reading import units
 from audit.reading.heard import NEVER, NO_TIME
-from audit.reading.moments import day_of
 from audit.reading.quoting import cut
 from audit.reading.values import number_of, plain
 
@@ -44,21 +44,20 @@ def run(context: Context, args: Expression) -> Outcome:
     """Return a hit for each device for which the expression is true."""
     looked_at = 0
     hits: list[Hit] = []
-    apart: dict[str, list[str]] = {}
+    left_out: dict[str, dict[Target, str]] = defaultdict(dict)
     for side in context.sides():
         for b, block in context.blocks():
-            named = {name: _named(block.type, name) for name in (*args.needs, *args.may_use)}
-            settings = {name: setting for name, setting in named.items() if setting}
+            its = {name: named(block.type, name) for name in (*args.needs, *args.may_use)}
+            settings = {name: setting for name, setting in its.items() if setting}
             if all(name in settings and block.column(side, settings[name].name) for name in args.needs):
                 devices = _with_all(block, side, [settings[name] for name in args.needs])
-                if args.side_by_side:
-                    lacking, those = _apart(block, devices, settings, args.needs)
-                    apart.setdefault(lacking, []).extend(block.tags[i] for i in those)
+                for what, those in apart(args, block, side, devices):
+                    left_out[what] |= {(b, i): block.tags[i] for i in those}
                     devices = sorted({*devices} - {*those})
                 looked, found = _over(context, args, b, block, side, settings, devices)
                 looked_at += looked
                 hits.extend(found)
-    gaps = (Gap(lacking, len(tags), tuple(tags)) for lacking, tags in apart.items() if tags)
+    gaps = (Gap(what, len(tags), tuple(tags.values())) for what, tags in left_out.items())
     return Outcome(looked_at, hits, tuple(gaps))
 
 
@@ -66,33 +65,6 @@ def _with_all(block: Block, side: str, settings: Iterable[Setting]) -> list[int]
     """Return which devices have values of all settings."""
     columns = [block.values(side, setting.name) for setting in settings]
     return [i for i in range(len(block)) if all(column[i].read for column in columns)]
-
-
-def _apart(
-    block: Block, devices: list[int], settings: Mapping[str, Setting], needs: Iterable[str]
-) -> tuple[str, list[int]]:
-    """Return what some devices lack for comparing their numbers with each other, and which devices."""
-    if not _convertible(settings.values()):
-        return "units that convert into each other", devices
-    needed = [settings[name] for name in needs]
-    return "readings of one day", [i for i in devices if not _on_one_day(block, i, needed)]
-
-
-def _named(kind: DeviceType, name: str) -> Setting | None:
-    """Return the setting of a device type with this role, or else with this name."""
-    return kind.first_by_role.get(name) or kind.setting(name)
-
-
-def _convertible(settings: Collection[Setting]) -> bool:
-    """Tell whether the numbers of settings are of one quantity, as far as their units say."""
-    given = [setting.unit for setting in settings if setting.unit]
-    return all(units.convert(Decimal(1), unit, given[0]) is not None for unit in given)
-
-
-def _on_one_day(block: Block, i: int, settings: Iterable[Setting]) -> bool:
-    """Tell whether no settings of a device were read on different days; an undated reading is of any day."""
-    newest = [row for setting in settings for row in block.readings(i, setting.name)[:1]]
-    return len({day_of(table.texts("read_at")[entry]) for table, entry in newest} - {None}) <= 1
 
 
 def _over(context: Context, args: Expression, b: int, block: Block, side: str,
@@ -187,10 +159,10 @@ def mend(reason: str) -> str:
 def trial(args: Expression, types: Sequence[DeviceType]) -> str:
     """Return why an expression cannot be evaluated with typical values of its settings, empty if it can."""
     for kind in types:
-        named = {name: _named(kind, name) for name in (*args.needs, *args.may_use)}
-        if all(named[name] for name in args.needs):
-            values = {name: _sample(setting) for name, setting in named.items()}
-            if reason := _never_equal(args.when, named) or _no_option(args.when, types):
+        its = {name: named(kind, name) for name in (*args.needs, *args.may_use)}
+        if all(its[name] for name in args.needs):
+            values = {name: _sample(setting) for name, setting in its.items()}
+            if reason := _never_equal(args.when, its) or _no_option(args.when, types):
                 return reason
             result = evaluated(args, {"found": values, "planned": values})
             blank = any(value is None for value in values.values())
@@ -223,7 +195,7 @@ def _no_option(when: str, types: Sequence[DeviceType]) -> str:
     """Return which text an expression compares with an option setting that does not have it, or nothing."""
     for match in _EQUALITY.finditer(when):
         name = match[1] or match[2]
-        settings = [s for kind in types if (s := _named(kind, name))]
+        settings = [s for kind in types if (s := named(kind, name))]
         options = dict.fromkeys(option for setting in settings for option in setting.options)
         are_options = bool(settings) and all(setting.kind == "option" for setting in settings)
         if match[3] and are_options and match[4] not in options:

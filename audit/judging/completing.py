@@ -10,6 +10,7 @@ from audit.errors import stop
 from audit.judging.detailing import details
 from audit.judging.since import compare
 from audit.model.result import Result
+from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.phrases import IF_RENAMED, as_argument, typed
 from audit.reading.quoting import quoted
@@ -24,14 +25,14 @@ def complete(
     `words` begin the command that makes the result again. The date is added, and gate and level where they
     are not the defaults.
     """
-    site, differences, gate = audited.site, audited.differences, audited.gate
+    site, differences, gate, rules = audited.site, audited.differences, audited.gate, audited.book.rules
     level, usual = result.gate.fail_on, "drift" if result.drift else "handover"
     named = [] if gate.id == usual else ["--gate", gate.id]
     failing = [] if level == gate.fail_on else ["--fail-on", level]
     made_by = typed(*words, *named, *failing, "--on", result.run_on)
     result = result.model_copy(update={"command": made_by})
     if since:
-        result = _since_earlier(result, since, site)
+        result = _since_earlier(result, since, site, rules)
     if gate.evidence:
         from audit.judging.evidence import with_evidence
 
@@ -52,7 +53,7 @@ def command(verb: str, paths: Sequence[Path], options: Mapping[str, Sequence[Pat
     return ["asfound", verb, *(as_argument(path.as_posix()) for path in paths), *named]
 
 
-def _since_earlier(result: Result, path: Path, site: Site) -> Result:
+def _since_earlier(result: Result, path: Path, site: Site, rules: Sequence[Rule]) -> Result:
     """Return a result with what is new and what is gone since an earlier result of the site."""
     earlier, file = read_result(path)
     if earlier.site.name not in result.site.names:
@@ -68,7 +69,7 @@ def _since_earlier(result: Result, path: Path, site: Site) -> Result:
     if earlier.run_on > result.run_on:
         message = f"is dated {earlier.run_on}, after {result.run_on}, the date of this run"
         raise stop(message, "give an earlier result, or state the date with --on", file=file.name)
-    compared = compare(result, earlier, file, site)
+    compared = compare(result, earlier, file, site, rules)
     if compared.since and earlier.drift and result.drift:
         then, now = earlier.drift.baseline, result.drift.baseline
         if then.sha256 != now.sha256:

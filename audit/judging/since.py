@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Collection, Sequence
 
 from audit.checks.access_code import FACTORY_CODE
+from audit.checks.apart import is_apart
 from audit.checks.before_set import TOO_EARLY, last_said
 from audit.checks.code_marks import OF_MARKS
 from audit.checks.context import is_factory
@@ -15,6 +16,7 @@ from audit.judging.held_against import changed_since, rules_of_new
 from audit.model.finding_names import under_names
 from audit.model.result import Finding, Result, Since
 from audit.model.roles import EXCUSING_ROLES
+from audit.model.rule import Rule
 from audit.model.site import Block, Site
 from audit.model.value import Code
 from audit.reading.files import FileBytes
@@ -40,12 +42,14 @@ Devices = dict[str, list[tuple[Block, int]]]
 """Tag → the planned devices with this tag, one in each network that has it."""
 
 
-def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Result:
+def compare(
+    result: Result, earlier: Result, file: FileBytes, site: Site, book: Sequence[Rule] = ()
+) -> Result:
     """Return a result with its findings marked as new, unchanged or updated, and with those that are gone.
 
     Findings are identified by their id, which does not depend on rows or on other findings; a device that now
     has another network or tag is known by its serial number. A finding is gone only if what it is about was
-    looked at in this run.
+    looked at in this run, by its rule in `book`: if that is for numbers side by side, they were.
     """
     then = _under_new_names(earlier, site)
     before = {finding.id: finding for finding in then}
@@ -58,6 +62,7 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     idle = {rule.rule for rule in result.not_checked if rule.reason.startswith("needs ")}
     idle |= set() if site.marks and site.marks.marks else set(OF_MARKS)
     readings = {given.file for given in earlier.inputs if given.kind in READINGS}
+    by_id = {rule.id: rule for rule in book}
     devices = grouped((tag, (block, i)) for block in site.blocks for i, tag in enumerate(block.tags))
     not_sampled = {(network, tag) for network, tags in result.not_sampled for tag in tags}
     absent: dict[bool, list[Finding]] = {True: [], False: []}
@@ -65,7 +70,7 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
         if finding.id not in now:
             rules = {finding.rule, *(name.split("/")[0] for name in finding.dependents if not finding.node)}
             if any(place.file in readings for place in finding.evidence):
-                seen = _looked_at(finding, devices, site)
+                seen = _looked_at(finding, devices, site, by_id.get(finding.rule))
             else:
                 left_out = not_sampled & {(finding.network, tag) for tag in (finding.node, *finding.others)}
                 seen = not (left_out and rests_on_readings(finding, readings))
@@ -127,7 +132,7 @@ def _under_new_name(
     return finding.model_copy(update={"network": network, "node": node, "id": own})
 
 
-def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
+def _looked_at(finding: Finding, devices: Devices, site: Site, rule: Rule | None) -> bool:
     """Tell whether everything that a finding of an earlier readback is about was read in this one."""
     if finding.about_a_waiver:  # no reading shows it
         return True
@@ -139,6 +144,8 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
             _was_read(block, i, rested_on(finding)) or _factory_code_gone(finding, block, i)
             for block, i in named
         )
+        if rule and any(is_apart(rule, block, i) for block, i in named):
+            return False
         return was_read and (
             finding.rule != TOO_EARLY or all(_read_since(finding, block, i) for block, i in named)
         )

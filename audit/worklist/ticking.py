@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from audit.audited import Audited
 from audit.checking import IN_PART
+from audit.checks.apart import is_apart
 from audit.checks.before_set import TOO_EARLY, last_said
 from audit.comparing import same
 from audit.judging.ordering import finding_ids
@@ -129,6 +130,7 @@ def _state(
     seen = all(block.value("found", name, i).read for name in asked) if asked else block.rows[i]
     rules = draft.rules - DOUBTS - {TOO_EARLY}
     looked = all(idle.get(rule, IN_PART).startswith(IN_PART) for rule in rules)
+    looked = looked and not any(is_apart(rule, block, i) for rule in after.book.rules if rule.id in rules)
     in_time = TOO_EARLY not in draft.rules or _read_since_set(draft.device.block, block, i)
     return "done" if seen and looked and in_time else "not read again"
 

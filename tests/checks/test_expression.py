@@ -215,6 +215,29 @@ def test_numbers_that_are_not_side_by_side_are_not_checked(tmp_path: Path) -> No
                     "for lack of units that convert into each other"]  # fmt: skip
 
 
+def test_numbers_of_a_plan_are_side_by_side_whenever_they_were_read(tmp_path: Path) -> None:
+    """A site's rule on the plan as well is not kept from it by readings of two days."""
+    rules = own_rule("planned.alarm_low > planned.alarm_high", needs=["alarm_low", "alarm_high"],
+                     side_by_side=True)  # fmt: skip
+    rules["rules"][0]["sides"] = ["planned", "found"]  # type: ignore[index]
+    found = {"a.csv": [{"tag": "A", "alarm_low": 90, "read_at": "2026-04-14"}],
+             "b.csv": [{"tag": "A", "alarm_high": 80, "read_at": "2026-04-20"}]}  # fmt: skip
+    site: dict[str, Any] = {
+        "planned": {"alarm_low": 90, "alarm_high": 80},
+        "found": found,
+        "site_rules": rules,
+    }
+
+    days = result_of(tmp_path / "days", **site)
+    site["settings"] = {"alarm_low": {"kind": "decimal", "unit": "%", "step": 0.1}}
+    units = result_of(tmp_path / "units", **site)
+
+    assert [f.node for f in days.findings if f.rule == "own"] == ["A"]
+    told = [{e.rule: e.reason for e in one.not_checked}["own"] for one in (days, units)]
+    assert told == ["in part, for lack of readings of one day on 1 (A)",
+                    "for lack of units that convert into each other"]  # fmt: skip
+
+
 @pytest.mark.parametrize(("high", "found"), [("79", []), ("81", ["own-rule"])])
 def test_a_difference_has_no_zero_to_shift(high: str, found: list[str], tmp_path: Path) -> None:
     """A deadband of 2 K takes 2 from an alarm in °C, and not 2 - 273.15."""

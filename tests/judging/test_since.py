@@ -208,6 +208,32 @@ def test_what_was_not_read_again_is_not_no_more(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("day", "shown", "state"),
+    [("2026-03-03", 500, "absent"), ("2026-03-09", 500, "not read"), ("2026-03-09", 800, "not read")],
+)
+def test_numbers_that_are_not_side_by_side_now_are_not_no_more(
+    day: str, shown: int, state: str, tmp_path: Path
+) -> None:
+    """The device was read once more, and the host's value is one of another day: they were not compared."""
+
+    def order(folder: str, day: str, shown: int) -> Order:
+        found = {"a.csv": [{"tag": "A", "reading": 500, "read_at": "2026-03-03"}],
+                 "b.csv": [{"tag": "A", "host_reading": shown, "read_at": day}]}  # fmt: skip
+        site = SiteOf(planned=[{"tag": "A", "range_low": 0, "range_high": 1000}], found=found)
+        return replace(site.write(tmp_path / folder), run_on="2026-03-31")
+
+    earlier = tmp_path / "earlier.json"
+    earlier.write_text(render(run(order("1", "2026-03-03", 800))), encoding="utf-8")
+    since = run(replace(order("2", day, shown), since=earlier)).since
+
+    assert since
+    told = {one.rule: "absent" for one in since.absent} | {
+        one.rule: "not read" for one in since.not_read_again
+    }
+    assert told["host-reading-differs"] == state
+
+
+@pytest.mark.parametrize(
     ("tried", "state"), [("yes", "absent"), ("not tried", "not read"), ("", "not read")], ids=str
 )
 def test_a_factory_code_that_is_refused_now_is_gone(tried: str, state: str, tmp_path: Path) -> None:

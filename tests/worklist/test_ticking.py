@@ -381,6 +381,25 @@ def test_what_a_list_did_not_say_clearly_is_read_there_again(heard: str, status:
     assert [(step.place, step.status) for step in work.steps] == [("desk", status)]
 
 
+@pytest.mark.parametrize(("day", "status"), [("2026-04-20", "done"), ("2026-04-25", "not read again")])
+def test_numbers_that_were_not_read_side_by_side_are_read_again(
+    day: str, status: str, tmp_path: Path
+) -> None:
+    """The host showed 800 beside 500; since then only the device, or both of them, were read on the 25th."""
+    span = {"range_low": 0, "range_high": 1000}
+    planned, found = [node(11, **span), node(12, **span)], [node(11, reading=500, host_reading=800), node(12)]
+    order = SiteOf(**site(planned, found)).write(tmp_path)
+    row = {"serial": "100", "reading": "800", "read_at": "2026-04-20"}
+    other = {"serial": "101", "reading": "800", "host_reading": "800"}
+    write_csv(tmp_path / "left.csv", [{"tag": "A"} | row, {"tag": "B"} | other])
+    write_csv(tmp_path / "host.csv", [{"tag": "A", "host_reading": "800", "read_at": day}])
+    left = audited(replace(order, readback=[tmp_path / "left.csv", tmp_path / "host.csv"], run_on=DAY))
+
+    work = tick_off(made_from(order, Choices()), left)
+
+    assert [s.status for s in work.steps if any("host-reading" in name for name in s.findings)] == [status]
+
+
 def test_a_rule_that_could_not_look_elsewhere_leaves_a_step_done(tmp_path: Path) -> None:
     """A is in its gateway's list now; that no list of South was read does not concern A."""
     planned = [node(11), node(12), node(11, network="South")]
