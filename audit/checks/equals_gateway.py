@@ -71,15 +71,21 @@ class Its(NamedTuple):
 def _of_most_nodes(columns: Iterable[Column], side: str, of_gateway: Mapping[str, Its]) -> dict[str, Its]:
     """Return network → the value that most of its nodes have, where its gateway's is not known.
 
-    A gateway that has no such setting, or a dash for it in the plan, asks nothing of its nodes.
+    A gateway that has no such setting, or a dash for it in the plan, asks nothing of its nodes. A node that
+    is off its own plan does not count.
     """
     unknown = {name for name, its in of_gateway.items() if not (its.value.read or its.place.raw.strip())}
     holders: dict[str, dict[object, list[tuple[Column, int]]]] = defaultdict(lambda: defaultdict(list))
     for column in columns if unknown else ():
         for i, (network, value) in enumerate(zip(column.block.networks, column.values, strict=True)):
-            if column.side == side and network in unknown and value.read:
+            if column.side == side and network in unknown and value.read and not _is_off_plan(column, i):
                 holders[network][value.content, column.setting.unit].append((column, i))
     return {name: _of_most(of_content, of_gateway[name]) for name, of_content in holders.items()}
+
+
+def _is_off_plan(column: Column, i: int) -> bool:
+    planned = column.block.value("planned", column.setting.name, i)
+    return planned.read and not same(column.values[i], planned, column.setting)
 
 
 def _of_most(of_content: Mapping[object, Sequence[tuple[Column, int]]], its: Its) -> Its:

@@ -132,6 +132,8 @@ SILENT = [
            gateway={"network_id": "-"}, planned=[{"network_id": "2C07"}, {"network_id": "2C08"}]),
     silent("channel-differs", "a node off its plan, and nothing known of the gateway: radio-off-plan says it",
            planned=[{"channel": 7}, {"channel": 7}], found=[{"channel": 9}, {"channel": 7}]),
+    silent("channel-differs", "a node as the others are planned, of which one has left its plan",
+           planned=[{"channel": 7}, {}, {"channel": 7}], found=[{"channel": 9}, {"channel": 7}, {}]),
     silent("channel-differs", "nodes of two gateways of which nothing is known",
            networks={"North": {}, "South": {}},
            planned=[{"channel": 7}, {"channel": 9, "network": "South"}]),
