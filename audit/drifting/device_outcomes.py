@@ -72,7 +72,11 @@ def _in_chain(
 
     if k + 1 < len(chain) and not explained:
         return "superseded", f"was followed by change {chain[k + 1].change.id}"
-    by_radio = what == "move" and not found and records.radios.show(target, read.after, before[-1])
+    was_in = [*records.baseline.names(b, i, FIELDS[what]), *(one.after for one in chain[:k])]
+    left = next(
+        (one for one in reversed(was_in) if not same(one, read.after)), ""
+    )  # a record may be repeated
+    by_radio = what == "move" and not found and records.radios.show(target, read.after, left)
     if not explained and not by_radio and not same(found, read.after):
         wrong_way = same(found, read.before) and any(same(one, read.after) for one in before)
         hint = f"; {found} was found: perhaps its from and to are the wrong way round" if wrong_way else ""

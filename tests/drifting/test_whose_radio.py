@@ -112,6 +112,8 @@ CASES = [
          told=[("drift-unexplained", "A"), ("record-not-borne-out", "A")]),
     Case(name="its channel alone shows that it was moved",
          changes=[move("A", "2026-04-10", "South")], now=ELSEWHERE),
+    Case(name="its channel alone shows that it was moved, which two records say",
+         changes=[move("A", "2026-04-10", "GW-South"), move("A", "2026-04-12", "South")], now=ELSEWHERE),
     Case(name="its channel shows that it was not moved",
          changes=[move("A", "2026-04-10", "South")], now={"A": {"network": ""}},
          told=[("record-not-borne-out", "A")]),
