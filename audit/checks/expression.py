@@ -24,6 +24,7 @@ from audit.model.finding import Gap, Hit, Outcome
 from audit.model.roles import DIFFERENCES
 from audit.model.site import Block, Target
 from audit.model.value import Code, Value, Values
+from audit.phrases import listed
 from audit.reading import units
 from audit.reading.heard import NEVER, NO_TIME
 from audit.reading.quoting import cut
@@ -54,11 +55,23 @@ def run(context: Context, args: Expression) -> Outcome:
                 for what, those in apart(args, block, side, devices):
                     left_out[what] |= {(b, i): block.tags[i] for i in those}
                     devices = sorted({*devices} - {*those})
-                looked, found = _over(context, args, b, block, side, settings, devices)
-                looked_at += looked
+                blank, found = _over(context, args, b, block, side, settings, devices)
+                for i in blank:
+                    left_out[_lacking(args, block, i, settings)][b, i] = block.tags[i]
+                looked_at += len(devices) - len(blank)
                 hits.extend(found)
     gaps = (Gap(what, len(tags), tuple(tags.values())) for what, tags in left_out.items())
     return Outcome(looked_at, hits, tuple(gaps))
+
+
+def _lacking(args: Expression, block: Block, i: int, settings: Mapping[str, Setting]) -> str:
+    """Return which values that may be blank are, where an expression has no result without them."""
+    names = [name for name in args.may_use if name not in args.needs]
+    blank = [
+        name for name in names
+        if name not in settings or not block.value("planned", settings[name].name, i).read
+    ]  # fmt: skip
+    return f"a planned {listed(blank)}" if blank else listed(names or args.needs)
 
 
 def _with_all(block: Block, side: str, settings: Iterable[Setting]) -> list[int]:
@@ -68,13 +81,17 @@ def _with_all(block: Block, side: str, settings: Iterable[Setting]) -> list[int]
 
 
 def _over(context: Context, args: Expression, b: int, block: Block, side: str,
-          settings: dict[str, Setting], devices: Sequence[int]) -> tuple[int, list[Hit]]:  # fmt: skip
-    """Evaluate the expression once for each distinct combination of values."""
+          settings: dict[str, Setting], devices: Sequence[int]) -> tuple[list[int], list[Hit]]:  # fmt: skip
+    """Evaluate the expression once for each distinct combination of values.
+
+    Return the devices on which a blank keeps it from a result, and the hits.
+    """
     found = {name: block.values("found", s.name) for name, s in settings.items()}
     planned = {name: block.values("planned", s.name) for name, s in settings.items()}
     this = found if side == "found" else planned
     known: dict[tuple[Value, ...], bool | None] = {}
-    looked_at, hits = 0, []
+    blank: list[int] = []
+    hits = []
     for i in devices:
         key = tuple(column[i] for column in (*found.values(), *planned.values()))
         if key not in known:
@@ -85,14 +102,15 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
             if isinstance(result, str):
                 raise _no_result(context, block, i, side, next(iter(settings.values())), result)
             known[key] = result
-        looked_at += known[key] is not None
+        if known[key] is None:
+            blank.append(i)
         if known[key]:
             unheard = [this[name][i].shown for name, s in settings.items() if _is_never(this[name][i], s)]
             message = ": ".join((args.message or context.rule.title, *unheard))
             if unheard == [NO_TIME]:
                 message = "its gateway's list has times for other nodes but none for it: it was not heard"
             hits.append(hit(block, b, i, list(settings.values()), message, side))
-    return looked_at, hits
+    return blank, hits
 
 
 def _contents(columns: dict[str, Values], i: int, settings: dict[str, Setting]) -> dict[str, Any]:

@@ -215,6 +215,19 @@ def test_numbers_that_are_not_side_by_side_are_not_checked(tmp_path: Path) -> No
                     "for lack of units that convert into each other"]  # fmt: skip
 
 
+def test_a_device_is_not_checked_where_a_blank_leaves_an_expression_without_a_result(tmp_path: Path) -> None:
+    """B has no planned range, and what was read of it was not told as passed, nor as not read."""
+    planned: list[dict[str, Any]] = [SPAN, {}]
+    found = [{"reading": 500, "host_reading": 500}, {"reading": 500, "host_reading": 800}]
+    result = result_of(tmp_path / "some", planned=planned, found=found)
+    alone = result_of(tmp_path / "all", planned=planned[1:2], found=found[1:2])
+
+    told = {entry.rule: entry.reason for entry in result.not_checked}
+    assert told["host-reading-differs"] == "in part, for lack of a planned range_low, range_high on 1 (B)"
+    told = {entry.rule: entry.reason for entry in alone.not_checked}
+    assert told["host-reading-differs"] == "for lack of a planned range_low, range_high"
+
+
 def test_numbers_of_a_plan_are_side_by_side_whenever_they_were_read(tmp_path: Path) -> None:
     """A site's rule on the plan as well is not kept from it by readings of two days."""
     rules = own_rule("planned.alarm_low > planned.alarm_high", needs=["alarm_low", "alarm_high"],
