@@ -186,10 +186,12 @@ def _marked(items: Sequence[_Unclear], mark: str, state: str) -> list[Problem]:
 def _written(item: _Unclear, mark: str) -> str:
     """Return a number with the declared decimal mark, and without its mark if that may divide thousands.
 
-    In a cell with several numbers, a mark behind which there is no digit may stand between them.
+    In a cell with several numbers, a mark behind which there is no digit, or before which there is another
+    mark, may stand between them.
     """
-    decimal = re.sub(rf"{re.escape(mark)}(?=\d|$)", "." if mark == "," else ",", item.text)
-    if not re.match(rf"[-+]?[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}(?!\d)", item.text):
+    one = re.escape(mark)
+    decimal = re.sub(rf"(?<!{one}){one}(?=\d|$)", "." if mark == "," else ",", item.text)
+    if not re.match(rf"[-+]?[1-9]\d{{0,2}}{one}\d{{3}}(?!\d)", item.text):
         return decimal
     return f"{decimal}, or {item.text.replace(mark, '')} if the mark separates thousands"
 

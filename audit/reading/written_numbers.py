@@ -33,7 +33,7 @@ def why_no_value(text: str, style: Style) -> tuple[str, str]:
     for mark, why in ((NOT_TWO, WHY_NOT_TWO), (NOT_LABELLED, WHY_NOT_LABELLED)):
         if text.startswith(mark):
             cell, other = text.removeprefix(mark), other_mark(style)
-            once = rf"(?<![\d.,])\d+{re.escape(other)}\d+(?!\d|[.,]\d)"  # unlike a date, which has it twice
+            once = rf"(?<!\d)(?<!\d[.,])\d+{re.escape(other)}\d+(?!\d|[.,]\d)"  # unlike a date: twice
             advice = f"{OTHER_MARK}: {other!r}` in a mapping if that is its decimal mark"
             return cell, why + (advice if re.search(once, cell) else "")
     if text.startswith(NO_UNIT):

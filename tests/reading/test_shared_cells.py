@@ -237,6 +237,21 @@ def test_cells_with_another_decimal_mark_are_told_together(tmp_path: Path) -> No
     assert told.endswith("; or write them as 0-8.5")
 
 
+@pytest.mark.parametrize(
+    ("declared", "cell", "written"),
+    [(".", "0...8,5", "0...8.5"), (".", "0,5..8,5 kPa", "0.5..8.5 kPa"), (",", "0.5...8.5", "0,5...8,5")],
+)
+def test_dots_between_two_numbers_are_no_decimal_mark(
+    declared: str, cell: str, written: str, tmp_path: Path
+) -> None:
+    """They stay, and a number behind them has its mark once."""
+    rows = f"tag;address;Range\nN-1;11;{cell}\nN-2;12;0-9\n"
+    site = registered(tmp_path, rows, delimiter=";", decimal=declared, **SPLIT)
+
+    assert_refused(site, at="register.csv:2:C", says=f"'{cell}' is not two numbers",
+                   mend=f"write {written}; or state `decimal:")  # fmt: skip
+
+
 def test_a_cell_with_another_decimal_mark_is_told_how_it_is_written(tmp_path: Path) -> None:
     """A comma between two values stays."""
     rows = "tag;address;Alarms\nN-1;11;H 8,8, CH 7\nN-2;12;H 8\n"
