@@ -65,7 +65,7 @@ def addresses(site: Site) -> Assigned:
 
 def _has_address(node: Device) -> bool:
     """Tell whether a node has an address to be set, and the plan does not say that it has none."""
-    setting = node.block.type.first_by_role.get("address")
+    setting = node.block.first_setting("address")
     return setting is not None and (
         node.value("address").read or not node.block.planned_place(node.i, setting.name).raw.strip()
     )

@@ -70,7 +70,7 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
 
 def _allowed(around: Surroundings, gateway: Device) -> list[int]:
     """Return the channels that a gateway and its nodes can be set to and that lie inside its band."""
-    setting = gateway.block.type.first_by_role.get("channel")
+    setting = gateway.block.first_setting("channel")
     numbers = (setting and _offered(setting)) or []
     types = {node.block.type.name: node.block.type for node in around.nodes(gateway.network, "planned")}
     of_nodes = [own for one in types.values() if (own := one.first_by_role.get("channel"))]
@@ -118,7 +118,7 @@ def _changes(around: Surroundings, gateway: Device, channel: int, why: str) -> I
     yield change_of(gateway, setting, str(channel), why)
     there = gateway.block.planned_place(gateway.i, setting.name)
     for node in around.nodes(gateway.network, "planned"):
-        own = node.block.type.first_by_role.get("channel")
+        own = node.block.first_setting("channel")
         if own is not None and node.value("channel").read and node.number("channel", "") != channel:
             here = node.block.planned_place(node.i, own.name)
             if here != there and here.file:

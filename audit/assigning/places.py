@@ -55,7 +55,7 @@ def of_several(site: Site, role: str) -> set[Spot]:
     """
     whose: dict[Spot, set[object]] = defaultdict(set)
     for b, block in enumerate(site.blocks):
-        setting = block.type.first_by_role.get(role)
+        setting = block.first_setting(role)
         if setting is None or setting.name not in block.planned:
             continue
         for i, network in enumerate(block.networks):

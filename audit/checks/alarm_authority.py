@@ -9,7 +9,7 @@ from audit.checks.context import Context, count_read, day_read, hit
 from audit.model.asked_of_evidence import AlarmAuthority
 from audit.model.finding import Outcome
 from audit.model.site import Block
-from audit.model.value import Value
+from audit.model.value import BLANK, Value
 
 NUMBER, END = "alarm_authorisation", "alarm_authorised_until"
 NONE_NAMED = ("no", "none", "false", "refused", "pending", "withdrawn", "expired")
@@ -22,7 +22,7 @@ def run(context: Context, args: AlarmAuthority) -> Outcome:
     looked_at, hits = 0, []
     for b, block, _, setting, column in context.columns([args.role]):
         looked_at += count_read(column)
-        others = [other for role in (NUMBER, END) for other in block.settings(role)[:1]]
+        others = block.first_settings(NUMBER, END)
         for i, value in enumerate(column):
             if value.content is False and block.value("planned", setting.name, i).content is not False:
                 missing = _missing(block, i, context.site.day)
@@ -33,8 +33,9 @@ def run(context: Context, args: AlarmAuthority) -> Outcome:
 
 def _missing(block: Block, i: int, today: date | None) -> tuple[str, str] | None:
     """Return what the authorisation of an alarm that is off lacks, and the message; None if nothing."""
-    number = next((block.value("found", one.name, i) for one in block.settings(NUMBER)), None)
-    if number is None or not names_one(number):
+    setting = block.first_setting(NUMBER)
+    number = block.value("found", setting.name, i) if setting else BLANK
+    if not names_one(number):
         return "live", "the alarm is off, and no authorisation is named for it"
     end = day_read(block, END, i) or _end_in_number(number)
     if end is None:

@@ -75,7 +75,7 @@ def _too_old(block: Block, b: int, i: int, known: Since, today: datetime.date, m
     """Return the hit on a code that is older than `most` days."""
     age, since = f"{(today - known.day).days:,} days old", known.day.isoformat()
     age = f"{age} (changed on {since})" if known.noted else f"at least {age} (read on {since})"
-    shown = block.settings("code_changed_on" if known.noted else "access_code")[:1]
+    shown = block.first_settings("code_changed_on" if known.noted else "access_code")
     return hit(block, b, i, shown, f"the access code is {age}; the plan allows {counted(most, 'day')}")
 
 
@@ -100,7 +100,7 @@ def _keys(context: Context, block: Block, i: int) -> Iterator[Key]:
 
 def _unknown(block: Block, b: int, devices: Sequence[int], today: datetime.date) -> Iterator[Hit]:
     """Yield the hits on devices with codes of unknown age: one for all if their type cannot record it."""
-    dated = block.settings("code_changed_on")[:1]
+    dated = block.first_settings("code_changed_on")
     for i in devices if dated else ():
         text = block.value("found", dated[0].name, i).shown
         what = f"{text} is not understood as a day" if text else UNKNOWN

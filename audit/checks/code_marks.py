@@ -82,4 +82,4 @@ def _not_changed(
         f"the access code is said to have been changed on {noted.isoformat()}, and is still the one that was "
         f"read on {since.isoformat()}"
     )
-    return hit(block, b, i, [*block.settings("code_changed_on")[:1], setting], message)
+    return hit(block, b, i, [*block.first_settings("code_changed_on"), setting], message)

@@ -137,7 +137,7 @@ def count_all_read(columns: Sequence[Values]) -> int:
 
 def day_read(block: Block, role: str, i: int) -> date | None:
     """Return the day that was read for a role, or None if there is none or it cannot be understood."""
-    for setting in block.settings(role)[:1]:
+    if setting := block.first_setting(role):
         value = block.value("found", setting.name, i)
         with suppress(ValueError):
             return date.fromisoformat(str(value.content)[:10]) if value.read else None

@@ -106,7 +106,7 @@ def gateway_value(site: Site, network: str, role: str, side: str) -> Its | None:
     """Return a gateway's value of a role, or None if it has no such setting."""
     b, i = site.gateways[network]
     block = site.blocks[b]
-    for setting in block.settings(role)[:1]:
+    if setting := block.first_setting(role):
         found = block.value("found", setting.name, i) if side == "found" else BLANK
         if found.read:
             return Its(found, setting, "has", block.found_place(i, setting.name))

@@ -66,9 +66,10 @@ def _block(
 
 def _settings(block: Block, answer: Calculated, side: str, i: int) -> list[Setting]:
     """Return the settings that a figure was calculated from and that have a value."""
-    settings = [setting for role in answer.roles for setting in block.settings(role)[:1]]
     return [
-        s for s in settings if block.value(side, s.name, i).read or block.value("planned", s.name, i).read
+        setting
+        for setting in block.first_settings(*answer.roles)
+        if block.value(side, setting.name, i).read or block.value("planned", setting.name, i).read
     ]
 
 

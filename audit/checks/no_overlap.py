@@ -35,7 +35,7 @@ def _spans(context: Context, args: NoOverlap) -> dict[tuple[str, object], list[S
     spans: dict[tuple[str, object], list[Span]] = defaultdict(list)
     for b, block, side, setting, column in context.columns([args.start]):
         counts = next((s for s in block.settings(args.count) if s.input == setting.input), None)
-        holders = next(iter(block.settings(args.same)), None) if args.same else None
+        holders = block.first_setting(args.same) if args.same else None
         for i, value in enumerate(column):
             count = _either(block, counts, side, i)
             if value.number is not None:

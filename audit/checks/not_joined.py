@@ -63,7 +63,7 @@ def not_joined(context: Context) -> Outcome:
             if any(is_later(table.texts("read_at")[entry], made) for table, entry in block.rows[i]):
                 message += "; the list is older than that reading: get a new list first"
             places = [*places, block.planned_place(i, "tag")]
-            hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
+            hits.append(hit(block, b, i, block.first_settings(ROLE), message, extra_places=places))
     without = len(nodes) - len(looked_at)
     gaps = [Gap("a list of the node's gateway", without)] if without else []
     if unclear:
@@ -144,7 +144,7 @@ def _changed_since(site: Site, who: Target, made: str) -> bool:
     return any(
         old.value.read and new.value.read and not same(old.value, new.value, setting)
         and is_later(new.time, made)
-        for role in (*NETWORK_ROLES, "address") for setting in block.settings(role)[:1]
+        for setting in block.first_settings(*NETWORK_ROLES, "address")
         for old, new in pairwise(readings_of(block.rows[i] if block.rows else [], setting, meanings))
     )  # fmt: skip
 

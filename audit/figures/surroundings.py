@@ -31,7 +31,7 @@ class Device(InBlock):
 
     def value(self, role: str, *, read: bool = False) -> Value:
         """Return the value of its first setting with a role; with `read`, only one from the side itself."""
-        setting = self.block.type.first_by_role.get(role)
+        setting = self.block.first_setting(role)
         if setting is None:
             return BLANK
         value = self.block.value(self.side, setting.name, self.i)
@@ -41,7 +41,7 @@ class Device(InBlock):
 
     def number(self, role: str, unit: str, *, read: bool = False) -> float | None:
         """Return a number in a unit, or None if there is none; for dBm, watts are converted."""
-        setting = self.block.type.first_by_role.get(role)
+        setting = self.block.first_setting(role)
         number = number_of(self.value(role, read=read), setting) if setting else None
         if setting is None or number is None:
             return None
@@ -179,6 +179,6 @@ def alike(columns: Sequence[Sequence[object]]) -> tuple[list[object], dict[objec
 
 def looked_at(block: Block, side: str, roles: Sequence[str]) -> list[Sequence[object]]:
     """Return the columns in which devices are alike for a figure that looks at the settings of some roles."""
-    names = [setting.name for role in roles for setting in block.settings(role)[:1]]
+    names = [setting.name for setting in block.first_settings(*roles)]
     sides = dict.fromkeys(("planned", side))
     return [block.networks, *(block.values(of, name) for name in names for of in sides)]

@@ -65,7 +65,7 @@ def _may_hear(site: Site, item: Found, network: str) -> bool:
     node, gateway = site.blocks[b], site.blocks[c]
     pairs = [(node.value("found", one.name, i), gateway.value("found", other.name, g))
              for role in NETWORK_ROLES
-             for one in node.settings(role)[:1] for other in gateway.settings(role)[:1]]  # fmt: skip
+             for one in node.first_settings(role) for other in gateway.first_settings(role)]  # fmt: skip
     return all(one.content == other.content for one, other in pairs if one.read and other.read)
 
 
@@ -74,7 +74,7 @@ def _radio_as_planned(site: Site, item: Found) -> bool:
     b, i = item.hit.order
     block = site.blocks[b]
     radio = [(block.value("found", s.name, i), block.value("planned", s.name, i))
-             for role in NETWORK_ROLES for s in block.settings(role)[:1]]  # fmt: skip
+             for s in block.first_settings(*NETWORK_ROLES)]  # fmt: skip
     read = [(found, planned) for found, planned in radio if found.read]
     return bool(read) and all(found.content == planned.content for found, planned in read)
 

@@ -151,7 +151,7 @@ def _at_its_address(
     planned = {
         (network, value.content): (b, i)
         for b, block in enumerate(site.blocks) if not block.gateway
-        for setting in block.settings("address")[:1]
+        for setting in block.first_settings("address")
         for i, (network, value) in enumerate(
             zip(block.networks, block.values("planned", setting.name), strict=True)
         )
@@ -159,7 +159,7 @@ def _at_its_address(
     }  # fmt: skip
     for b, i in devices:
         block = site.blocks[b]
-        for setting in block.settings("address")[:1]:
+        if setting := block.first_setting("address"):
             shown = block.value("found", setting.name, i)
             other = planned.get((block.networks[i], shown.content))
             if shown.read and other and other != (b, i):

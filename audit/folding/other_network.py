@@ -33,7 +33,7 @@ def set_for_another(findings: Findings, at_least: int) -> Iterator[Cause | Under
             addresses[item.hit.order].append(i)
     for (b, k), of_role in differing.items():
         block = site.blocks[b]
-        settings = [setting for role in of_role for setting in block.settings(role)[:1]]
+        settings = block.first_settings(*of_role)
         shown = {setting.role: block.value("found", setting.name, k).content for setting in settings}
         other = _other_network(site, radios, (b, k), shown) if len(of_role) >= at_least else ""
         if not other:
@@ -46,7 +46,7 @@ def set_for_another(findings: Findings, at_least: int) -> Iterator[Cause | Under
         elif said := _address_there(site, (b, k), other):
             message += said
             mine += addresses[b, k]
-            settings += block.settings("address")[:1]
+            settings += block.first_settings("address")
         set_for[block.networks[k], block.tags[k]] = other, len(findings.items)
         yield Cause(hit(block, b, k, settings, message), mine)
     yield from _records_under(findings, set_for)
@@ -75,12 +75,12 @@ def _crossed(site: Site, network: str, other: str, roles: Sequence[str]) -> str:
 def _address_there(site: Site, device: Target, other: str) -> str:
     """Return what to add where a device's address is one of the other network; empty if it is not."""
     b, k = device
-    setting = next(iter(site.blocks[b].settings("address")), None)
+    setting = site.blocks[b].first_setting("address")
     found = site.blocks[b].value("found", setting.name, k) if setting else BLANK
     if not found.read:
         return ""
     for block in site.blocks:
-        for own in block.settings("address")[:1]:
+        if own := block.first_setting("address"):
             for i, network in enumerate(block.networks):
                 if network == other and block.value("planned", own.name, i).content == found.content:
                     holder = f"{found.shown} is planned for {block.tags[i]} there"
@@ -106,7 +106,6 @@ def _radio(site: Site, network: str, side: str) -> Radio:
     block = site.blocks[b]
     return {
         setting.role: value.content
-        for role in NETWORK_ROLES
-        for setting in block.settings(role)[:1]
+        for setting in block.first_settings(*NETWORK_ROLES)
         if (value := block.value(side, setting.name, g)).read
     }

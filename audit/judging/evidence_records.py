@@ -65,10 +65,11 @@ def _devices(site: Site, role: str) -> Iterator[tuple[Block, int]]:
 
 def _content(block: Block, i: int, role: str) -> object:
     """Return what was read for the first setting with a role; None if nothing was."""
-    return next((block.value("found", setting.name, i).content for setting in block.settings(role)), None)
+    setting = block.first_setting(role)
+    return block.value("found", setting.name, i).content if setting else None
 
 
 def _is_named(block: Block, i: int, role: str, sides: Sequence[str]) -> bool:
     """Tell whether the first setting with a role names a record on one of some sides."""
-    names = [setting.name for setting in block.settings(role)[:1]]
-    return any(names_one(block.value(side, name, i)) for name in names for side in sides)
+    setting = block.first_setting(role)
+    return setting is not None and any(names_one(block.value(side, setting.name, i)) for side in sides)

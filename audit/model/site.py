@@ -150,6 +150,14 @@ class Block:
         """Return the settings with a role, in display order."""
         return list(self.type.by_role(role))
 
+    def first_setting(self, role: str) -> Setting | None:
+        """Return the first setting with a role, in display order, or None."""
+        return self.type.first_by_role.get(role)
+
+    def first_settings(self, *roles: str) -> list[Setting]:
+        """Return the first setting with each of these roles, as far as there is one."""
+        return [setting for role in roles if (setting := self.first_setting(role))]
+
 
 def every_device(blocks: Sequence[Block]) -> list[Target]:
     """Return every device of some blocks, in their order."""

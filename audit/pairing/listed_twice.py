@@ -90,16 +90,15 @@ def listings(
 
 def silence_s(block: Block, i: int) -> float:
     """Return the seconds for which a node may be silent, by its planned interval; an hour without one."""
-    for setting in block.settings("report_interval")[:1]:
-        if seconds := seconds_of(block.value("planned", setting.name, i), setting):
-            return SILENT_INTERVALS * seconds
-    return UNPLANNED_S
+    setting = block.first_setting("report_interval")
+    seconds = seconds_of(block.value("planned", setting.name, i), setting) if setting else None
+    return SILENT_INTERVALS * seconds if seconds else UNPLANNED_S
 
 
 def _heard(
     block: Block, table: Table, entry: int, at: datetime.datetime, meanings: Meanings
 ) -> datetime.datetime:
-    for setting in block.settings("last_heard")[:1]:
+    if setting := block.first_setting("last_heard"):
         column = table.columns.get(setting.name)
         if column is not None:
             seconds = seconds_of(meanings.value(column, setting, entry), setting)

@@ -62,7 +62,7 @@ class Doubts:
         """Return who shows a value if the gateway and most of its nodes do, else an empty text."""
         b, g = self._site.gateways[network]
         block = self._site.blocks[b]
-        own = block.settings(setting.role)[:1] if setting.role in NETWORK_ROLES else []
+        own = block.first_settings(setting.role) if setting.role in NETWORK_ROLES else []
         if not any(block.value("found", one.name, g).content == value.content for one in own):
             return ""
         nodes = self._nodes(network, setting.role)
@@ -76,7 +76,7 @@ class Doubts:
         if role not in self._read:
             read = self._read[role] = defaultdict(Counter)
             for block in self._site.blocks:
-                for setting in [] if block.gateway else block.settings(role)[:1]:
+                for setting in [] if block.gateway else block.first_settings(role):
                     column = block.values("found", setting.name)
                     for (where, value), number in Counter(zip(block.networks, column, strict=True)).items():
                         if value.read:

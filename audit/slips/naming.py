@@ -126,7 +126,7 @@ def _with_addresses(site: Site, subjects: Mapping[int, Subject]) -> dict[int, Su
     networks = {subject.network for subject in subjects.values() if subject.setting.role == "address"}
     planned: dict[str, dict[Content, tuple[str, Value]]] = defaultdict(dict)
     for block in site.blocks if networks else ():
-        for setting in block.settings("address")[:1]:
+        if setting := block.first_setting("address"):
             values = block.values("planned", setting.name)
             for network, tag, value in zip(block.networks, block.tags, values, strict=True):
                 if network in networks and value.read:

@@ -60,7 +60,7 @@ def _shown_in(network: str, setting: Setting, wanted: Value, after: Audited) -> 
     return {
         ((b, i), own.name)
         for b, block in enumerate(after.site.blocks)
-        for own in block.settings(setting.role)[:1]
+        for own in block.first_settings(setting.role)
         for i, its in enumerate(block.networks)
         if its == network and (found := block.value("found", own.name, i)).read and same(found, wanted, own)
     }

@@ -73,7 +73,7 @@ class Device:
 
     def setting(self, role: str) -> Setting | None:
         """Return its setting with a role, the first if it has several inputs."""
-        return next(iter(self.block.settings(role)), None)
+        return self.block.first_setting(role)
 
     def value(self, side: str, setting: Setting) -> Value:
         """Return the value of a setting, found or planned."""
@@ -148,10 +148,9 @@ def _device(site: Site, block: Block, order: Order, key: Key, *, silent: bool) -
 
 def _contents(block: Block, side: str, i: int, unit_of: Mapping[str, str]) -> dict[str, Hashable]:
     """Return role → content, of the address and the radio settings that one side of a device has."""
-    settings = (setting for role in (ADDRESS, *NETWORK_ROLES) for setting in block.settings(role)[:1])
     return {
         s.role: _content(value, s, unit_of.get(s.role, s.unit))
-        for s in settings
+        for s in block.first_settings(ADDRESS, *NETWORK_ROLES)
         if (value := block.value(side, s.name, i)).read
     }
 

@@ -29,7 +29,7 @@ NOT_ITS_PLACE = ("address-out-of-block", "address-pair-swapped")
 
 def off_plan_alone(case: Case) -> Setting | None:
     """Return the address setting if it was read as not planned, and no other device holds that address."""
-    for setting in case.block.settings("address")[:1]:
+    if setting := case.block.first_setting("address"):
         planned, has = case.block.value("planned", setting.name, case.i), held(case, case.target, setting)
         if has and has.off_plan(planned):
             return None if any(_holders(case, has.value.content)) else setting
@@ -41,7 +41,7 @@ def address(case: Case) -> Answered | NotKnown | None:
 
     A device that was not read counts as holding the address that is planned for it.
     """
-    for setting in case.block.settings("address")[:1]:
+    if setting := case.block.first_setting("address"):
         planned = case.block.value("planned", setting.name, case.i)
         its_plan = case.block.place("planned", setting.name, case.i)
         has = held(case, case.target, setting)
@@ -114,7 +114,7 @@ def _planned_holders(case: Case, content: object, but: Target) -> Iterator[tuple
     for b, i in (case.target, *case.siblings(), *neighbours):
         block = case.site.blocks[b]
         air = f" of {block.networks[i]}, with the same radio" if block.networks[i] != case.network else ""
-        for setting in block.settings("address")[:1] if (b, i) != but else ():
+        for setting in block.first_settings("address") if (b, i) != but else ():
             planned, has = block.value("planned", setting.name, i), held(case, (b, i), setting)
             value = has.value if has else planned
             if value.read and value.content == content:
@@ -127,7 +127,7 @@ def _moves(case: Case, content: object) -> Iterator[str]:
     """Yield what to correct at devices that were read with this address and are planned with another."""
     for b, i in (case.target, *case.siblings()):
         block = case.site.blocks[b]
-        for setting in block.settings("address")[:1]:
+        if setting := block.first_setting("address"):
             planned, has = block.value("planned", setting.name, i), held(case, (b, i), setting)
             if has and has.value.content == content and has.off_plan(planned):
                 serial, place = block.serials[i], block.locations[i]
@@ -145,7 +145,7 @@ def _radio_too(case: Case, device: Target) -> str:
     """
     b, i = device
     block, off = case.site.blocks[b], []
-    for setting in (s for role in NETWORK_ROLES for s in block.settings(role)[:1]):
+    for setting in block.first_settings(*NETWORK_ROLES):
         planned, has = block.value("planned", setting.name, i), held(case, device, setting)
         its = gateway_value(case.site, block.networks[i], setting.role, "found")
         moved = its is not None and its.value.read and not alike(planned, setting, its.value, its.setting)
@@ -193,7 +193,8 @@ def _planned_for(case: Case, value: Value) -> list[str]:
 
 def _planned_content(case: Case, target: Target) -> object:
     block, i = case.site.blocks[target[0]], target[1]
-    return next((block.value("planned", s.name, i).content for s in block.settings("address")[:1]), None)
+    setting = block.first_setting("address")
+    return block.value("planned", setting.name, i).content if setting else None
 
 
 def _how(found: Value, planned: Value) -> str:
@@ -211,6 +212,6 @@ def _others_known(case: Case) -> bool:
 def _held_by_others(case: Case) -> Iterator[Held]:
     """Yield the addresses of the other nodes of its network, as read or set by a change record."""
     for b, i in case.siblings():
-        for setting in case.site.blocks[b].settings("address")[:1]:
-            if has := held(case, (b, i), setting):
-                yield has
+        setting = case.site.blocks[b].first_setting("address")
+        if setting and (has := held(case, (b, i), setting)):
+            yield has

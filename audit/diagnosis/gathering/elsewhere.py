@@ -84,7 +84,7 @@ def _seen(case: Case, newest: Snapshot) -> Sighting | None:
 
 def _nameless(case: Case, others: Sequence[Snapshot]) -> Iterator[str]:
     """Yield which other gateways list its address without a name."""
-    for setting in case.block.settings("address")[:1]:
+    if setting := case.block.first_setting("address"):
         has = held(case, case.target, setting)
         value = has.value if has else case.block.value("planned", setting.name, case.i)
         for newest in others:
@@ -117,7 +117,7 @@ def _by_serial(case: Case, newest: Snapshot) -> Sighting | None:
 def window(case: Case) -> Answered | NotKnown | None:
     """Return whether its gateway accepts new nodes; None if the gateway's type has no setting for it."""
     block, i = case.gateway
-    for setting in block.settings("join_window")[:1]:
+    if setting := block.first_setting("join_window"):
         value = block.value("found", setting.name, i)
         if not value.read:
             return NotKnown(f"whether joining is open at {case.gateway_tag}: it was not read")

@@ -145,7 +145,7 @@ def _compared(case: Case) -> list[Compared]:
     found = []
     for role in NETWORK_ROLES:
         its, of_gateway = _its(case, role)
-        for setting in case.block.settings(role)[:1]:
+        if setting := case.block.first_setting(role):
             own = held(case, case.target, setting)
             if own and its is not None and its.value.read:
                 planned = case.block.value("planned", setting.name, case.i)
@@ -173,7 +173,7 @@ def _disproved(case: Case, one: Compared) -> str:
 def _its(case: Case, role: str) -> tuple[Its | None, Held | None]:
     """Return what its gateway has, as read or set since; if neither is known, what is planned."""
     gateway = case.site.gateways[case.network]
-    for setting in case.gateway[0].settings(role)[:1]:
+    if setting := case.gateway[0].first_setting(role):
         has = held(case, gateway, setting)
         if has:
             return Its(has.value, setting, "has", has.place), has

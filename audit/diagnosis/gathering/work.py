@@ -121,7 +121,7 @@ def _set_at(block: Block, i: int) -> Iterator[Done]:
 def _changed(block: Block, i: int) -> Iterator[Done]:
     """Yield the radio settings and addresses that differ from the previous dated reading."""
     for role in (*NETWORK_ROLES, "address"):
-        for setting in block.settings(role)[:1]:
+        if setting := block.first_setting(role):
             read = [
                 (at, here) for table, entry in (block.rows[i] if block.rows else ())
                 if (at := time_of(table, entry)) and (here := cell(table, entry, {setting.name: setting}))
