@@ -143,7 +143,7 @@ def _was_read(site: Site, waiver: Waiver, rule: Rule | None) -> bool:
         if rule and is_apart(rule, block, i):
             return False
         value = block.value("found", waiver.setting, i) if waiver.setting else None
-        return bool(block.rows and block.rows[i]) and (value is None or value.read)
+        return bool(block.rows_read(i)) and (value is None or value.read)
     return site.readback
 
 

@@ -123,7 +123,7 @@ def _trivial(context: Context) -> Outcome:
 
 def _names(block: Block, i: int) -> set[str]:
     """Return the names of a device on its label and in lists: tag, serial numbers, addresses."""
-    found = {table.texts("serial")[entry].strip() for table, entry in (block.rows[i] if block.rows else ())}
+    found = {table.texts("serial")[entry].strip() for table, entry in block.rows_read(i)}
     addresses = {
         str(block.value(side, setting.name, i).content or "")
         for setting in block.settings("address") for side in ("planned", "found")

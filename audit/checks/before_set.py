@@ -51,7 +51,7 @@ def last_said(block: Block, i: int, field: str) -> When | None:
 
 def times_said(block: Block, i: int, field: str) -> Iterator[When]:
     """Yield the times in a field of a device's rows, leaving out texts that are not times."""
-    for table, entry in block.rows[i] if block.rows else ():
+    for table, entry in block.rows_read(i):
         text = bare(table.texts(field)[entry])
         try:
             at = moment(text)

@@ -121,7 +121,7 @@ def gateway_value(site: Site, network: str, role: str, side: str) -> Its | None:
 
 def unread(block: Block, i: int, setting: Setting) -> str:
     """Return how a gateway's value is known where it was not read: why not, and whether it is planned."""
-    read = "was read without it" if block.rows and block.rows[i] else "was not read"
+    read = "was read without it" if block.rows_read(i) else "was not read"
     if shown := block.value("found", setting.name, i).shown:
         read = f"shows {shown}, which is unclear"
     planned = block.value("planned", setting.name, i).read

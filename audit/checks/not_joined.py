@@ -76,7 +76,7 @@ def not_joined(context: Context) -> Outcome:
 
 def _is_in_others_only(block: Block, i: int, lists: Set[int]) -> bool:
     """Tell whether a device was read, but is in none of these tables."""
-    rows = block.rows[i] if block.rows else []
+    rows = block.rows_read(i)
     return bool(rows) and not any(id(table) in lists for table, _ in rows)
 
 
@@ -145,7 +145,7 @@ def _changed_since(site: Site, who: Target, made: str) -> bool:
         old.value.read and new.value.read and not same(old.value, new.value, setting)
         and is_later(new.time, made)
         for setting in block.first_settings(*NETWORK_ROLES, "address")
-        for old, new in pairwise(readings_of(block.rows[i] if block.rows else [], setting, meanings))
+        for old, new in pairwise(readings_of(block.rows_read(i), setting, meanings))
     )  # fmt: skip
 
 

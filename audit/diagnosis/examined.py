@@ -203,7 +203,7 @@ class Case(InBlock):
     @property
     def rows(self) -> Rows:
         """Its rows, oldest reading first; none if it was not read."""
-        return self.block.rows[self.i] if self.block.rows else []
+        return self.block.rows_read(self.i)
 
     @property
     def gateway_tag(self) -> str:

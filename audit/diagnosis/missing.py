@@ -54,7 +54,7 @@ def read_since(examined: Examined, target: Target) -> str:
     newest = examined.lists.newest(block.networks[target[1]])
     if newest is None or target in newest.sightings:
         return ""
-    rows = block.rows[target[1]] if block.rows else ()
+    rows = block.rows_read(target[1])
     times = [table.texts("read_at")[entry].strip() for table, entry in rows]
     return next((time for time in reversed(times) if is_later(time, newest.read_at)), "")
 

@@ -57,7 +57,7 @@ def _settings(rows: Rows) -> list[str]:
 def _may_be_in(site: Site, item: Found, table: Table) -> bool:
     """Tell whether the device of a finding has a row in this table, or no row anywhere."""
     b, i = item.hit.order
-    rows = site.blocks[b].rows[i] if b < len(site.blocks) and site.blocks[b].rows else []
+    rows = site.blocks[b].rows_read(i) if b < len(site.blocks) else []
     return not rows or any(one is table for one, _ in rows)
 
 

@@ -65,7 +65,7 @@ def _device(
         gateway=block.gateway,
         east_m=east,
         north_m=north,
-        state=_state_of(block, i, settings, said) if block.rows and block.rows[i] else "not read",
+        state=_state_of(block, i, settings, said) if block.rows_read(i) else "not read",
         settings=settings,
     )
 

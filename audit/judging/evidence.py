@@ -69,7 +69,7 @@ def _codes(site: Site) -> CodeTrials | None:
     for block in site.blocks:
         for setting in block.settings("default_refused"):
             for i, value in enumerate(block.values("found", setting.name)):
-                answer = _answer(value) if block.rows and block.rows[i] else "not read"
+                answer = _answer(value) if block.rows_read(i) else "not read"
                 counts["disproved"] += answer == "refused" and _has_factory_code(block, i)
                 counts["accepted" if _has_factory_code(block, i) else answer] += 1
                 if answer in ("refused", "accepted"):

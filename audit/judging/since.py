@@ -210,7 +210,7 @@ def _was_read(block: Block, i: int, settings: list[str]) -> bool:
     known = [setting for name in settings if (setting := block.type.setting(name))]
     excused = [setting for setting in known if setting.role not in EXCUSING_ROLES]
     values = [block.value("found", setting.name, i) for setting in excused or known]
-    return bool(block.rows and block.rows[i]) if not values else all(value.read for value in values)
+    return bool(block.rows_read(i)) if not values else all(value.read for value in values)
 
 
 def _state(finding: Finding, before: Finding | None, *, same_words: bool) -> str:

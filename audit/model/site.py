@@ -110,9 +110,13 @@ class Block:
         """Return where a value is written."""
         return self.planned_place(i, name) if side == "planned" else self.found_place(i, name)
 
+    def rows_read(self, i: int) -> Rows:
+        """Return the readback rows of a device, oldest reading first; none if it was not read."""
+        return self.rows[i] if self.rows else []
+
     def rows_of(self, i: int) -> Rows:
         """Return the rows of a device, or those of gateway lists if it has no others; oldest first."""
-        return (self.rows[i] if self.rows else []) or self.listed.get(i, [])
+        return self.rows_read(i) or self.listed.get(i, [])
 
     def readings(self, i: int, name: str) -> Rows:
         """Return the rows in which a setting of a device was read, the newest first."""

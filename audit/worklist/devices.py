@@ -69,7 +69,7 @@ class Device:
     @property
     def read(self) -> bool:
         """Whether it is in the readback at all."""
-        return bool(self.block.rows and self.block.rows[self.order[1]])
+        return bool(self.block.rows_read(self.order[1]))
 
     def setting(self, role: str) -> Setting | None:
         """Return its setting with a role, the first if it has several inputs."""

@@ -206,7 +206,7 @@ def _how(found: Value, planned: Value) -> str:
 
 def _others_known(case: Case) -> bool:
     """Return whether another node of its network was read, or is in a list."""
-    return any(case.site.blocks[b].rows and case.site.blocks[b].rows[i] for b, i in case.siblings())
+    return any(case.site.blocks[b].rows_read(i) for b, i in case.siblings())
 
 
 def _held_by_others(case: Case) -> Iterator[Held]:

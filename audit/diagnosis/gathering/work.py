@@ -123,7 +123,7 @@ def _changed(block: Block, i: int) -> Iterator[Done]:
     for role in (*NETWORK_ROLES, "address"):
         if setting := block.first_setting(role):
             read = [
-                (at, here) for table, entry in (block.rows[i] if block.rows else ())
+                (at, here) for table, entry in block.rows_read(i)
                 if (at := time_of(table, entry)) and (here := cell(table, entry, {setting.name: setting}))
                 and here.value.read
             ]  # fmt: skip
