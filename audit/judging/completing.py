@@ -12,9 +12,9 @@ from audit.judging.since import compare
 from audit.model.result import Result
 from audit.model.rule import Rule
 from audit.model.site import Site
-from audit.phrases import IF_RENAMED, as_argument, typed
-from audit.reading.quoting import quoted
+from audit.phrases import as_argument, typed
 from audit.reading.results import read_result
+from audit.reading.site_names import check_site
 
 
 def complete(
@@ -56,12 +56,7 @@ def command(verb: str, paths: Sequence[Path], options: Mapping[str, Sequence[Pat
 def _since_earlier(result: Result, path: Path, site: Site, rules: Sequence[Rule]) -> Result:
     """Return a result with what is new and what is gone since an earlier result of the site."""
     earlier, file = read_result(path)
-    if earlier.site.name not in result.site.names:
-        raise stop(
-            f"is a result for {quoted(earlier.site.name)}, but the plan is for {quoted(result.site.name)}",
-            f"give an earlier result of this site{IF_RENAMED}",
-            file=file.name,
-        )
+    check_site("result", earlier.site.name, result.site.names, file.name)
     if (earlier.drift is None) != (result.drift is None):
         is_of, asked = ("check", "drift") if result.drift else ("drift", "check")
         raise stop(f"is a result of {is_of}, but this run is {asked}", f"give an earlier result of {asked}",

@@ -8,14 +8,13 @@ from pathlib import Path
 from typing import Literal
 
 from audit import __version__
-from audit.errors import Problem, stop
+from audit.errors import Problem
 from audit.judging.cautions import CAUTION_HAZARDOUS
 from audit.model.route_sheet import RouteNetwork, RouteSheet, RouteStop
 from audit.model.sample import Sample, Terms
 from audit.model.site import Block
 from audit.model.used import SiteName, Tool
 from audit.pairing.planning import planned_blocks
-from audit.phrases import IF_RENAMED
 from audit.reading.baselines import read_baseline
 from audit.reading.changes import read_changes
 from audit.reading.identifiers import natural
@@ -23,7 +22,7 @@ from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.plan import read_plan
-from audit.reading.quoting import quoted
+from audit.reading.site_names import check_site
 from audit.sampling.by_chance import Unit, unit_of
 from audit.sampling.changed import by_records, since_baseline, wrong_in_baseline
 from audit.sampling.drawing import draw
@@ -100,11 +99,7 @@ def _always(
         read = read_baseline(order.baseline)
         inputs.add(read.file, "baseline")
         content = read.baseline.content
-        if content.site.name not in plan.file.site.names:
-            message = (
-                f"is a baseline of {quoted(content.site.name)}; the plan is for {quoted(plan.file.site.name)}"
-            )
-            raise stop(message, f"give the baseline of this site{IF_RENAMED}", file=read.name)
+        check_site("baseline", content.site.name, plan.file.site.names, read.name)
         sealed_on = content.sealed_on
         for why in (since_baseline(blocks, content), wrong_in_baseline(blocks, content)):
             for unit, reason in why.items():

@@ -6,11 +6,11 @@ from pathlib import Path
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.sample import Sample, TableTerms
-from audit.phrases import IF_RENAMED, as_argument, listed, typed
+from audit.phrases import as_argument, listed, typed
 from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
-from audit.reading.quoting import quoted
+from audit.reading.site_names import check_site
 from audit.sampling.by_chance import unit_of
 from audit.sampling.changed import WRONG
 from audit.sampling.drawing import not_as_drawn
@@ -24,9 +24,7 @@ def read_sample(path: Path, plan: LoadedPlan, inputs: Inputs) -> Sample:
     """Return the sample in a file. Raises InputProblems where it is no basis for a verdict on this plan."""
     sample, _, file = read_model(path, Sample, "sample")
     inputs.add(file, "sample")
-    if sample.site not in plan.file.site.names:
-        message = f"is a sample of {quoted(sample.site)}, but the plan is for {quoted(plan.file.site.name)}"
-        raise stop(message, f"give the sample of this site, or its plan{IF_RENAMED}", file=file.name)
+    check_site("sample", sample.site, plan.file.site.names, file.name)
     try:
         why = not_as_drawn(sample, units_of(plan))
     except InputProblems as error:

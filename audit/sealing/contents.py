@@ -29,11 +29,11 @@ from audit.model.finding_names import under_serial
 from audit.model.result import Result
 from audit.model.site import Block, Site
 from audit.pairing.identifying import is_another
-from audit.phrases import IF_RENAMED
 from audit.reading.baselines import ReadBaseline
 from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
 from audit.reading.quoting import quoted
+from audit.reading.site_names import check_site
 from audit.run import Done
 from audit.sealing.canonical import canonical, digest, laid_out, parts_of
 from audit.sealing.devices import sealed_device
@@ -99,11 +99,7 @@ def _check_chain(result: Result, previous: ReadBaseline | None) -> None:
     if previous is None:
         return
     before = previous.baseline.content
-    if before.site.name not in result.site.names:
-        message = (
-            f"is a baseline of {quoted(before.site.name)}, but the plan is for {quoted(result.site.name)}"
-        )
-        raise stop(message, f"give the baseline of this site{IF_RENAMED}", file=previous.name)
+    check_site("baseline", before.site.name, result.site.names, previous.name)
     if before.sealed_on.isoformat() > result.run_on:
         message = f"was sealed on {before.sealed_on}, after {result.run_on}, the date of this run"
         raise stop(message, "give the baseline before this one, or correct --on", file=previous.name)

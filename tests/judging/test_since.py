@@ -370,7 +370,7 @@ def test_an_earlier_result_of_another_site_is_refused(tmp_path: Path) -> None:
     other = now.model_copy(update={"site": now.site.model_copy(update={"name": "Elsewhere"})})
     file.write_text(render(other), encoding="utf-8")
 
-    with pytest.raises(InputProblems, match="is a result for 'Elsewhere'"):
+    with pytest.raises(InputProblems, match="is a result of 'Elsewhere'"):
         run(Order(tmp_path / "1" / "plan.yaml", since=file))
 
 
