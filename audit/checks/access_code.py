@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 
-from audit.checks.context import Context, access_codes, hit, is_factory
+from audit.checks.context import Context, access_codes, codes_read, hit, is_factory, refusals
 from audit.model.asked_of_evidence import AccessCode
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.value import Code, Value
+from audit.model.value import Value
 from audit.reading.codes import is_spelling_of
 from audit.reading.moments import is_later
 from audit.reading.trials import refused
@@ -64,10 +64,7 @@ def _accepted(context: Context) -> Outcome:
 
 def _refused_since(block: Block, i: int, setting: Setting) -> bool:
     """Tell whether a device was read to refuse the factory code after its own code had been exported."""
-    return any(
-        refused(block.value("found", trial.name, i)) and _newer(block, i, trial, setting)
-        for trial in block.settings("default_refused")
-    )
+    return any(_newer(block, i, trial, setting) for trial in refusals(block, i))
 
 
 def _newer(block: Block, i: int, one: Setting, than: Setting) -> bool:
@@ -82,10 +79,8 @@ def _newer(block: Block, i: int, one: Setting, than: Setting) -> bool:
 
 def _factory(block: Block, b: int, i: int, setting: Setting, side: str) -> Hit:
     """Return the hit on a factory code, which also says so if the readback claims that it was refused."""
-    trials = block.settings("default_refused") if side == "found" else []
-    contradicted = [
-        block.found_place(i, trial.name) for trial in trials if refused(block.value("found", trial.name, i))
-    ]
+    trials = refusals(block, i) if side == "found" else []
+    contradicted = [block.found_place(i, trial.name) for trial in trials]
     message = "the access code is the factory default"
     message += ", though the readback says that it was refused" if contradicted else ""
     return hit(block, b, i, [setting], message, side, extra_places=contradicted)
@@ -104,8 +99,7 @@ def _not_tried(context: Context) -> Outcome:
 
 def _exported(block: Block, i: int) -> bool:
     """Tell whether an exported code already shows whether it is the factory's, so that nobody need try."""
-    return any(isinstance(block.value("found", s.name, i).content, Code) and s.default is not None
-               for s in block.settings("access_code"))  # fmt: skip
+    return any(setting.default is not None for _, setting in codes_read(block, i))
 
 
 def _trivial(context: Context) -> Outcome:

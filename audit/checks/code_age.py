@@ -11,11 +11,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from audit.checks.code_holders import Name, held_since, names_of_device, names_of_mark
-from audit.checks.context import Context, day_read, hit
+from audit.checks.context import Context, codes_read, day_read, hit
 from audit.model.asked_of_evidence import CodeAge
 from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block
-from audit.model.value import Code
 from audit.phrases import counted
 
 Key = tuple[Name, str]
@@ -91,11 +90,9 @@ def _first_read(context: Context) -> dict[Key, datetime.date]:
 
 def _keys(context: Context, block: Block, i: int) -> Iterator[Key]:
     """Yield the codes that were read at a device, in the form in which marks name them."""
-    for setting in block.settings("access_code"):
-        content = block.value("found", setting.name, i).content
-        if isinstance(content, Code):
-            for name in names_of_device(context, block, setting.name, i):
-                yield name, content.token.hex()
+    for its, setting in codes_read(block, i):
+        for name in names_of_device(context, block, setting.name, i):
+            yield name, its.token.hex()
 
 
 def _unknown(block: Block, b: int, devices: Sequence[int], today: datetime.date) -> Iterator[Hit]:

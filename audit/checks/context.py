@@ -17,6 +17,7 @@ from audit.model.site import Block, Site
 from audit.model.table import Place
 from audit.model.value import Code, Values
 from audit.reading.codes import code
+from audit.reading.trials import refused
 from audit.reading.values import number_of
 
 
@@ -161,6 +162,18 @@ def access_codes(context: Context) -> Iterator[CodeOf]:
         for i, value in enumerate(column):
             if isinstance(value.content, Code):
                 yield CodeOf(b, block, side, setting, i, value.content)
+
+
+def codes_read(block: Block, i: int) -> list[tuple[Code, Setting]]:
+    """Return the access codes that were exported from a device, each with its setting."""
+    found = [(block.value("found", s.name, i).content, s) for s in block.settings("access_code")]
+    return [(its, setting) for its, setting in found if isinstance(its, Code)]
+
+
+def refusals(block: Block, i: int) -> list[Setting]:
+    """Return the trials in which a device was read to refuse the factory code."""
+    trials = block.settings("default_refused")
+    return [trial for trial in trials if refused(block.value("found", trial.name, i))]
 
 
 def is_factory(its: Code, setting: Setting) -> bool:

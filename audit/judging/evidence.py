@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from audit.checks.context import is_factory
+from audit.checks.context import codes_read, is_factory
 from audit.comparing import Difference
 from audit.judging.evidence_records import records
 from audit.judging.since import rests_on
@@ -13,7 +13,7 @@ from audit.model.evidence import Closed, CodeTrials, ControlLine, Evidence, Inve
 from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.site import Block, Site
-from audit.model.value import Code, Value
+from audit.model.value import Value
 from audit.phrases import counted, row_or_line
 from audit.reading.moments import day_of
 from audit.texts import field_of
@@ -92,8 +92,7 @@ def _codes(site: Site) -> CodeTrials | None:
 
 def _has_factory_code(block: Block, i: int) -> bool:
     """Tell whether the code exported from a device is the factory code, whatever a trial showed."""
-    codes = ((block.value("found", s.name, i).content, s) for s in block.settings("access_code"))
-    return any(isinstance(its, Code) and is_factory(its, setting) for its, setting in codes)
+    return any(is_factory(its, setting) for its, setting in codes_read(block, i))
 
 
 def _answer(trial: Value) -> str:

@@ -10,7 +10,7 @@ from audit.checks.access_code import FACTORY_CODE
 from audit.checks.apart import is_apart
 from audit.checks.before_set import TOO_EARLY, last_said
 from audit.checks.code_marks import OF_MARKS
-from audit.checks.context import is_factory
+from audit.checks.context import codes_read, is_factory, refusals
 from audit.grouping import grouped
 from audit.judging.held_against import changed_since, rules_of_new
 from audit.model.finding_names import under_names
@@ -18,11 +18,9 @@ from audit.model.result import Finding, Result, Since
 from audit.model.roles import EXCUSING_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Block, Site
-from audit.model.value import Code
 from audit.reading.files import FileBytes
 from audit.reading.moments import is_later
 from audit.reading.readback import GATEWAY_LIST
-from audit.reading.trials import refused
 from audit.texts import field_of
 
 READINGS = ("readback", GATEWAY_LIST)
@@ -167,11 +165,8 @@ def _factory_code_gone(finding: Finding, block: Block, i: int) -> bool:
     """Tell whether a device refuses the factory code now, or an export has another one: either shows it."""
     if finding.rule != FACTORY_CODE:
         return False
-    trials = [block.value("found", trial.name, i) for trial in block.settings("default_refused")]
-    codes = [(block.value("found", s.name, i).content, s) for s in block.settings("access_code")]
-    return any(map(refused, trials)) or any(
-        isinstance(its, Code) and setting.default is not None and not is_factory(its, setting)
-        for its, setting in codes
+    return bool(refusals(block, i)) or any(
+        setting.default is not None and not is_factory(its, setting) for its, setting in codes_read(block, i)
     )
 
 
