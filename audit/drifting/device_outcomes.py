@@ -8,7 +8,6 @@ from audit.drifting.records import FIELDS, Records
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.finding import OF_NO_DEVICE
 from audit.model.site import Block, Target
-from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
 from audit.reading.moments import day_of
 from audit.texts import field_of
@@ -65,10 +64,9 @@ def _in_chain(
     found = field_of(block, i, FIELDS[what])
 
     def same(one: str, other: str) -> bool:
-        names = [
-            network_meant(name, records.baseline.called) if what == "move" else name for name in (one, other)
-        ]
-        return bool(one and other) and spelling(names[0]) == spelling(names[1])
+        if what == "move":
+            return bool(one and other) and records.baseline.are_one_network(one, other)
+        return bool(one and other) and spelling(one) == spelling(other)
 
     if k + 1 < len(chain) and not explained:
         return "superseded", f"was followed by change {chain[k + 1].change.id}"

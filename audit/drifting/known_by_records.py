@@ -9,7 +9,6 @@ from audit.drifting.sides import Sides
 from audit.model.drift import DeviceDrift, ReadChange
 from audit.model.identified import Stranger
 from audit.model.site import Target
-from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
 
 NOT_COMPARED = "; its settings were compared with nothing: `asfound check` compares them with the plan"
@@ -38,11 +37,10 @@ def _renaming(sides: Sides, target: Target, stranger: Stranger) -> list[ReadChan
     retags = sides.retags(target, stranger.tag)[-1:]
     moves = sides.records.of_device("move", target)[-1:]
     networks = [moves[0].after] if moves else sides.records.baseline.names(*target, "network")
-    there, *those = (
-        spelling(network_meant(network, sides.records.baseline.called))
-        for network in (stranger.network, *networks)
+    there = not stranger.network or any(
+        sides.records.baseline.are_one_network(stranger.network, network) for network in networks
     )
-    return [*retags, *moves] if retags and (there in those or not stranger.network) else []
+    return [*retags, *moves] if retags and there else []
 
 
 def _drift(sides: Sides, target: Target, stranger: Stranger, records: Sequence[ReadChange]) -> DeviceDrift:

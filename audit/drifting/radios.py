@@ -11,7 +11,6 @@ from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Target
 from audit.model.value import Value
-from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
 
 
@@ -28,7 +27,7 @@ class Radios:
         Of a network that the baseline does not have, the plan names the gateway.
         """
         site = self.baseline.site
-        gateway = site.gateways.get(network_meant(network, self.baseline.called))
+        gateway = site.gateways.get(self.baseline.meant(network))
         if gateway is None:
             new = self.new_gateways.get((spelling(network), setting.role or ""))
             return new is not None and same(value, new, setting)

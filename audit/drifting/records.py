@@ -20,7 +20,6 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Target
 from audit.model.table import Style
 from audit.model.value import Value
-from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import bare, spelling
 from audit.reading.moments import day_of
 from audit.reading.values import parse
@@ -111,9 +110,9 @@ class Records:
         was planned then.
         """
         now, then = field_of(self.site.blocks[b], i, "network"), self.baseline.found_in(b, i)
-        now = network_meant(now, self.baseline.called)
+        now = self.baseline.meant(now)
         if now not in self.site.gateways and (moves := self.of_device("move", (b, i))):
-            now = network_meant(moves[-1].after, self.baseline.called)
+            now = self.baseline.meant(moves[-1].after)
             now = then if self.radios.show((b, i), then, rather_than=now) else now
         return now if now in self.site.gateways else then
 
@@ -201,7 +200,7 @@ class Records:
         read_at = (table.texts("read_at")[entry] for table, entry in reversed(stranger.rows))
         until = day_of(next(filter(None, map(bare, read_at)), "")) or self.today
         named = self._of_node.get(stranger.tag, ())
-        network = network_meant(stranger.network, self.baseline.called)
+        network = self.baseline.meant(stranger.network)
         return self._between("added", named, network, since, until)
 
     def anew(self, target: Target, tag: str, serial: str, network: str) -> list[ReadChange]:
@@ -217,7 +216,7 @@ class Records:
             return []
         until = day_of(field_of(block, i, "read_at")) or self.today
         named = self._of_node.get(tag, ())
-        where = network_meant(network, self.baseline.called) or block.networks[i]
+        where = self.baseline.meant(network) or block.networks[i]
         added = [
             read for read in self._between("added", named, where, removed[0].change.date, until)
             if not read.after or spelling(read.after) == spelling(serial)

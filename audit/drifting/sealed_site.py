@@ -20,9 +20,17 @@ class SealedSite:
         self.site, self.content = site, content
 
     @cached_property
-    def called(self) -> dict[str, str]:
+    def _called(self) -> dict[str, str]:
         """Name that a gateway or its network may have in a readback → the network."""
         return gateway_names(self.site.plan.networks)
+
+    def meant(self, network: str) -> str:
+        """Return the network that a text means, which may name its gateway instead; else the text itself."""
+        return network_meant(network, self._called)
+
+    def are_one_network(self, one: str, other: str) -> bool:
+        """Tell whether two texts mean the same network."""
+        return spelling(self.meant(one)) == spelling(self.meant(other))
 
     @cached_property
     def devices(self) -> dict[str, list[Target]]:
@@ -54,7 +62,7 @@ class SealedSite:
 
     def found_in(self, b: int, i: int) -> str:
         """Return the network in which a device was found for the baseline; else that of its plan."""
-        return network_meant(self.names(b, i, "network")[-1], self.called)
+        return self.meant(self.names(b, i, "network")[-1])
 
     def device(self, b: int, i: int) -> SealedDevice:
         """Return a device as the baseline holds it."""

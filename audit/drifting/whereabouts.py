@@ -14,18 +14,13 @@ from audit.model.finding import STRANGERS
 from audit.model.identified import Stranger
 from audit.model.site import Target
 from audit.pairing.identifying import is_another
-from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
 from audit.texts import field_of
 
 
 def moved(sides: Sides) -> Iterator[DeviceDrift]:
     """Yield the devices whose rows name another network than the baseline's."""
-    names = sides.records.baseline.called
-
-    def are_one(one: str, other: str) -> bool:
-        pairs = ((one, other), (network_meant(one, names), network_meant(other, names)))
-        return any(spelling(a) == spelling(b) for a, b in pairs)
+    are_one = sides.records.baseline.are_one_network
 
     def elsewhere(text: str, network: str) -> bool:
         return bool(text) and not are_one(text, network)
