@@ -16,6 +16,7 @@ from audit.model.site import Block, Site
 from audit.model.value import Value
 from audit.phrases import counted, row_or_line
 from audit.reading.moments import day_of
+from audit.reading.trials import refused
 from audit.texts import field_of
 
 CONTROLS = ("local_lock", "service_port", "encryption", "join_window")
@@ -96,8 +97,7 @@ def _has_factory_code(block: Block, i: int) -> bool:
 
 
 def _answer(trial: Value) -> str:
-    text = str(trial.content).casefold() if trial.read else ""
-    return {"yes": "refused", "true": "refused", "no": "accepted", "false": "accepted"}.get(text, "not tried")
+    return {True: "refused", False: "accepted", None: "not tried"}[refused(trial)]
 
 
 def _span(days: Sequence[str]) -> str:
