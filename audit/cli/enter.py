@@ -47,7 +47,7 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
+    options.add_plan(parser)
     parser.add_argument("entries", metavar="READBACK", type=options.file, help="the file of entries (.jsonl)")
     parser.add_argument(
         "--by", metavar="NAME", type=options.words, help="who reads the devices; if left out, asked for once"

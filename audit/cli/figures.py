@@ -32,7 +32,7 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
+    options.add_plan(parser)
     options.add_readback(parser, "what was read: files, or folders of them")
     options.add_mapping(parser)
     options.add_files(parser, "--rules", "site rules, whose limits count too")

@@ -46,6 +46,11 @@ def number(text: str) -> float:
         raise argparse.ArgumentTypeError(f"{text!r} is not a number; write it as 2 or 2.5") from None
 
 
+def add_plan(parser: argparse.ArgumentParser) -> None:
+    """Declare PLAN."""
+    parser.add_argument("plan", metavar="PLAN", type=file, help="the plan (YAML or JSON)")
+
+
 def add_readback(parser: argparse.ArgumentParser, what: str) -> None:
     """Declare READBACK, any number of files; `what` is its help text."""
     parser.add_argument("readback", metavar="READBACK", type=file, nargs="*", default=[], help=what)

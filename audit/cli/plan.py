@@ -36,7 +36,7 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
+    options.add_plan(parser)
     parser.add_argument("--suggest", choices=("channels", "addresses"), required=True, help="what to propose")
     parser.add_argument(
         "--required-db",

@@ -54,7 +54,7 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
+    options.add_plan(parser)
     parser.add_argument(
         "--lot",
         choices=("site", "network"),

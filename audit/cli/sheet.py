@@ -41,7 +41,7 @@ DELIMITERS = {",": ",", ";": ";", "tab": "\t"}
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
+    options.add_plan(parser)
     options.add_out(parser, "the sheets to a file, in the format of its ending (.xlsx, .csv, .html)")
     parser.add_argument(
         "--form",

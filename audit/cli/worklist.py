@@ -49,7 +49,7 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
+    options.add_plan(parser)
     options.add_readback(parser, "what was read: files, or folders of them")
     parser.add_argument(
         "--done",
