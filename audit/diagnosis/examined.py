@@ -26,6 +26,7 @@ from audit.model.rows import Rows
 from audit.model.rule import Rule
 from audit.model.site import Block, InBlock, Site, Target
 from audit.model.table import Table
+from audit.model.value import Value
 from audit.pairing.pair import pair
 from audit.reading.changes import read_changes
 from audit.reading.gateway_lists import LIST_SETTINGS, list_words
@@ -210,6 +211,10 @@ class Case(InBlock):
         """The tag of its gateway."""
         block, i = self.gateway
         return block.tags[i]
+
+    def planned(self, setting: Setting) -> Value:
+        """Return its planned value of a setting."""
+        return self.block.value("planned", setting.name, self.i)
 
     def as_of(self, table: Table, entry: int, setting: Setting | None = None) -> datetime.datetime | None:
         """Return when the node was as a row shows it, or shows a setting; None if that is not known.

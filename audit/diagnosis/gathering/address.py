@@ -30,7 +30,7 @@ NOT_ITS_PLACE = ("address-out-of-block", "address-pair-swapped")
 def off_plan_alone(case: Case) -> Setting | None:
     """Return the address setting if it was read as not planned, and no other device holds that address."""
     if setting := case.block.first_setting("address"):
-        planned, has = case.block.value("planned", setting.name, case.i), held(case, case.target, setting)
+        planned, has = case.planned(setting), held(case, case.target, setting)
         if has and has.off_plan(planned):
             return None if any(_holders(case, has.value.content)) else setting
     return None
@@ -42,7 +42,7 @@ def address(case: Case) -> Answered | NotKnown | None:
     A device that was not read counts as holding the address that is planned for it.
     """
     if setting := case.block.first_setting("address"):
-        planned = case.block.value("planned", setting.name, case.i)
+        planned = case.planned(setting)
         its_plan = case.block.place("planned", setting.name, case.i)
         has = held(case, case.target, setting)
         value, own = (has.value, has.place) if has else (planned, its_plan)

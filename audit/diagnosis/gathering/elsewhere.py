@@ -86,7 +86,7 @@ def _nameless(case: Case, others: Sequence[Snapshot]) -> Iterator[str]:
     """Yield which other gateways list its address without a name."""
     if setting := case.block.first_setting("address"):
         has = held(case, case.target, setting)
-        value = has.value if has else case.block.value("planned", setting.name, case.i)
+        value = has.value if has else case.planned(setting)
         for newest in others:
             for seen in newest.strangers:
                 column = seen.table.columns.get(setting.name)

@@ -100,7 +100,7 @@ def variant(case: Case) -> Answered | NotKnown | None:
     settings = [setting for role in VARIANT_ROLES for setting in case.block.settings(role)]
     judged = [
         setting for setting in settings
-        if case.block.value("planned", setting.name, case.i).read
+        if case.planned(setting).read
         or any(one.setting == setting.name for one in case.site.plan.approved)
     ]  # fmt: skip
     if not judged:
@@ -126,7 +126,7 @@ def _of_old_unit(case: Case, settings: Sequence[str]) -> bool:
 
 def _off_plan(case: Case, setting: Setting, found: Value) -> bool:
     """Return whether a value is not the planned one, and the plan has no list of approved ones."""
-    planned = case.block.value("planned", setting.name, case.i)
+    planned = case.planned(setting)
     listed = any(one.setting == setting.name for one in case.site.plan.approved)
     return planned.read and not listed and not same(planned, found, setting)
 

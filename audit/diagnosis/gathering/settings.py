@@ -148,7 +148,7 @@ def _compared(case: Case) -> list[Compared]:
         if setting := case.block.first_setting(role):
             own = held(case, case.target, setting)
             if own and its is not None and its.value.read:
-                planned = case.block.value("planned", setting.name, case.i)
+                planned = case.planned(setting)
                 places = (own.place, its.place)
                 found.append(Compared(role, setting, planned, places, its, own, of_gateway))
     return found
@@ -216,7 +216,7 @@ def _address_off(case: Case) -> tuple[list[str], tuple[Place, ...]]:
     has = held(case, case.target, setting) if setting else None
     if not setting or not has or disproved(case, has):
         return [], ()
-    planned = case.block.value("planned", setting.name, case.i).shown
+    planned = case.planned(setting).shown
     words = f"{setting.name} is {has.value.shown}{has.when}, planned {planned}"
     return [words], (has.place, case.block.place("planned", setting.name, case.i))
 
@@ -225,7 +225,7 @@ def _addresses_off_plan(case: Case) -> set[str]:
     """Return the names of the address settings that are not as planned."""
     names = set()
     for setting in case.block.settings("address"):
-        planned = case.block.value("planned", setting.name, case.i)
+        planned = case.planned(setting)
         own = held(case, case.target, setting)
         if own and own.off_plan(planned) and not disproved(case, own):
             names.add(setting.name)
