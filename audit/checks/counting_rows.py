@@ -57,7 +57,7 @@ def counting_rows(site: Site, *fields: str) -> Iterator[Row]:
 def _given(table: Table, name: str, entry: int) -> bool:
     """Tell whether a row gives a value of a setting."""
     column = table.columns.get(name)
-    return column is not None and not column.style.is_blank(column.texts[entry])
+    return column is not None and not column.is_blank(entry)
 
 
 def were(count: int) -> str:

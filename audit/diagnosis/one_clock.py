@@ -45,7 +45,7 @@ def _by_clock(table: Table, offset: datetime.timedelta) -> Table:
 def _column(column: RawColumn, offset: datetime.timedelta) -> RawColumn:
     here = {text: _here(text, offset) for text in set(column.texts) if _states_offset(text)}
     texts = [here.get(text, text) for text in column.texts]
-    return replace(column, texts=texts, raw=column.raw or column.texts) if here else column
+    return column.read_as(texts) if here else column
 
 
 def _here(text: str, offset: datetime.timedelta) -> str:

@@ -50,7 +50,7 @@ def _settings(rows: Rows) -> list[str]:
     table = rows[0][0]
     return [
         name for name, column in table.columns.items()
-        if name not in FIELDS and any(not column.style.is_blank(column.texts[entry]) for _, entry in rows)
+        if name not in FIELDS and any(not column.is_blank(entry) for _, entry in rows)
     ]  # fmt: skip
 
 

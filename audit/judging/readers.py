@@ -93,7 +93,7 @@ def _read_at_the_device(site: Site) -> Iterator[Row]:
         key = row.b, id(row.table)
         if key not in columns_of:
             columns_of[key] = list(_columns_with_a_reader(row.table, row.block.type.settings))
-        if any(not column.style.is_blank(column.texts[row.entry]) for column in columns_of[key]):
+        if any(not column.is_blank(row.entry) for column in columns_of[key]):
             yield row
 
 

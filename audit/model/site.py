@@ -123,7 +123,7 @@ class Block:
         return [
             (table, entry)
             for table, entry in reversed(self.rows_of(i))
-            if (column := table.columns.get(name)) and not column.style.is_blank(column.texts[entry])
+            if (column := table.columns.get(name)) and not column.is_blank(entry)
         ]
 
     def found_places(self, i: int, name: str) -> list[Place]:

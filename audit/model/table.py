@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import reduce
 from itertools import repeat
 from typing import Any, NamedTuple
@@ -124,6 +124,14 @@ class RawColumn:
     """The texts as written, if `texts` are not: dates that were converted to ISO form."""
     supplied: int = 0
     """In how many rows the text is a constant of the mapping, since the file leaves it blank there."""
+
+    def is_blank(self, entry: int) -> bool:
+        """Return whether the text of an entry means 'not read'."""
+        return self.style.is_blank(self.texts[entry])
+
+    def read_as(self, texts: Sequence[str]) -> RawColumn:
+        """Return the column with other texts than those written, which places go on quoting."""
+        return replace(self, texts=texts, raw=self.raw or self.texts)
 
 
 class LeftOut(NamedTuple):

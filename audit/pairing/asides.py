@@ -53,6 +53,6 @@ def _is_preprinted(row: Row) -> bool:
 def holds_reading(table: Table, entry: int) -> bool:
     """Tell whether a row has a text in the column of any setting."""
     return any(
-        not column.style.is_blank(column.texts[entry])
+        not column.is_blank(entry)
         for name, column in table.columns.items() if name not in FIELDS
     )  # fmt: skip

@@ -69,7 +69,7 @@ def _with_blanks_told(column: RawColumn, gateways: Sequence[str]) -> RawColumn:
         NO_TIME if none and gateway in telling else text
         for text, gateway, none in zip(column.texts, gateways, blank, strict=True)
     ]
-    return replace(column, texts=texts, raw=column.raw or column.texts)
+    return column.read_as(texts)
 
 
 def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str, gateways: Sequence[str]) -> RawColumn:

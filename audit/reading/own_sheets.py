@@ -129,5 +129,5 @@ def _unread(table: Table) -> set[int]:
     entries = [entry for entry, texts in enumerate(zip(*brought, strict=True)) if any(map(bare, texts))]
     for name, column in table.columns.items():
         if name not in FIELDS or name in WRITTEN:
-            entries = [entry for entry in entries if column.style.is_blank(column.texts[entry])]
+            entries = [entry for entry in entries if column.is_blank(entry)]
     return set(entries)

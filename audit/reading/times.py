@@ -66,7 +66,7 @@ def with_iso_times(table: Table, words: Vocabulary, form: str) -> Table:
         if name in FIELDS or (setting and setting.role in ROLES):
             iso = {text: as_iso(text, form) for text in set(column.texts)}
             texts = [iso[text] for text in column.texts]
-            columns[name] = replace(column, texts=texts, raw=column.raw or column.texts)
+            columns[name] = column.read_as(texts)
     return replace(table, columns=columns) if form else table
 
 
@@ -79,13 +79,13 @@ def without_times_of_remarks(table: Table) -> Table:
         return table
     settings = [column for name, column in table.columns.items() if name not in KNOWN]
     end = len(table.rows)
-    while end and all(column.style.is_blank(column.texts[end - 1]) for column in settings):
+    while end and all(column.is_blank(end - 1) for column in settings):
         end -= 1
     column = table.columns["read_at"]
     if end in (0, len(table.rows)) or all(map(_is_time, column.texts[end:])):
         return table
     texts = [*column.texts[:end], *(text if _is_time(text) else "" for text in column.texts[end:])]
-    times = replace(column, texts=texts, raw=column.raw or column.texts)
+    times = column.read_as(texts)
     return replace(table, columns={**table.columns, "read_at": times})
 
 

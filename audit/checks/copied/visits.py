@@ -75,7 +75,7 @@ class Visit(NamedTuple):
     def _row_with(self, name: str) -> tuple[Table, int] | None:
         for table, entry in reversed(self.rows):
             column = table.columns.get(name)
-            if column and column.codes is None and not column.style.is_blank(column.texts[entry]):
+            if column and column.codes is None and not column.is_blank(entry):
                 return table, entry
         return None
 

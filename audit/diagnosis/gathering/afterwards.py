@@ -33,7 +33,7 @@ def read_there(case: Case) -> Iterator[tuple[datetime.datetime, Place]]:
         at = time_of(table, entry)
         read = [
             name for name in names
-            if (column := table.columns.get(name)) and not column.style.is_blank(column.texts[entry])
+            if (column := table.columns.get(name)) and not column.is_blank(entry)
         ]  # fmt: skip
         if at and lost and at > lost and read and not of_lists & table.columns.keys():
             yield at, table.place(entry, read[0])
