@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.missing import state_of
 from audit.diagnosis.snapshot import Snapshot
+from audit.model.site import Target
 from audit.model.table import in_file
-from audit.phrases import counted, listed
+from audit.phrases import counted, examples, listed
 
 SEVERAL = 2
 """Fewer silent siblings than this, or …"""
@@ -28,31 +31,35 @@ def siblings(case: Case) -> Answered | NotKnown:
     if newest is None or not states:
         return NotKnown(f"whether other nodes are heard: no list of {case.gateway_tag} was given")
     silent = [target for target, state, _ in states if state != "heard"]
-    tags = [case.site.blocks[b].tags[i] for b, i in silent]
-    others = [target for target, _, _ in states]
-    heard = len(others) - len(silent)
+    words = _in_words(case, newest, len(states), silent)
+    if len(silent) == len(states):
+        return Answered("siblings-silent", words, tuple(map(in_file, newest.files)))
+    few = len(silent) < SEVERAL or len(silent) * SEVERAL_OF < len(states)
+    if few and state_of(case.examined, case.target)[0] == "heard":
+        return NotKnown(f"whether other nodes are still heard: {still_has(case, newest)}")
+    places = [s.place for _, state, s in states if s and (state == "heard") == few]
+    most = len(silent) >= MOST * len(states)
+    most = most and "siblings-most-silent" in case.causes.answers()  # a site's own causes may be older
+    answer = "siblings-heard" if few else "siblings-most-silent" if most else "siblings-some-silent"
+    return Answered(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
+
+
+def _in_words(case: Case, newest: Snapshot, number: int, silent: Sequence[Target]) -> str:
+    """Return how many of a number of other nodes are heard, and which are not."""
     where = _where(case, newest)
     one, more = ("other node", "other nodes")
     if newest.at_nodes:
         one, more = ("other node that was read", "other nodes that were read")
-    names = f": {', '.join(tags[:5])}{' …' if len(tags) > 5 else ''}" if tags else ""
-    if not heard:
-        none = f"none of the {len(others)} {more} is" if len(others) > 1 else f"the only {one} is not"
-        words = f"{none} heard {where}"
-        return Answered("siblings-silent", words, tuple(map(in_file, newest.files)))
-    few = len(silent) < SEVERAL or len(silent) * SEVERAL_OF < len(others)
-    if few and state_of(case.examined, case.target)[0] == "heard":
-        return NotKnown(f"whether other nodes are still heard: {still_has(case, newest)}")
-    places = [s.place for _, state, s in states if s and (state == "heard") == few]
-    be = "is" if heard == 1 else "are"
-    words = f"{heard} of the {len(others)} {more} {be} heard {where}, and {len(silent)} not{names}"
+    if len(silent) == number:
+        none = f"none of the {number} {more} is" if number > 1 else f"the only {one} is not"
+        return f"{none} heard {where}"
     if not silent:
-        all_of_them = f"all {heard} {more} are" if heard > 1 else f"the only {one} is"
-        words = f"{all_of_them} heard {where}"
-    most = len(silent) >= MOST * len(others)
-    most = most and "siblings-most-silent" in case.causes.answers()  # a site's own causes may be older
-    answer = "siblings-heard" if few else "siblings-most-silent" if most else "siblings-some-silent"
-    return Answered(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
+        every = f"all {number} {more} are" if number > 1 else f"the only {one} is"
+        return f"{every} heard {where}"
+    heard = number - len(silent)
+    be = "is" if heard == 1 else "are"
+    names = examples([case.site.blocks[b].tags[i] for b, i in silent], 5)
+    return f"{heard} of the {number} {more} {be} heard {where}, and {len(silent)} not: {names}"
 
 
 def still_has(case: Case, newest: Snapshot) -> str:
