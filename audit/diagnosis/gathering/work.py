@@ -62,8 +62,7 @@ def past(case: Case) -> Past:
         words = f"its signal was read on {signals[-1].at.date().isoformat()}"
         return Past("was", False, words, (signals[-1].place,))
     lists = case.examined.lists.by_network.get(case.network, ())
-    lists = [one for one in lists if one.size and not one.at_nodes]
-    lists = [one for one in lists if one.day >= since]
+    lists = [one for one in lists if one.size and not one.at_nodes and one.day >= since]
     files = tuple(map(in_file, dict.fromkeys(file for one in lists for file in one.files)))
     if exchange and lists:
         words = (
