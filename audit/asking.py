@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from audit.errors import Problem, nearest, stop, stop_if
 from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
+from audit.model.in_block import InBlock
 from audit.model.roles import ASKED_LAST
-from audit.model.site import InBlock
 from audit.model.value import Value
 from audit.pairing.planning import planned_blocks
 from audit.reading.identifiers import bare

@@ -20,11 +20,12 @@ from audit.folding.registry import fold
 from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
+from audit.model.in_block import InBlock
 from audit.model.joining import CausesFile
 from audit.model.result import Naming
 from audit.model.rows import Rows
 from audit.model.rule import Rule
-from audit.model.site import Block, InBlock, Site, Target
+from audit.model.site import Block, Site, Target
 from audit.model.table import Table
 from audit.model.value import Value
 from audit.pairing.pair import pair

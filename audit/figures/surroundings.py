@@ -11,9 +11,10 @@ from functools import cached_property
 from audit.engineering.decibels import dbm
 from audit.engineering.positions import near_m
 from audit.model.base import Position
+from audit.model.in_block import InBlock
 from audit.model.plan import Network
 from audit.model.radio import AlarmTimes, Band, Radio
-from audit.model.site import Block, InBlock, Site, Target
+from audit.model.site import Block, Site, Target
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.bands import band

@@ -169,44 +169,6 @@ def every_device(blocks: Sequence[Block]) -> list[Target]:
 
 
 @dataclass(frozen=True, slots=True)
-class InBlock:
-    """A planned device: its block, and its index in the block."""
-
-    block: Block
-    i: int
-
-    @property
-    def network(self) -> str:
-        """The name of its network."""
-        return self.block.networks[self.i]
-
-    @property
-    def tag(self) -> str:
-        """Its planned tag."""
-        return self.block.tags[self.i]
-
-    @property
-    def serial(self) -> str:
-        """Its planned serial number; empty if it is not known."""
-        return self.block.serials[self.i]
-
-    @property
-    def location(self) -> str:
-        """Its location, in the plan's words."""
-        return self.block.locations[self.i]
-
-    @property
-    def position(self) -> Position | None:
-        """Its planned position."""
-        return self.block.positions[self.i]
-
-    @property
-    def obstacles(self) -> Sequence[PlannedObstacle]:
-        """What stands between it and its gateway."""
-        return self.block.obstacles[self.i] if self.block.obstacles else ()
-
-
-@dataclass(frozen=True, slots=True)
 class Site:
     """Everything that checks look at."""
 
