@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import accumulate
+from itertools import accumulate, count, product
 
 from audit.model.detail import DeviceDetail
 from audit.reporting.drawn import (
@@ -120,27 +120,44 @@ def _round_it(number: int, reach: Point, middle: Point) -> Iterator[Point]:
 def _apart(wanted: Sequence[Point], middle: Point, size: float) -> list[Point]:
     """Return the places, moved as little as needed so that no mark covers another or the gateway."""
     step = 2 * size + 1.5
+    side = step / 4
     taken = Room(step)
     taken.keep(middle.x, middle.y, GATEWAY[0] + size, GATEWAY[1] + size)
+    full: set[tuple[float, float]] = set()  # small squares next to marks: asked first, since that is quicker
+    rings: list[list[Point]] = []
     placed = []
-    spirals: dict[Point, Iterator[Point]] = {}  # nodes at one place share a spiral, which is continued
+    # Nodes at one place share a spiral, which is continued.
+    spirals: dict[Point, Iterator[tuple[float, float]]] = {}
     for point in wanted:
-        spiral = spirals.setdefault(point, _spiral(point, step / 2))
-        free = next(p for p in spiral if taken.free(p.x, p.y, step / 2, step / 2))
+        spiral = spirals.setdefault(point, _spiral(point, step / 2, rings))
+        free = next(
+            Point(x, y)
+            for x, y in spiral
+            if (x // side, y // side) not in full and taken.free(x, y, step / 2, step / 2)
+        )
         taken.keep(free.x, free.y, step / 2 - 0.01, step / 2 - 0.01)
+        full.update(_squares_within(free, step - 0.02, side))
         placed.append(free)
     return placed
 
 
-def _spiral(point: Point, step: float) -> Iterator[Point]:
-    """Yield a place, then those round it, further and further away."""
+def _squares_within(point: Point, reach: float, side: float) -> Iterator[tuple[int, int]]:
+    """Yield the squares all of whose places are within reach."""
+    columns, rows = (range(math.ceil((at - reach) / side), math.floor((at + reach) / side)) for at in point)
+    return product(columns, rows)
+
+
+def _spiral(point: Point, step: float, rings: list[list[Point]]) -> Iterator[tuple[float, float]]:
+    """Yield a place, then those round it, further and further away. All spirals share the rings."""
     yield point
-    ring = 1
-    while True:
-        for i in range(8 * ring):
-            turn = 2 * math.pi * i / (8 * ring)
-            yield Point(point.x + ring * step * math.sin(turn), point.y - ring * step * math.cos(turn))
-        ring += 1
+    for ring in count(1):
+        if ring > len(rings):
+            turns = [2 * math.pi * i / (8 * ring) for i in range(8 * ring)]
+            rings.append(
+                [Point(ring * step * math.sin(turn), ring * step * math.cos(turn)) for turn in turns]
+            )
+        for east, north in rings[ring - 1]:
+            yield point.x + east, point.y - north
 
 
 def _scale_bar(scale: float, room: float) -> ScaleBar:
