@@ -185,7 +185,12 @@ class DeviceType(Written):
 
     def setting(self, name: str) -> Setting | None:
         """Return the setting called `name`, or None."""
-        return next((s for s in self.settings if s.name == name), None)
+        return self.by_name.get(name)
+
+    @cached_property
+    def by_name(self) -> Mapping[str, Setting]:
+        """Name → the setting."""
+        return {setting.name: setting for setting in self.settings}
 
     @cached_property
     def first_by_role(self) -> Mapping[str, Setting]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import cached_property
 from typing import Annotated, Literal, get_args
 
 from pydantic import Field
@@ -94,4 +96,9 @@ class WorkFile(Written):
 
     def for_rule(self, rule: str) -> RuleWork | None:
         """Return what is done about the findings of a rule, or None."""
-        return next((work for work in self.rules if rule in work.rules), None)
+        return self.by_rule.get(rule)
+
+    @cached_property
+    def by_rule(self) -> Mapping[str, RuleWork]:
+        """Rule → what is done about its findings."""
+        return {rule: work for work in reversed(self.rules) for rule in work.rules}

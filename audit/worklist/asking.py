@@ -30,6 +30,7 @@ def add_rule_work(making: Making) -> None:
     under_one = dependents(making.audited.causes)
     reads: dict[tuple[Order, Where], list[int]] = defaultdict(list)
     late: list[int] = []
+    first: defaultdict[Order, set[int]] = defaultdict(set)
     for n in [n for n in making.ids if n not in making.waived]:
         item, cause = making.items[n], _open_cause(making, n)
         settled = cause is not None and _settled_with(cause)
@@ -43,11 +44,14 @@ def add_rule_work(making: Making) -> None:
         elif _reads(making, item):
             reads[item.hit.order, _read_at(making, item)].append(n)
         else:
-            _add_work(making, n, under_one)
+            _add_work(making, n, under_one, first)
     for (order, where), group in reads.items():
         _add_reading(making, making.devices[order], where, group)
     for n in late:
-        _goes_with(making, n, under_one)
+        _goes_with(making, n, under_one, first)
+    for draft in making.drafts:
+        if draft.device and draft.changes:
+            draft.needs |= first.get(draft.device.order, set())
 
 
 def _open_cause(making: Making, n: int) -> Found | None:
@@ -155,8 +159,14 @@ def _add_doubt(making: Making, n: int) -> None:
     )
 
 
-def _add_work(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> None:
-    """Add the step that a rule asks for, in the words of its remedy if it has no others."""
+def _add_work(
+    making: Making, n: int, under_one: Mapping[int, Sequence[int]], first: defaultdict[Order, set[int]]
+) -> None:
+    """Add the step that a rule asks for, in the words of its remedy if it has no others.
+
+    `first` is device → the steps before all changes at it: the devices that their findings, or those under
+    them, are about.
+    """
     item = making.items[n]
     work = making.work.for_rule(item.rule.id)
     manner: Manner = work or making.work.other_rules
@@ -168,7 +178,9 @@ def _add_work(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) ->
         draft.minutes = work.minutes * max(1, len(item.hit.others))
     number = making.add(draft, [n])
     if work and work.first:
-        _comes_first(making, number, device, under_one.get(n, ()))
+        orders = {making.items[i].hit.order for i in under_one.get(n, ())}
+        for order in orders | ({device.order} if device else set()):
+            first[order].add(number)
 
 
 def _is_about(item: Found, manner: Manner) -> bool:
@@ -199,21 +211,14 @@ def _sentence(item: Found) -> str:
     return f"{hit.message} ({listed(others, 40)})." if others and not hit.node else f"{hit.message}."
 
 
-def _comes_first(making: Making, number: int, device: Device | None, with_it: Sequence[int]) -> None:
-    """Put a step before all changes at the devices that its finding, or those under it, are about."""
-    items = making.items
-    orders = {items[i].hit.order for i in with_it} | ({device.order} if device else set())
-    for other, draft in enumerate(making.drafts):
-        if draft.device and draft.device.order in orders and draft.changes and other != number:
-            draft.needs.add(number)
-
-
-def _goes_with(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> None:
+def _goes_with(
+    making: Making, n: int, under_one: Mapping[int, Sequence[int]], first: defaultdict[Order, set[int]]
+) -> None:
     """Assign a finding to the steps of its cause, or of the findings under it; if there are none, add one."""
     causes = making.audited.causes
     family = [causes[n]] if n in causes else under_one.get(n, ())
     if not _is_with(making, n, family):
-        _add_work(making, n, under_one)
+        _add_work(making, n, under_one, first)
 
 
 def _is_with(making: Making, n: int, others: Iterable[int]) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -94,6 +94,16 @@ class Making:
     def gateways(self) -> dict[str, Device]:
         """Network → its gateway."""
         return {device.network: device for device in self.devices.values() if device.gateway}
+
+    @cached_property
+    def nodes_in(self) -> Counter[str]:
+        """Network → how many nodes it has."""
+        return Counter(device.network for device in self.devices.values() if not device.gateway)
+
+    @cached_property
+    def roles(self) -> dict[str, str]:
+        """Name of a setting → its role."""
+        return {s.name: s.role for block in self.audited.site.blocks for s in block.type.settings}
 
     def in_order(self) -> list[Device]:
         """Return the devices, sorted by network, tag and serial number."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -15,7 +15,7 @@ from audit.model.value import Value
 from audit.reading import units
 from audit.reading.values import number_of, parse, plain
 from audit.worklist.board import Move
-from audit.worklist.devices import Device
+from audit.worklist.devices import Device, Named
 from audit.worklist.drafts import Draft, Making, change_of, drafted, joined, step_mark
 from audit.worklist.held import hold_back
 from audit.worklist.holders import ADDRESS, Key, Set, State
@@ -178,7 +178,7 @@ def _add_gateway(making: Making, way: Way, nodes: Sequence[int]) -> None:
     gateway = making.gateways[way.network]
     manner = making.work.for_role(way.gateway[0].role)
     draft = drafted(manner, gateway, "Set the gateway" + ("" if len(way.gateway) == 1 else ", all in one go"))
-    count = sum(one.network == way.network and not one.gateway for one in making.devices.values())
+    count = making.nodes_in[way.network]
     second = "; if a second gateway can run on the new settings meanwhile, no node need go unheard"
     draft.hold = "outage of the network agreed with the control room" + (second if nodes else "")
     all_of_them = f"all {count:,} nodes of {way.network} are in its list and report"
@@ -197,13 +197,13 @@ def _add_gateway(making: Making, way: Way, nodes: Sequence[int]) -> None:
             making.drafts[n].expect = f"the display shows the new values; {joins}"
 
 
-def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
+def add_rest_of_radio(making: Making, way: Way, number: int, wanted: Iterable[Named]) -> None:
     """Assign to one draft the radio findings of a network that no step of their own corrects or reads."""
-    for (order, name), findings in making.wanted.items():
+    for order, name in wanted:
         device = making.devices[order]
         setting = device.block.type.setting(name)
         if setting is not None and _is_settled(making, way, device, setting):
-            for n in findings:
+            for n in making.wanted[order, name]:
                 work = making.work.for_rule(making.items[n].rule.id)
                 read = work is not None and work.phase == "read"
                 if not read and not making.made_for[n] and n not in making.held_for:
@@ -216,24 +216,23 @@ def _is_settled(making: Making, way: Way, device: Device, setting: Setting) -> b
     Not if nodes are planned differently, and their gateway has no plan and stays as it is: each is set then.
     """
     role = setting.role
-    if device.network != way.network or role not in way.radio:
+    if role not in way.radio:
         return False
     stays = making.gateways[way.network].found.radio.get(role) == way.radio[role]
     as_planned = device.planned.radio.get(role) in (None, way.radio[role])
     return role in way.planned_by or as_planned or not stays
 
 
-def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
+def add_roots_of_radio(making: Making, number: int, findings: Iterable[int]) -> None:
     """Assign the findings of folding about many nodes' radio to the decision about their network."""
-    roles = {s.name: s.role for block in making.audited.site.blocks for s in block.type.settings}
-    for n in making.ids:
+    for n in findings:
         item = making.items[n]
         about_radio = item.hit.settings and all(
-            roles.get(name) in NETWORK_ROLES for name in item.hit.settings
+            making.roles.get(name) in NETWORK_ROLES for name in item.hit.settings
         )
         work = making.work.for_rule(item.rule.id)
         # How a file is to be read is not settled by a decision about a network.
         of_the_file = item.folds("unclear-alike", "undated", "nameless-rows")
         at_desk = work is not None and work.at == "desk" and not of_the_file
-        if at_desk and item.hit.network == way.network and about_radio:
+        if at_desk and about_radio:
             making.also_for(number, n)

@@ -9,6 +9,7 @@ from functools import cache
 from audit import __version__
 from audit.audited import Audited
 from audit.errors import stop
+from audit.grouping import grouped
 from audit.judging.ordering import finding_ids
 from audit.model.base import Position
 from audit.model.used import InputFile, SiteName, Tool
@@ -159,20 +160,21 @@ def _ids(audited: Audited) -> dict[int, str]:
 
 def _add_rest(making: Making, ways: Mapping[str, Way], desk: Mapping[str, int]) -> None:
     """Deal with radio findings that no step of their own corrects, and put the decision before all others."""
+    of_radio = [n for n, draft in enumerate(making.drafts) if any(one.role != ADDRESS for one in draft.sets)]
+    drafts = grouped((making.drafts[n].network, n) for n in of_radio)
+    wanted = grouped((making.devices[order].network, (order, name)) for order, name in making.wanted)
+    findings = grouped((making.items[n].hit.network, n) for n in making.ids)
     for name, way in ways.items():
-        own = [
-            n for n, draft in enumerate(making.drafts)
-            if draft.network == name and any(one.role != ADDRESS for one in draft.sets)
-        ]  # fmt: skip
+        own = drafts[name]
         gateway = [n for n in own if (device := making.drafts[n].device) and device.gateway]
         if name in desk:
             for n in own:
                 making.drafts[n].needs.add(desk[name])
         rest = gateway or ([desk[name]] if name in desk else [])
         for n in rest:
-            add_rest_of_radio(making, way, n)
+            add_rest_of_radio(making, way, n, wanted[name])
         if name in desk:
-            add_roots_of_radio(making, way, desk[name])
+            add_roots_of_radio(making, desk[name], findings[name])
 
 
 def _close(making: Making) -> None:

@@ -111,11 +111,12 @@ def _direct_needs(
     for n in sequence:
         needs = making.drafts[n].needs
         behind[n] = set(needs).union(*(behind.get(other, set()) for other in needs))
-    return {
-        n: sorted(number_of[o] for o in making.drafts[n].needs
-                  if not any(o in behind.get(other, ()) for other in making.drafts[n].needs))
-        for n in sequence
-    }  # fmt: skip
+    direct = {}
+    for n in sequence:
+        needs = making.drafts[n].needs
+        further = set[int]().union(*(behind.get(other, ()) for other in needs))
+        direct[n] = sorted(number_of[o] for o in needs - further)
+    return direct
 
 
 def _step(

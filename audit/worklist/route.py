@@ -46,14 +46,16 @@ def by_names(stops: Sequence[Stop]) -> list[Stop]:
     left = sorted(stops, key=lambda stop: stop.rank)
     left_at, left_in = _by(left, lambda stop: stop.place), _by(left, lambda stop: stop.network)
     done: list[Stop] = []
-    keys: set[Group] = set()
+    waits = {stop.key: set(stop.needs) for stop in stops}
+    needed_by = grouped((need, stop.key) for stop in stops for need in stop.needs)
     while left:
         last = done[-1] if done else None
-        stop = next(one for one in _in_turn(last, left, left_at, left_in, keys) if one.needs <= keys)
+        stop = next(one for one in _in_turn(last, left, left_at, left_in, waits) if not waits[one.key])
         for some in (left, left_at[stop.place], left_in[stop.network]):
             some.remove(stop)
         done.append(stop)
-        keys.add(stop.key)
+        for key in needed_by[stop.key]:
+            waits[key].discard(stop.key)
     return done
 
 
@@ -66,26 +68,29 @@ def _in_turn(
     left: Sequence[Stop],
     left_at: Mapping[str, Sequence[Stop]],
     left_in: Mapping[str, Sequence[Stop]],
-    keys: set[Group],
+    waits: Mapping[Group, set[Group]],
 ) -> Iterator[Stop]:
     """Yield the remaining stops, the one to be done next first, whether or not it has to wait."""
     if last:
         yield from left_at[last.place]
     networks = ([last.network] if last else []) + [name for name, there in left_in.items() if there]
     for there in (left_in[name] for name in networks):
-        whole = _whole(there, keys)
+        whole = _whole(there, waits)
         if whole or (last and there is left_in[last.network]):
-            yield from (one for one in there if _whole(left_at[one.place], keys))
+            yield from (one for one in there if _whole(left_at[one.place], waits))
         if whole:
             yield from there
-    yield from (one for one in left if _whole(left_at[one.place], keys))
+    yield from (one for one in left if _whole(left_at[one.place], waits))
     yield from left
 
 
-def _whole(there: Sequence[Stop], done: set[Group]) -> bool:
-    """Return whether all the remaining stops of a place or network can be done in one go."""
+def _whole(there: Sequence[Stop], waits: Mapping[Group, set[Group]]) -> bool:
+    """Return whether all the remaining stops of a place or network can be done in one go.
+
+    `waits` is stop → those that have to be done before it and are not yet.
+    """
     keys = {stop.key for stop in there}
-    return all(stop.needs - keys <= done for stop in there)
+    return all(waits[stop.key] <= keys for stop in there)
 
 
 def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], float, str]:
