@@ -22,13 +22,14 @@ def networks_of(making: Making) -> list[Network]:
     of = grouped((device.network, device) for device in making.in_order())
     gateways = {name: next(d for d in devices if d.gateway) for name, devices in of.items()}
     asked = _asked(making, of)
+    having = _having(gateways)
     return [
         Network(
             name,
             gateways[name],
             [device for device in devices if not device.gateway],
             {device.key: _fixed(making, device, gateways[name], asked[name]) for device in devices},
-            _elsewhere(name, gateways),
+            having,
             asked[name],
             frozenset(role for role in NETWORK_ROLES if not gateways[name].is_read(role)),
         )
@@ -66,14 +67,12 @@ def _fixed(making: Making, device: Device, gateway: Device, asked: Collection[st
     return frozenset(fixed)
 
 
-def _elsewhere(name: str, gateways: Mapping[str, Device]) -> dict[tuple[str, Hashable], str]:
-    """Return each value that networks must not share → another network that has it, found or planned."""
-    others: dict[tuple[str, Hashable], str] = {}
-    for other, gateway in gateways.items():
-        for radio in (gateway.planned.radio, gateway.found.radio):
-            for role in OWN.keys() & radio.keys() if other != name else ():
-                others.setdefault((role, radio[role]), other)
-    return others
+def _having(gateways: Mapping[str, Device]) -> Mapping[tuple[str, Hashable], Sequence[str]]:
+    """Return each value that networks must not share → the networks that have it, found or planned."""
+    return grouped(
+        ((role, radio[role]), name) for name, gateway in gateways.items()
+        for radio in (gateway.planned.radio, gateway.found.radio) for role in OWN.keys() & radio.keys()
+    )  # fmt: skip
 
 
 def decide(making: Making, choices: Mapping[str, str]) -> tuple[dict[str, Way], dict[str, int]]:

@@ -72,8 +72,8 @@ class Network:
     nodes: Sequence[Device]
     fixed: Mapping[Key, frozenset[str]] = field(default_factory=dict)
     """Device → radio settings that stay as found: a waiver excuses them, or no finding asks for a change."""
-    elsewhere: Mapping[tuple[str, Hashable], str] = field(default_factory=dict)
-    """Role in OWN and its content → another network that has it, by plan or as found."""
+    having: Mapping[tuple[str, Hashable], Sequence[str]] = field(default_factory=dict)
+    """Role in OWN and its content → the networks of the site that have it, by plan or as found."""
     asked: frozenset[str] = frozenset()
     """Radio settings that some finding asks to be changed, at the gateway or at a node."""
     unread: frozenset[str] = frozenset()
@@ -227,7 +227,9 @@ def _against(network: Network, radio: Radio, like: Device) -> str:
     for role, content in radio.items():
         planned = planned_by[role].planned.radio[role] if role in planned_by else content
         as_planned = role in planned_by and content == planned
-        if not as_planned and (other := network.elsewhere.get((role, content))):
+        having = network.having.get((role, content), ())
+        other = next((name for name in having if name != network.name), "")
+        if not as_planned and other:
             return f"{other} {OWN[role]}"
         if role == "encryption" and encrypted and not content:
             return SWITCHED_OFF

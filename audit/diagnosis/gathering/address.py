@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from audit.checks.equals_gateway import alike, gateway_value
+from audit.checks.equals_gateway import Its, alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import brings
@@ -165,20 +165,21 @@ def _read_with(case: Case, planned: Value, of: Target) -> str:
 
 def _on_its_air(case: Case) -> list[str]:
     """Return the other networks whose gateways have its gateway's channel, air rate and identity."""
-    found = []
-    for network in case.site.gateways:
-        pairs = [
-            tuple(gateway_value(case.site, name, role, "found") for name in (case.network, network))
-            for role in AIR
-        ]
-        both = [(one, other) for one, other in pairs if one or other]
-        if network != case.network and pairs[0][0] and all(
-            one and other and one.value.read and other.value.read
-            and alike(one.value, one.setting, other.value, other.setting)
-            for one, other in both
-        ):  # fmt: skip
-            found.append(network)
-    return found
+    own = [gateway_value(case.site, case.network, role, "found") for role in AIR]
+    others = [network for network in case.site.gateways if network != case.network] if own[0] else []
+    return [network for network in others if _has_air(case, network, own)]
+
+
+def _has_air(case: Case, network: str, air: Sequence[Its | None]) -> bool:
+    """Return whether the gateway of a network was read with what another was, and lacks what that lacks."""
+    pairs = (
+        (one, gateway_value(case.site, network, role, "found")) for role, one in zip(AIR, air, strict=True)
+    )
+    return all(
+        one and other and one.value.read and other.value.read
+        and alike(one.value, one.setting, other.value, other.setting)
+        for one, other in pairs if one or other
+    )  # fmt: skip
 
 
 def _planned_for(case: Case, value: Value) -> list[str]:

@@ -41,10 +41,12 @@ def moved_away(case: Case) -> ReadChange | None:
     ]
     last = max((read.change.date for read in moves), default=None)
     of_day = [read for read in reversed(moves) if read.change.date == last]
+    if len(of_day) < 2:
+        return of_day[0] if of_day else None
     names = gateway_names(case.site.plan.networks)
     left = {spelling(read.change.network) for read in of_day}
     ends = (read for read in of_day if spelling(network_meant(read.after, names)) not in left)
-    return next(ends, of_day[0] if of_day else None)
+    return next(ends, of_day[0])
 
 
 def set_records(case: Case, target: Target, setting: str) -> list[ReadChange]:
