@@ -108,14 +108,15 @@ def _direct_needs(
 ) -> dict[int, list[int]]:
     """Return draft → the steps that it names as needed, without those that another of them needs already."""
     behind: dict[int, set[int]] = {}
+    direct: dict[int, list[int]] = {}
     for n in sequence:
-        needs = making.drafts[n].needs
-        behind[n] = set(needs).union(*(behind.get(other, set()) for other in needs))
-    direct = {}
-    for n in sequence:
-        needs = making.drafts[n].needs
-        further = set[int]().union(*(behind.get(other, ()) for other in needs))
-        direct[n] = sorted(number_of[o] for o in needs - further)
+        named: list[int] = []
+        behind[n] = set()
+        for other in sorted(making.drafts[n].needs, key=number_of.__getitem__, reverse=True):
+            if other not in behind[n]:
+                named.append(number_of[other])
+                behind[n] |= {other, *behind[other]}
+        direct[n] = sorted(named)
     return direct
 
 

@@ -6,6 +6,7 @@ of the travelling salesman's round, rearranged so that no visit comes before one
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -45,17 +46,24 @@ def by_names(stops: Sequence[Stop]) -> list[Stop]:
     """
     left = sorted(stops, key=lambda stop: stop.rank)
     left_at, left_in = _by(left, lambda stop: stop.place), _by(left, lambda stop: stop.network)
+    by_key = {stop.key: stop for stop in stops}
+    pairs = [(by_key[need], stop) for stop in stops for need in stop.needs]
+    needed_by = grouped((first.key, then) for first, then in pairs)
+    waits = Counter(then.key for _, then in pairs)
+    # A place or network can be done in one go if none of its stops waits for one elsewhere.
+    waits_at = Counter(then.place for first, then in pairs if first.place != then.place)
+    waits_in = Counter(then.network for first, then in pairs if first.network != then.network)
     done: list[Stop] = []
-    waits = {stop.key: set(stop.needs) for stop in stops}
-    needed_by = grouped((need, stop.key) for stop in stops for need in stop.needs)
     while left:
-        last = done[-1] if done else None
-        stop = next(one for one in _in_turn(last, left, left_at, left_in, waits) if not waits[one.key])
+        in_turn = _in_turn(done[-1] if done else None, left, left_at, left_in, waits_at, waits_in)
+        stop = next(one for one in in_turn if not waits[one.key])
         for some in (left, left_at[stop.place], left_in[stop.network]):
             some.remove(stop)
         done.append(stop)
-        for key in needed_by[stop.key]:
-            waits[key].discard(stop.key)
+        for then in needed_by[stop.key]:
+            waits[then.key] -= 1
+            waits_at[then.place] -= then.place != stop.place
+            waits_in[then.network] -= then.network != stop.network
     return done
 
 
@@ -68,29 +76,20 @@ def _in_turn(
     left: Sequence[Stop],
     left_at: Mapping[str, Sequence[Stop]],
     left_in: Mapping[str, Sequence[Stop]],
-    waits: Mapping[Group, set[Group]],
+    waits_at: Mapping[str, int],
+    waits_in: Mapping[str, int],
 ) -> Iterator[Stop]:
     """Yield the remaining stops, the one to be done next first, whether or not it has to wait."""
     if last:
         yield from left_at[last.place]
     networks = ([last.network] if last else []) + [name for name, there in left_in.items() if there]
-    for there in (left_in[name] for name in networks):
-        whole = _whole(there, waits)
-        if whole or (last and there is left_in[last.network]):
-            yield from (one for one in there if _whole(left_at[one.place], waits))
-        if whole:
-            yield from there
-    yield from (one for one in left if _whole(left_at[one.place], waits))
+    for name in networks:
+        if not waits_in[name] or (last and name == last.network):
+            yield from (one for one in left_in[name] if not waits_at[one.place])
+        if not waits_in[name]:
+            yield from left_in[name]
+    yield from (one for one in left if not waits_at[one.place])
     yield from left
-
-
-def _whole(there: Sequence[Stop], waits: Mapping[Group, set[Group]]) -> bool:
-    """Return whether all the remaining stops of a place or network can be done in one go.
-
-    `waits` is stop → those that have to be done before it and are not yet.
-    """
-    keys = {stop.key for stop in there}
-    return all(waits[stop.key] <= keys for stop in there)
 
 
 def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], float, str]:
