@@ -17,6 +17,7 @@ from audit.worklist.holders import (
     Key,
     Set,
     State,
+    gateways,
     heard,
     key_order,
     newly_beside,
@@ -46,7 +47,16 @@ class Fault:
     """What goes wrong, and in which step; step 0 stands for the end of the list."""
 
     step: int
-    what: str
+    says: str
+    devices: Collection[Key] = ()
+    """The devices that are named next; put in words only if asked for, since there may be thousands."""
+    then: str = ""
+
+    @property
+    def what(self) -> str:
+        """What goes wrong, in words."""
+        names = (tag or serial for _, tag, serial in sorted(self.devices, key=key_order))
+        return f"{self.says}{', '.join(names)}{self.then}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +86,7 @@ def replay(start: State, turns: Sequence[Turn], locked: Collection[Key] = ()) ->
     done: set[int] = set()
     members = grouped((holder.network, key) for key, holder in start.items())
     hears = {network: heard({key: now[key] for key in keys}) for network, keys in members.items()}
+    gateway_of = gateways(start)
     nodes = Counter(one.network for one in start.values() if one.planned and not one.gateway)
     for turn in turns:
         faults += [
@@ -88,13 +99,16 @@ def replay(start: State, turns: Sequence[Turn], locked: Collection[Key] = ()) ->
             faults.append(_keyed(now, places, turn, change))
         if turn.device in now and any(change.role != ADDRESS for change in turn.changes):
             network = now[turn.device].network
-            before, hears[network] = hears[network], heard({key: now[key] for key in members[network]})
+            gateway = gateway_of.get(network)
+            who = members[network] if turn.device == gateway else [turn.device, *filter(None, [gateway])]
+            before = hears[network]
+            hears[network] = before.difference(who) | heard({key: now[key] for key in who})
             lost = before - hears[network] - may_be_lost
             if lost:
-                faults.append(Fault(turn.number, f"strands {_names(lost)} without need"))
+                faults.append(Fault(turn.number, "strands ", lost, " without need"))
         done.add(turn.number)
     faults.append(_lost_for_good(start, now))
-    faults.append(Fault(0, f"leaves the menu of {_names(opened)} unlocked") if opened else None)
+    faults.append(Fault(0, "leaves the menu of ", opened, " unlocked") if opened else None)
     first = next((fault for fault in faults if fault), None)
     return Replayed(first, now, dict(blind))
 
@@ -107,7 +121,7 @@ def _at_lock(shut: set[Key], opened: set[Key], turn: Turn) -> Fault | None:
     if turn.unlocks:
         shut.discard(device)
         opened.add(device)
-    fault = Fault(turn.number, f"keys in at {_names([device])}, whose menu is locked")
+    fault = Fault(turn.number, "keys in at ", [device], ", whose menu is locked")
     wrong = turn.at_menu and device in shut
     if turn.locked_after is not None:
         opened.discard(device)
@@ -120,7 +134,7 @@ def _keyed(now: dict[Key, Holder], places: dict[Cell, set[Key]], turn: Turn, cha
     """Key in one setting, and return what is wrong with that."""
     device = turn.device
     if device is None or device not in now:
-        return Fault(turn.number, f"names {_names([device] if device else [])}, which does not exist")
+        return Fault(turn.number, "names ", [device] if device else [], ", which does not exist")
     old, new = now[device], now[device].after(change)
     now[device] = new
     meets = newly_beside(places, device, old, new)
@@ -132,7 +146,7 @@ def _keyed(now: dict[Key, Holder], places: dict[Cell, set[Key]], turn: Turn, cha
         found = old.get(change.role)
         return Fault(turn.number, f"expects {change.role} {change.before} and finds {found}")
     if meets:
-        return Fault(turn.number, f"puts {_names([device])} on the channel and address of {_names(meets)}")
+        return Fault(turn.number, f"puts {device[1] or device[2]} on the channel and address of ", meets)
     return None
 
 
@@ -148,8 +162,4 @@ def _end(start: State, turns: Iterable[Turn]) -> State:
 
 def _lost_for_good(start: State, end: State) -> Fault | None:
     lost = heard(start) - heard(end)
-    return Fault(0, f"leaves {_names(lost)} without a gateway") if lost else None
-
-
-def _names(keys: Iterable[Key]) -> str:
-    return ", ".join(tag or serial for _, tag, serial in sorted(keys, key=key_order))
+    return Fault(0, "leaves ", lost, " without a gateway") if lost else None
