@@ -2,22 +2,35 @@
 
 from __future__ import annotations
 
-from audit.judging.since import NOT_READ, READINGS, rested_on, rests_on_readings, shared_serials
+from audit.judging.since import (
+    NOT_READ,
+    READINGS,
+    idle_rules,
+    rested_on,
+    rests_on_readings,
+    rules_behind,
+    shared_serials,
+)
 from audit.model.result import Finding, Result
 
 
 def not_looked_at(earlier: Result, later: Result) -> set[str]:
-    """Return the ids of findings that the later result does not have and whose devices it has not read.
+    """Return the ids of findings that the later result does not have and did not look for.
 
-    From the results alone: by the devices and settings that the later one reports as not read or not sampled.
+    From the results alone: by the devices and settings that the later one reports as not read or not sampled,
+    and by the rules that it names as not checked.
     """
     now = {finding.id for finding in later.findings}
     readings = {given.file for given in earlier.inputs if given.kind in READINGS}
-    unread = _Unread(later)
+    unread, idle = _Unread(later), idle_rules(later)
     return {
         finding.id
         for finding in earlier.findings
-        if finding.id not in now and rests_on_readings(finding, readings) and unread.concerns(finding)
+        if finding.id not in now
+        and (
+            rules_behind(finding) & idle
+            or (rests_on_readings(finding, readings) and unread.concerns(finding))
+        )
     }
 
 

@@ -6,6 +6,7 @@ import re
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 
+from audit.checking import LACKING
 from audit.checks.access_code import FACTORY_CODE
 from audit.checks.apart import is_apart
 from audit.checks.before_set import TOO_EARLY, last_said
@@ -18,6 +19,7 @@ from audit.model.result import Finding, Result, Since
 from audit.model.roles import EXCUSING_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Block, Site
+from audit.reading.code_marks import CODE_MARKS
 from audit.reading.files import FileBytes
 from audit.reading.moments import is_later
 from audit.reading.readback import GATEWAY_LIST
@@ -57,8 +59,7 @@ def compare(
         for finding in result.findings
     ]
     now = {finding.id for finding in marked}
-    idle = {rule.rule for rule in result.not_checked if rule.reason.startswith("needs ")}
-    idle |= set() if site.marks and site.marks.marks else set(OF_MARKS)
+    idle = idle_rules(result)
     readings = {given.file for given in earlier.inputs if given.kind in READINGS}
     by_id = {rule.id: rule for rule in book}
     devices = grouped((tag, (block, i)) for block in site.blocks for i, tag in enumerate(block.tags))
@@ -66,19 +67,30 @@ def compare(
     absent: dict[bool, list[Finding]] = {True: [], False: []}
     for finding in then:
         if finding.id not in now:
-            rules = {finding.rule, *(name.split("/")[0] for name in finding.dependents if not finding.node)}
             if any(place.file in readings for place in finding.evidence):
                 seen = _looked_at(finding, devices, site, by_id.get(finding.rule))
             else:
                 left_out = not_sampled & {(finding.network, tag) for tag in (finding.node, *finding.others)}
                 seen = not (left_out and rests_on_readings(finding, readings))
-            absent[seen and not rules & idle].append(finding)
+            absent[seen and not rules_behind(finding) & idle].append(finding)
     new = [finding for finding in marked if finding.since == "new"]
     since = Since(file=file.name, sha256=file.sha256, run_on=earlier.run_on, absent=absent[True],
                   not_read_again=absent[False],
                   changed=changed_since(result, earlier, absent[True]),
                   rules_of_new=rules_of_new(result, earlier, new))  # fmt: skip
     return result.model_copy(update={"findings": marked, "since": since})
+
+
+def idle_rules(result: Result) -> set[str]:
+    """Return the rules that looked at nothing, for want of an input or of what they calculate with."""
+    idle = {rule.rule for rule in result.not_checked if rule.reason.startswith(("needs ", LACKING))}
+    with_marks = any(given.kind == CODE_MARKS for given in result.inputs)
+    return idle if with_marks else idle | set(OF_MARKS)
+
+
+def rules_behind(finding: Finding) -> set[str]:
+    """Return the rule of a finding, and if it is about many devices also those of the findings under it."""
+    return {finding.rule, *(name.split("/")[0] for name in finding.dependents if not finding.node)}
 
 
 def rests_on_readings(finding: Finding, readings: Collection[str]) -> bool:

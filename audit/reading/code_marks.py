@@ -18,6 +18,9 @@ from audit.reading.inputs import Inputs
 from audit.reading.moments import day_of
 from audit.texts import serial_of
 
+CODE_MARKS = "code marks"
+"""The kind of input that it is."""
+
 
 def read_marks(path: Path, key: bytes, site: SiteInfo, inputs: Inputs) -> tuple[CodeMark, ...]:
     """Return the marks in a file; none if there is no file yet. Raises InputProblems.
@@ -33,7 +36,7 @@ def read_marks(path: Path, key: bytes, site: SiteInfo, inputs: Inputs) -> tuple[
             "give the key that it was made with, or start another file",
             file=file.name,
         )
-    inputs.add(file, "code marks")
+    inputs.add(file, CODE_MARKS)
     found: dict[tuple[str, ...], CodeMark] = {}
     for one in marks.marks:
         mark = one.model_copy(update={"site": site.name}) if one.site in site.formerly else one

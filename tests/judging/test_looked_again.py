@@ -70,6 +70,22 @@ def test_a_setting_that_was_blank_then_need_not_be_read_now(tmp_path: Path) -> N
     assert outside.id not in not_looked_at(before, now)
 
 
+def test_what_its_rule_did_not_look_for_is_not_gone(tmp_path: Path) -> None:
+    """Without the planned range nothing says how far the two numbers may be apart."""
+    found = {"reading": 500, "host_reading": 800}
+    made = []
+    for name, planned in (("then", {"range_low": 0, "range_high": 1000}), ("now", {})):
+        order = SiteOf(planned=planned, found=found).write(tmp_path / name)
+        made.append(run_whole(Order(order.plan, order.readback, run_on="2026-03-31")))
+    before, now = made[0].result, made[1].result
+    (differs,) = (one.id for one in before.findings if one.rule == "host-reading-differs")
+    since = compare(now, before, FileBytes("e.json", Path("e.json"), b"", "digest"), made[1].site).since
+
+    assert since is not None
+    assert differs in {one.id for one in since.not_read_again}
+    assert differs in not_looked_at(before, now)
+
+
 def test_a_stranger_is_gone_where_every_network_was_read_in_full(tmp_path: Path) -> None:
     """A device that is not in the plan may be in any place where nobody looked."""
     before = done(tmp_path / "1", Z=STRANGER).result
