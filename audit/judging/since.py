@@ -49,7 +49,7 @@ def compare(
 
     Findings are identified by their id, which does not depend on rows or on other findings; a device that now
     has another network or tag is known by its serial number. A finding is gone only if what it is about was
-    looked at in this run, by its rule in `book`: if that is for numbers side by side, they were.
+    looked at in this run, by its rules in `book`: if one is for numbers side by side, they were.
     """
     then = _under_new_names(earlier, site)
     before = {finding.id: finding for finding in then}
@@ -68,7 +68,7 @@ def compare(
     for finding in then:
         if finding.id not in now:
             if any(place.file in readings for place in finding.evidence):
-                seen = _looked_at(finding, devices, site, by_id.get(finding.rule))
+                seen = _looked_at(finding, devices, site, [by_id[name] for name in rules & by_id.keys()])
             else:
                 left_out = not_sampled & {(finding.network, tag) for tag in (finding.node, *finding.others)}
                 seen = not (left_out and rests_on_readings(finding, readings))
@@ -142,8 +142,11 @@ def _under_new_name(
     return finding.model_copy(update={"network": network, "node": node, "id": own})
 
 
-def _looked_at(finding: Finding, devices: Devices, site: Site, rule: Rule | None) -> bool:
-    """Tell whether everything that a finding of an earlier readback is about was read in this one."""
+def _looked_at(finding: Finding, devices: Devices, site: Site, rules: Sequence[Rule]) -> bool:
+    """Tell whether everything that a finding of an earlier readback is about was read in this one.
+
+    `rules` are its own and, where it is about a network, those of the findings under it.
+    """
     if finding.about_a_waiver:  # no reading shows it
         return True
     named = [at for tag in (finding.node, *finding.others) for at in _of(tag, finding.network, devices)]
@@ -154,7 +157,7 @@ def _looked_at(finding: Finding, devices: Devices, site: Site, rule: Rule | None
             _was_read(block, i, rested_on(finding)) or _factory_code_gone(finding, block, i)
             for block, i in named
         )
-        if rule and any(is_apart(rule, block, i) for block, i in named):
+        if any(is_apart(rule, block, i) for rule in rules for block, i in named):
             return False
         return was_read and (
             finding.rule != TOO_EARLY or all(_read_since(finding, block, i) for block, i in named)

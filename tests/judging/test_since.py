@@ -214,12 +214,12 @@ def test_what_was_not_read_again_is_not_no_more(tmp_path: Path) -> None:
 def test_numbers_that_are_not_side_by_side_now_are_not_no_more(
     day: str, shown: int, state: str, tmp_path: Path
 ) -> None:
-    """The device was read once more, and the host's value is one of another day: they were not compared."""
+    """The devices were read once more, and the host's values are of another day: they were not compared."""
 
     def order(folder: str, day: str, shown: int) -> Order:
-        found = {"a.csv": [{"tag": "A", "reading": 500, "read_at": "2026-03-03"}],
-                 "b.csv": [{"tag": "A", "host_reading": shown, "read_at": day}]}  # fmt: skip
-        site = SiteOf(planned=[{"tag": "A", "range_low": 0, "range_high": 1000}], found=found)
+        found = {"a.csv": [{"tag": tag, "reading": 500, "read_at": "2026-03-03"} for tag in "ABC"],
+                 "b.csv": [{"tag": tag, "host_reading": shown, "read_at": day} for tag in "ABC"]}  # fmt: skip
+        site = SiteOf(planned=[{"range_low": 0, "range_high": 1000}] * 3, found=found)
         return replace(site.write(tmp_path / folder), run_on="2026-03-31")
 
     earlier = tmp_path / "earlier.json"
@@ -230,7 +230,7 @@ def test_numbers_that_are_not_side_by_side_now_are_not_no_more(
     told = {one.rule: "absent" for one in since.absent} | {
         one.rule: "not read" for one in since.not_read_again
     }
-    assert told["host-reading-differs"] == state
+    assert (told["host-reading-differs"], told["same-finding-on-many-nodes"]) == (state, state)
 
 
 @pytest.mark.parametrize(
