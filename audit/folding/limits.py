@@ -15,7 +15,8 @@ from audit.model.site import Site
 def one_limit(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Put planned values outside a limit under one finding if most of those that it is for are outside.
 
-    An address block is for the nodes of a network, what a device or sensor can do for the devices of a type.
+    An address block is for the nodes of a network, what a device or sensor can do for the devices of a type;
+    those for which nothing is planned keep to no limit and break none.
     """
     site = findings.site
     groups = grouped(
@@ -24,7 +25,7 @@ def one_limit(findings: Findings, at_least: int) -> Iterator[Cause]:
         if item.hit.side == "planned" and (limit := _limit(site, item))
     )
     for (_, settings, limit), group in groups.items():
-        of_all = _is_for(site, *limit)
+        of_all = _is_for(site, *limit, settings[0])
         if len(group) >= at_least and 2 * len(group) > of_all:
             first = findings.items[group[0]]
             message = (
@@ -45,8 +46,13 @@ def _limit(site: Site, item: Found) -> tuple[str, str] | None:
     return (check.limits, block.type.name) if check.limits in ("device", "sensor") else None
 
 
-def _is_for(site: Site, limits: str, name: str) -> int:
-    """Return how many devices a limit is for: the nodes of a network, or the devices of a type."""
+def _is_for(site: Site, limits: str, name: str, setting: str) -> int:
+    """Return for how many planned values a limit is: the addresses of a network, or a setting of a type."""
     if limits == "address-block":
-        return sum(block.networks.count(name) for block in site.blocks if not block.gateway)
-    return sum(len(block) for block in site.blocks if block.type.name == name)
+        return sum(
+            network == name and block.value("planned", own.name, i).read
+            for block in site.blocks if not block.gateway
+            for own in block.first_settings("address") for i, network in enumerate(block.networks)
+        )  # fmt: skip
+    types = (block for block in site.blocks if block.type.name == name)
+    return sum(value.read for block in types for value in block.values("planned", setting))
