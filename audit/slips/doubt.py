@@ -59,11 +59,17 @@ class Doubts:
         return alike + block.gateway >= FEWEST_ALIKE and alike < SHARE_ALIKE * nodes.total()
 
     def _alike(self, network: str, setting: Setting, value: Value) -> str:
-        """Return who shows a value if the gateway and most of its nodes do, else an empty text."""
+        """Return who shows a value if the gateway and most of its nodes do, else an empty text.
+
+        A gateway at its factory default was never set, and nor were its nodes, unless that is planned for it.
+        """
         b, g = self._site.gateways[network]
         block = self._site.blocks[b]
-        own = block.first_settings(setting.role) if setting.role in NETWORK_ROLES else []
-        if not any(block.value("found", one.name, g).content == value.content for one in own):
+        own = block.first_setting(setting.role) if setting.role in NETWORK_ROLES else None
+        if own is None or block.value("found", own.name, g).content != value.content:
+            return ""
+        default = default_value(own)
+        if default and default.content == value.content != block.value("planned", own.name, g).content:
             return ""
         nodes = self._nodes(network, setting.role)
         alike, read = nodes[value.content], nodes.total()

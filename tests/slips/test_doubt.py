@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from tests.site_builder import audit_of
 
 NODES = [{"address": 31 + n} for n in range(4)]
@@ -31,6 +33,28 @@ def test_a_gateway_alone_puts_no_plan_in_doubt(tmp_path: Path) -> None:
     )  # fmt: skip
 
     assert finding.doubtful_side is None
+
+
+ON_ONE = "the plan may be wrong: the gateway and 4 of its 4 nodes read show 1"
+
+
+@pytest.mark.parametrize(
+    ("of_gateway", "of_nodes", "doubts"),
+    [(12, [12] * 4, set()), (None, [12] * 4, set()), (1, [12, 1, 1, 1], {ON_ONE})],
+    ids=["never set", "gateway without a plan", "planned for the gateway"],
+)
+def test_a_network_that_was_never_set_puts_no_plan_in_doubt(
+    of_gateway: int | None, of_nodes: list[int], doubts: set[str], tmp_path: Path
+) -> None:
+    """All are on channel 1, as they left the factory: that was decided only if it is planned."""
+    findings = audit_of(
+        tmp_path, planned=[node | {"channel": of_nodes[n]} for n, node in enumerate(NODES)],
+        gateway={"channel": of_gateway}, gateway_found={"channel": 1},
+        found=[node | {"channel": 1} for node in NODES],
+    )  # fmt: skip
+
+    assert {finding.doubt for finding in findings if finding.doubt} == doubts
+    assert any(f.slip and "left at the factory setting" in f.slip for f in findings)
 
 
 def test_half_the_nodes_put_no_plan_in_doubt(tmp_path: Path) -> None:
