@@ -222,7 +222,10 @@ def _naming(table: Table, entry: int) -> str:
 
 
 def _owners(site: Site, given: Set[int]) -> tuple[dict[int, str], list[str]]:
-    """Return the network of each given list that does not name its gateway: that of most of its nodes."""
+    """Return the network of each given list that does not name its gateway: that of most of its nodes.
+
+    Without one, each node counts as in the list of its own gateway.
+    """
     joined = names_of(site, "joined_gateway")
     votes: dict[int, Counter[str]] = defaultdict(Counter)
     tables: dict[int, Table] = {}
@@ -232,9 +235,12 @@ def _owners(site: Site, given: Set[int]) -> tuple[dict[int, str], list[str]]:
             tables[id(table)] = table
             if target:
                 votes[id(table)][site.blocks[target[0]].networks[target[1]]] += 1
-    owners = {key: count.most_common(1)[0][0] for key, count in votes.items()}
+    most = {key: count.most_common(1)[0] for key, count in votes.items()}
+    owners = {key: network for key, (network, n) in most.items() if 2 * n > votes[key].total()}
+    each = "its nodes count as in the list of the gateway that they are planned for"
     assumed = [
-        f"{tables[key].file} does not say whose list it is; most of its nodes are planned for {network}"
-        for key, network in owners.items() if len(site.gateways) > 1
+        f"{tables[key].file} does not say whose list it is; "
+        + (f"most of its nodes are planned for {owners[key]}" if key in owners else each)
+        for key in votes if len(site.gateways) > 1
     ]  # fmt: skip
     return owners, assumed

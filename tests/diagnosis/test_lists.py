@@ -79,15 +79,20 @@ def test_the_newest_list_counts(tmp_path: Path) -> None:
     assert told(tmp_path, lists) == {"GW-North": ["C"], "unknown": 1}
 
 
-def test_a_list_that_does_not_say_whose_it_is(tmp_path: Path) -> None:
-    """It is taken as the list of the gateway of most of its nodes, and the report says so."""
-    known = examined(tmp_path, {"one.csv": rows("A", "B", "S")}, **SITE)
+@pytest.mark.parametrize(
+    ("listed", "networks", "says"),
+    [("ABS", ["North"], "most of its nodes are planned for North"),
+     ("SABT", ["North", "South"], "its nodes count as in the list of the gateway that they are planned for")],
+    ids=["most of one network", "half and half"],
+)  # fmt: skip
+def test_a_list_that_does_not_say_whose_it_is(
+    listed: str, networks: list[str], says: str, tmp_path: Path
+) -> None:
+    """It is taken as the list of the gateway of most of its nodes, if there is one; the report says so."""
+    known = examined(tmp_path, {"one.csv": rows(*listed)}, **SITE)
 
-    assert [network for network, lists in known.lists.by_network.items() if lists] == ["North"]
-    assert (
-        "one.csv does not say whose list it is; most of its nodes are planned for North"
-        in (known.lists.assumed[0])
-    )
+    assert sorted(network for network, lists in known.lists.by_network.items() if lists) == networks
+    assert f"one.csv does not say whose list it is; {says}" in known.lists.assumed[0]
 
 
 def test_other_readbacks_are_no_lists(tmp_path: Path) -> None:
