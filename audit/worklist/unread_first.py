@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from audit.model.device import Setting
+from audit.model.roles import NETWORK_ROLES
 from audit.model.value import Value
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, joined, step_mark
@@ -20,16 +21,23 @@ from audit.worklist.radio import Way
 
 
 def read_gateways_first(making: Making) -> None:
-    """Let nodes wait for their gateway to be read, and be set only if it shows what they are to get."""
+    """Let nodes wait for their gateway to be read, and be set only if it shows what they are to get.
+
+    A node that is to get what its gateway has, whatever that is, waits for it too.
+    """
     gateways = making.gateways
     for draft in making.drafts:
-        if draft.device is None or draft.device.gateway or not draft.sets:
+        if draft.device is None or draft.device.gateway:
             continue
         gateway = gateways[draft.device.network]
         unread = {one.role for one in draft.sets if one.role != ADDRESS and not gateway.is_read(one.role)}
         if unread:
             needed = {setting: wanted for setting, _, wanted in draft.to_be if setting.role in unread}
             _hold(making, draft, gateway, needed)
+        elif draft.at == "device" and draft.phase not in ("look", "read"):
+            asked = {making.roles[name] for name in draft.asks}.intersection(NETWORK_ROLES)
+            if not all(map(gateway.is_read, asked)):
+                draft.needs.update(_reading(making, gateway))
 
 
 def read_nodes_first(making: Making) -> None:

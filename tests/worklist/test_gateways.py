@@ -319,6 +319,25 @@ def test_a_gateway_that_was_not_read_is_read_before_a_radio_is_set_towards_it(tm
     assert (change.hold or "").startswith(shows)
 
 
+@pytest.mark.parametrize(
+    "shown", [None, {"channel": "13?", "default_refused": "yes"}], ids=["unread", "unclear"]
+)
+def test_a_gateway_is_read_before_a_node_gets_what_it_has(
+    shown: dict[str, Any] | None, tmp_path: Path
+) -> None:
+    """No plan says what channel C is to get; two of three nodes are on 13."""
+    rows = [node(11 + n) for n in range(3)]
+    work = work_of(
+        tmp_path, planned=[{"address": row["address"]} for row in rows], gateway_found=shown,
+        found=[*rows[:2], rows[2] | {"channel": 31}],
+    )  # fmt: skip
+
+    reading, setting = (next(step for step in work.steps if step.tag == tag) for tag in ("GW-North", "C"))
+    assert "write down" in reading.do or "write them down" in reading.do
+    assert "Set the node to its gateway's channel" in setting.do
+    assert setting.needs == [reading.number]
+
+
 def test_a_node_that_was_not_read_goes_along_only_if_it_is_found_as_planned(tmp_path: Path) -> None:
     """All others have gone to 14, and so may D; its menu may be locked as planned."""
     rows = [node(11 + n, tag=tag, local_lock="on") for n, tag in enumerate("ABCD")]
