@@ -124,8 +124,9 @@ def unread(block: Block, i: int, setting: Setting) -> str:
     read = "was read without it" if block.rows_read(i) else "was not read"
     if shown := block.value("found", setting.name, i).shown:
         read = f"shows {shown}, which is unclear"
-    planned = block.value("planned", setting.name, i).read
-    return f"{read}, but is planned to have" if planned else f"{read} and has none planned"
+    if block.value("planned", setting.name, i).read:
+        return f"{read}, but is planned to have"
+    return f"{read}{',' if shown else ''} and has none planned"
 
 
 def alike(one: Value, setting: Setting, other: Value, its: Setting) -> bool:

@@ -35,6 +35,12 @@ FIRES = [
         says="the gateway shows x, which is unclear, but is planned to have 7",
     ),
     fires(
+        "channel-differs", "gateway read with a channel that is none, and no plan", "channel", node="B",
+        gateway_found={"channel": "x", "network_id": "2C07"}, planned=[{}, {}],
+        found=[{"channel": 7}, {"channel": 8}],
+        says="the gateway shows x, which is unclear, and has none planned; at 1 of 2 nodes it is 7",
+    ),
+    fires(
         "channel-differs", "node as planned, gateway off the plan", "channel",
         gateway={"channel": 7}, gateway_found={"channel": 9}, planned={"channel": 7}, found={"channel": 7},
         says="channel is 7, the gateway has 9",
