@@ -79,13 +79,22 @@ def _of_most_nodes(columns: Iterable[Column], side: str, of_gateway: Mapping[str
     for column in columns if unknown else ():
         for i, (network, value) in enumerate(zip(column.block.networks, column.values, strict=True)):
             if column.side == side and network in unknown and value.read and not _is_off_plan(column, i):
-                holders[network][value.content, column.setting.unit].append((column, i))
+                key = _in_unit_of(of_gateway[network].setting, value, column.setting)
+                holders[network][key].append((column, i))
     return {name: _of_most(of_content, of_gateway[name]) for name, of_content in holders.items()}
 
 
 def _is_off_plan(column: Column, i: int) -> bool:
     planned = column.block.value("planned", column.setting.name, i)
     return planned.read and not same(column.values[i], planned, column.setting)
+
+
+def _in_unit_of(its: Setting, value: Value, setting: Setting) -> object:
+    """Return a value as a number in the unit of another setting; types may differ in unit and kind."""
+    number = number_of(value, setting)
+    if number is None:
+        return value.content
+    return number if (there := units.convert(number, setting.unit, its.unit)) is None else there
 
 
 def _of_most(of_content: Mapping[object, Sequence[tuple[Column, int]]], its: Its) -> Its:

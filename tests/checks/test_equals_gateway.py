@@ -96,6 +96,13 @@ FIRES = [
         says="channel is 8, the gateway was read without it and has none planned; at 2 of 3 nodes it is 7",
         at=[("found.csv", 2, "B"), ("found.csv", 3, "B")],
     ),
+    fires(
+        "air-rate-differs", "nothing known of the gateway: two kinds of nodes have one rate", "air_rate",
+        planned=[{}, {"type": "meter"}, {}, {}], node="C",
+        found=[{"air_rate": "50"}, {"air_rate": 50000}, {"air_rate": "9.6"}, {}],
+        meter_settings={"air_rate": {"kind": "integer", "unit": "bit/s"}},
+        says="air_rate is 9.6 kbit/s, the gateway was read without it and has none planned; at 2 of 3 nodes",
+    ),
 ]  # fmt: skip
 
 SILENT = [
