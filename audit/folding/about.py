@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from audit.checking import Found
 from audit.model.device import Setting
-from audit.model.site import Site
+from audit.model.site import Site, Target
 from audit.model.table import Table
 from audit.model.value import Value
 from audit.reading.values import default_value
@@ -69,3 +69,15 @@ def at_factory_default(site: Site, item: Found) -> bool:
     setting = setting_of(site, item)
     default = default_value(setting) if setting else None
     return default is not None and default.content == values_of(site, item)[0].content
+
+
+def compared(site: Site, network: str, name: str) -> list[Target]:
+    """Return the devices of a network for which a setting is planned, and on which it was read."""
+    return [
+        (b, i)
+        for b, block in enumerate(site.blocks)
+        for i, (its, planned, found) in enumerate(
+            zip(block.networks, block.values("planned", name), block.values("found", name), strict=True)
+        )
+        if its == network and planned.read and found.read
+    ]

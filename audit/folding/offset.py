@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from decimal import Decimal
-from itertools import compress
 
 from audit.checking import Found
-from audit.folding.about import numbers_of
+from audit.folding.about import compared, numbers_of
 from audit.folding.findings import Cause, Findings
 from audit.model.device import Setting
 from audit.model.site import Site
@@ -16,9 +15,9 @@ from audit.reading.values import plain, with_unit
 from audit.slips.quantities import air_pressure
 
 NEARLY_ALL = 0.9
-"""Share of a network's devices: a side that counts from another number has all of them off. Judgement."""
+"""Share of the planned devices read: a side that counts from another number has all off. Judgement."""
 HALF = 0.5
-"""Share of a network's devices that must be off by one step: a few may be so by chance. Judgement."""
+"""Share of them that must be off by one step: a few may be so by chance. Judgement."""
 FEWEST_PLANS = 3
 """So many different planned numbers that are off by one step are not chance. Judgement."""
 
@@ -26,8 +25,10 @@ FEWEST_PLANS = 3
 def shifted_by_one(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find networks in which nearly all numbers of a setting are one more, or one less, than planned."""
     for (network, name, step), group in _by_step(findings, ("within-one",)).items():
-        read = _read(findings.site, network, name)
-        if len(group) >= max(at_least, NEARLY_ALL * read):
+        if len(group) < at_least:
+            continue
+        read = len(compared(findings.site, network, name))
+        if len(group) >= NEARLY_ALL * read:
             more = "more" if step > 0 else "less"
             message = (
                 f"{name} is one {more} than planned on {len(group):,} of {read:,} devices: "
@@ -48,7 +49,7 @@ def same_step(findings: Findings, at_least: int) -> Iterator[Cause]:
         names = tuple(dict.fromkeys(items[i].hit.settings[0] for i in group))
         if len(tags) < at_least or len(plans) < FEWEST_PLANS:
             continue
-        read = max(_read(site, network, name) for name in names)
+        read = max(len(compared(site, network, name)) for name in names)
         if len(tags) >= HALF * read:
             setting = _setting(site, items[group[0]])
             much = f"{with_unit(plain(abs(step)), setting)} {'more' if step > 0 else 'less'}"
@@ -81,12 +82,3 @@ def _by_step(findings: Findings, kinds: tuple[str, ...]) -> dict[tuple[str, str,
         if numbers and numbers[0] != numbers[1]:
             groups[item.hit.network, item.hit.settings[0], numbers[0] - numbers[1]].append(i)
     return groups
-
-
-def _read(site: Site, network: str, name: str) -> int:
-    """Return how many devices of a network a setting was read on."""
-    return sum(
-        value.read
-        for block in site.blocks
-        for value in compress(block.values("found", name), map(network.__eq__, block.networks))
-    )

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from audit.checking import Found
-from audit.folding.about import found_and_planned
+from audit.folding.about import compared, found_and_planned
 from audit.folding.causes import root_of
 from audit.folding.findings import Cause, Findings
 from audit.folding.rows import shifted_runs
@@ -25,8 +25,8 @@ def in_other_order(findings: Findings, at_least: int) -> Iterator[Cause]:
 
     A pair of devices that show each other's value is a cause of its own, unless there are many such pairs;
     the same holds for crossed names. Sorting a column leaves few rows with their own value: at least half of
-    a network's nodes must be off. Where whole rows have slipped, the values of one of their columns may
-    happen to be those planned.
+    a network's nodes for which one is planned must be off. Where whole rows have slipped, the values of one
+    of their columns may happen to be those planned.
     """
     site, items = findings.site, findings.items
     read = Counter(network for block in site.blocks if not block.gateway for network in block.networks_read())
@@ -40,12 +40,16 @@ def in_other_order(findings: Findings, at_least: int) -> Iterator[Cause]:
         and (roots[i] == i or items[roots[i]].rule.check.kind == "swapped-pair")
     )  # fmt: skip
     for (network, name), group in groups.items():
-        if len(group) < at_least or 2 * len(group) < read[network]:
+        if len(group) < at_least:
             continue
         if any(run.issuperset(group) for run in slipped):
             continue
         found, planned = zip(*(found_and_planned(site, items[i]) for i in group), strict=True)
-        if Counter(found) == Counter(planned) and len(set(found)) >= FEWEST_VALUES:
+        if (
+            Counter(found) == Counter(planned)
+            and len(set(found)) >= FEWEST_VALUES
+            and 2 * len(group) >= sum(not site.blocks[b].gateway for b, _ in compared(site, network, name))
+        ):
             message = (
                 f"{name}: {len(group):,} devices each show the value that is planned for another of them: "
                 "one column was put into another order without the rest of its rows"

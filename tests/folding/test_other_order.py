@@ -87,6 +87,11 @@ FIRES: list[Fires] = [
           planned=nodes(5, range_high=[100, 250, 300, 450, 500]),
           found=nodes(5, range_high=[500, 300, 450, 250, 100]), others=["N01", "N02", "N03", "N04", "N05"],
           says="range_high: 5 devices each show the value that is planned for another of them"),
+    fires("column-in-other-order", "beside many without a plan", "range_high", node=None, **QUIET,
+          planned=nodes(11, range_high=[100, 250, 300, 450, 500, *([None] * 6)]),
+          found=nodes(11, range_high=[500, 300, 450, 250, 100, *range(601, 607)]),
+          others=["N01", "N02", "N03", "N04", "N05"],
+          says="range_high: 5 devices each show the value that is planned for another of them"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
