@@ -262,6 +262,7 @@ NOT_TOLD = [
     ("siblings", "no list of GW-North was given", {}),
     ("siblings", "its gateway's only node", {"planned": {"address": 31}}),
     ("settings", "none of them was read", {"gateway": OWN, "found": {"address": 31}}),
+    ("settings", "those of GW-North were neither read nor planned", {"found": {"channel": 9}}),
     ("address", "no other address in its network was read", {"found": {"address": 31}}),
     (
         "address",

@@ -10,7 +10,7 @@ from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import off_plan_alone
 from audit.diagnosis.gathering.beforehand import unless_beforehand
-from audit.diagnosis.gathering.since import Held, disproved, exchanged_since, held, read_when, when_beside
+from audit.diagnosis.gathering.since import Held, disproved, held, nothing_held, read_when, when_beside
 from audit.diagnosis.words import percent
 from audit.model.device import Setting
 from audit.model.result import Slip
@@ -83,8 +83,7 @@ def settings(case: Case) -> Answered | NotKnown:
         because = f"{'; '.join(gone)}, so that no longer counts"
         return NotKnown(f"whether its radio settings match its gateway's: {because}")
     if not compared:
-        since = exchanged_since(case)
-        return NotKnown(f"whether its radio settings match its gateway's: none of them was read{since}")
+        return NotKnown(f"whether its radio settings match its gateway's: {nothing_held(case)}")
     same = Answered("radio-same", _as_gateway(compared), _places(compared), planned=_unread(compared))
     return unless_beforehand(case, same, (one.held.at for one in compared))
 

@@ -12,6 +12,7 @@ from audit.diagnosis.gathering.records import exchanged_on, set_records
 from audit.diagnosis.lists import time_of
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
+from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, Target
 from audit.model.table import Place, Style
 from audit.model.value import Value
@@ -129,3 +130,10 @@ def exchanged_since(case: Case) -> str:
     if not exchange:
         return ""
     return f", since its unit was exchanged on {exchange.change.date} by change {exchange.change.id}"
+
+
+def nothing_held(case: Case) -> str:
+    """Return why no radio setting of a node and its gateway can be compared: which of them is not known."""
+    if any(held(case, case.target, setting) for setting in case.block.first_settings(*NETWORK_ROLES)):
+        return f"those of {case.gateway_tag} were neither read nor planned"
+    return f"none of them was read{exchanged_since(case)}"
