@@ -70,6 +70,28 @@ def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amende
     assert work.steps[0].expect == "decision, name and date written down, plan revised"
 
 
+@pytest.mark.parametrize("of_gateway", [18, 17], ids=["gateway too", "nodes alone"])
+def test_a_decision_about_a_network_deals_with_its_own_findings_alone(
+    of_gateway: int, tmp_path: Path
+) -> None:
+    """In North all have left the plan, and in South as well, or there only the nodes."""
+    rows = [node(11 + n) for n in range(3)]
+    there = [node(31 + n, network="South", channel=17) for n in range(3)]
+    known = {"default_refused": "yes"}
+    work = work_of(
+        tmp_path, planned=[*rows, *there],
+        found=[*(row | {"channel": 14} for row in rows), *(node(31 + n, channel=18) for n in range(3))],
+        networks={"North": {"gateway": known | {"channel": 13}, "gateway_found": known | {"channel": 14}},
+                  "South": {"gateway": known | {"channel": 17},
+                            "gateway_found": known | {"channel": of_gateway}}},
+    )  # fmt: skip
+
+    desks = [step for step in work.steps if step.do.startswith("Agree with the plan's owner")]
+    assert [step.network for step in desks] == ["North", "South"]
+    for step in desks:
+        assert {name.split("/")[1] for name in step.findings} == {step.network}
+
+
 @pytest.mark.parametrize("channel", [13, 14], ids=["gateway changed", "nodes followed"])
 def test_what_the_gateway_lacks_and_nodes_are_planned_with_differently_is_set_at_each(
     tmp_path: Path, channel: int
