@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from audit.checking import Found
-from audit.checks.equals_gateway import Its, gateway_value
+from audit.checks.equals_gateway import Its, alike, gateway_value
 from audit.folding.about import as_planned, found_and_planned, role_of
 from audit.folding.findings import Cause, Findings, Under
 from audit.grouping import grouped
@@ -80,7 +80,10 @@ def _radio_as_planned(site: Site, item: Found) -> bool:
 
 
 def against_nodes(findings: Findings, at_least: int) -> Iterator[Cause]:
-    """Find gateways that differ from several nodes as planned, in a setting not planned for the gateway."""
+    """Find gateways that differ from several nodes as planned, in a setting not planned for the gateway.
+
+    Not if as many nodes or more have what the gateway has: then nobody knows which of them was set wrongly.
+    """
     site = findings.site
     groups = grouped(
         ((item.hit.network, role_of(site, item)), i) for i, item in findings.free()
@@ -88,13 +91,28 @@ def against_nodes(findings: Findings, at_least: int) -> Iterator[Cause]:
     )  # fmt: skip
     for (network, role), group in groups.items():
         its = gateway_value(site, network, role, "found")
-        if len(group) >= at_least and its and not _is_planned(site, network, its):
+        if (
+            len(group) >= at_least
+            and its
+            and not _is_planned(site, network, its)
+            and len(group) > _with_gateway(site, network, its)
+        ):
             yield Cause(_against(site, network, its, findings.hits(group)), group)
 
 
 def _is_planned(site: Site, network: str, its: Its) -> bool:
     b, i = site.gateways[network]
     return site.blocks[b].value("planned", its.setting.name, i).read
+
+
+def _with_gateway(site: Site, network: str, its: Its) -> int:
+    """Return how many nodes show what their gateway has."""
+    return sum(
+        of == network and value.read and alike(value, setting, its.value, its.setting)
+        for block in site.blocks if not block.gateway
+        for setting in block.first_settings(its.setting.role)
+        for of, value in zip(block.networks, block.values("found", setting.name), strict=True)
+    )  # fmt: skip
 
 
 def _against(site: Site, network: str, its: Its, nodes: list[Hit]) -> Hit:

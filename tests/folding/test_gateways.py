@@ -164,6 +164,9 @@ FIRES: list[Fires] = [
     fires("gateway-against-nodes", "three nodes", "channel", node="GW-North", others=["N01", "N02", "N03"],
           gateway_found={"channel": 8}, planned=nodes(3, channel=7), found=nodes(3, channel=7),
           says="channel is 8; 3 nodes are as planned, with 7"),
+    fires("gateway-against-nodes", "more than have followed it", "channel", node="GW-North",
+          others=["N01", "N02", "N03"], gateway_found={"channel": 8},
+          planned=nodes(5, channel=7), found=nodes(5, channel=[7, 7, 7, 8, 8])),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
@@ -171,6 +174,8 @@ SILENT: list[Silent] = [
            gateway={"channel": 7}, gateway_found={"channel": 8}, found={"channel": 7}),
     silent("gateway-against-nodes", "two nodes", gateway_found={"channel": 8}, planned=nodes(2, channel=7),
            found=nodes(2, channel=7)),
+    silent("gateway-against-nodes", "as many have followed it", gateway_found={"channel": 8},
+           planned=nodes(6, channel=7), found=nodes(6, channel=[7, 7, 7, 8, 8, 8])),
 ]  # fmt: skip
 
 
