@@ -12,7 +12,7 @@ from audit.reading.identifiers import spelling
 
 
 def other_tags(findings: Findings, at_least: int) -> Iterator[Cause]:
-    """Find files in which most rows have an unplanned tag, but a serial number or address as planned.
+    """Find files in which half of the devices have an unplanned tag, but serial number or address as planned.
 
     A tag that the plan gives to several devices is left out: that is a fault of its own.
     """
@@ -30,13 +30,13 @@ def other_tags(findings: Findings, at_least: int) -> Iterator[Cause]:
             tags[i] = found, site.blocks[b].tags[k]
     if not groups:
         return
-    rows: Counter[str] = Counter()
+    names: dict[str, set[tuple[str, str]]] = defaultdict(set)  # each once, however often a device was read
     for table in site.tables():
-        rows[table.file] += len(table.rows)
+        names[table.file].update(zip(table.texts("tag"), table.texts("serial"), strict=True))
     planned = Counter(spelling(tag) for block in site.blocks for tag in block.tags)
     for file, named in groups.items():
         group = [i for i in named if _is_unplanned(tags[i], planned)]
-        if len(group) < max(at_least, rows[file] / 2):
+        if len(group) < max(at_least, len(names[file]) / 2):
             continue
         pairs = [f"{found} for {tag}" for found, tag in map(tags.__getitem__, group)]
         message = (

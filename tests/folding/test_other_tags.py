@@ -28,6 +28,10 @@ FIRES: list[Fires] = [
           found=called("TA-1", "TA-2", "TA-3", "PT-4"), gateway={"channel": 7},
           says="have a tag that is not planned, though serial number or address is: TA-1 for T\u00c4-1, TA-2 "
           "for T\u00c4-2, TA-3 for T\u00c4-3: the file uses other tags"),
+    fires(RULE, "each read three times", node=None, others=["T\u00c4-1", "T\u00c4-2", "T\u00c4-3"],
+          planned=PLANNED, gateway={"channel": 7},
+          found=[row | {"read_at": f"2026-04-{day}"} for day in (10, 11, 12)
+                 for row in called("TA-1", "TA-2", "TA-3", "PT-4")]),
     fires(RULE, "names of the host's, found by their addresses", node=None,
           others=["T\u00c4-1", "T\u00c4-2", "T\u00c4-3"], planned=PLANNED,
           found=called("RTU_A", "RTU_B", "RTU_C", "PT-4", serials=False), gateway={"channel": 7}),
