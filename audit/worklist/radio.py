@@ -97,8 +97,13 @@ def _not_back(network: Network, way: Way, plan: Way) -> Way:
 
     If half of the nodes or more are as planned, it would undo a change that is under way.
     """
+    roles = [role for role, content in way.radio.items() if content != plan.radio.get(role)]
     read = sum(node.read for node in network.nodes)
-    as_planned = read - len(plan.nodes)
+    as_planned = sum(
+        node.read and node.key not in plan.nodes  # of the others, a waiver may keep some off the plan
+        and all(node.found.radio.get(role, plan.radio[role]) == plan.radio[role] for role in roles)
+        for node in network.nodes
+    )  # fmt: skip
     if way.against or way.cost >= plan.cost or 2 * as_planned < read:
         return way
     return replace(way, against=f"{as_planned:,} of {read:,} nodes are already as planned")

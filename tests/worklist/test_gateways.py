@@ -422,6 +422,22 @@ def test_a_change_of_plan_that_half_of_the_nodes_follow_is_not_undone(tmp_path: 
     assert other.against == "5 of 10 nodes are already as planned"
 
 
+def test_nodes_that_may_stay_off_the_plan_do_not_count_as_planned(tmp_path: Path) -> None:
+    """All nodes are on 14 with their gateway, and three of five are excused: the network works as it is."""
+    waivers = [{"id": f"W-{tag}", "rule": "radio-off-plan", "node": tag, "setting": "channel", "value": 14,
+                "reason": "a trial", "owner": "A. Sample", "approver": "B. Other",
+                "issued": "2026-04-01", "expires": "2026-12-01"} for tag in "ABC"]  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": waivers}), encoding="utf-8")
+    rows = [node(11 + n) for n in range(5)]
+    parts = site(rows, [row | {"channel": 14} for row in rows],
+                 gateway_found={"channel": 14, "default_refused": "yes"})  # fmt: skip
+    work = work_of(tmp_path / "s", waivers=[file], **parts)
+
+    (advised,) = (way for way in work.alternatives if way.advised)
+    assert (advised.way, advised.against) == ("amend the plan under a change record", None)
+
+
 def test_encryption_that_is_planned_is_not_advised_away(tmp_path: Path) -> None:
     """Seven of twelve nodes without it are no reason to switch it off at the others."""
     secure = {"channel": 13, "encryption": "on", "default_refused": "yes"}
