@@ -20,6 +20,8 @@ from audit.phrases import counted
 Key = tuple[Name, str]
 """A name of the device that has the code, and the mark."""
 UNKNOWN = "nothing says when the access code was changed"
+SHOWING_A_CODE = ("code_changed_on", "access_code", "default_refused")
+"""Roles by which a device type shows that its devices have an access code."""
 
 
 def run(context: Context, args: CodeAge) -> Outcome:
@@ -34,7 +36,7 @@ def run(context: Context, args: CodeAge) -> Outcome:
     looked_at = 0
     hits: list[Hit] = []
     for b, block in context.blocks():
-        if not (block.settings("code_changed_on") or block.settings("access_code")):
+        if not any(map(block.settings, SHOWING_A_CODE)):
             continue
         read = [i for i, rows in enumerate(block.rows) if rows]
         looked_at += len(read)

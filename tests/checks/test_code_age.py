@@ -67,11 +67,13 @@ def test_a_plan_without_an_age_limit_is_what_is_missing(tmp_path: Path) -> None:
     assert reasons["code-too-old"] == "for lack of an age limit for access codes in the plan (access_codes)"
 
 
-def test_types_without_a_place_for_the_day_are_reported_once(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("shown", "text"), [("access_code", "8317"), ("default_refused", "yes")])
+def test_types_without_a_place_for_the_day_are_reported_once(shown: str, text: str, tmp_path: Path) -> None:
     """Whoever writes the device type has to add the setting; nobody at a device can."""
-    planned = [{"access_code": code} for code in ("8317", "2964", "5503")]
+    planned = [{shown: text}] * 3
+    settings = {**NO_DAY, **dict.fromkeys({"access_code", "default_refused"} - {shown})}
     site = {"planned": planned, "found": planned, "plan": YEARLY["plan"]}
-    (finding,) = audit_of(tmp_path, rules="code-age-unknown", settings=NO_DAY, gateway_found=None, **site)
+    (finding,) = audit_of(tmp_path, rules="code-age-unknown", settings=settings, gateway_found=None, **site)
 
     assert finding.node is None
     assert finding.message.startswith(
