@@ -42,6 +42,12 @@ CSV_SLIPS = [
     pytest.param("Check sheet, Monday\n\ntag,channel,address,note\nN-1,7,11,x\nN-2,7,12,y\n", "1",
                  "begins with 'Check sheet' has 2 cells, but line 3 has more", "`skip_rows: 2`",
                  id="title with a comma"),
+    pytest.param("Check sheet\ntag;channel;high_alarm;low_alarm\nN-1;7;780,5;280,5\nN-2;7;780,5;280,5\n", "1",
+                 "'Check sheet' has 1 cell, but line 2 has more", "`skip_rows: 1`",
+                 id="title above semicolons and decimal commas"),
+    pytest.param("Check sheet;Lower;\ntag;channel;address;note\nN-1;7;11;x\nN-2;7;12;y\n", "1",
+                 "'Check sheet' has 2 cells, but line 2 has more", "`skip_rows: 1`",
+                 id="title filled up with semicolons"),
     pytest.param("tag channel\nN-1 7\n", "1:A", "'tag channel'", "", id="blanks between cells"),
     pytest.param("tag,channel\n", "", "has no rows below its heading row", "a template", id="header only"),
     # the rows

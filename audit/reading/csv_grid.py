@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from array import array
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
@@ -17,10 +16,11 @@ from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping
 from audit.model.table import column_letter
 from audit.phrases import counted
+from audit.reading.csv_titles import LINE_END, delimiter_of, filled, title_for_headings
 from audit.reading.files import FileBytes, composed, decode, is_text_encoding
 from audit.reading.grid import Grid
 from audit.reading.heading_rows import joined_headings
-from audit.reading.mappings import problem_in, wrong_delimiter
+from audit.reading.mappings import problem_in
 from audit.reading.quoting import quoted
 
 OTHER_KINDS = {
@@ -32,13 +32,11 @@ OTHER_KINDS = {
     b"<?xml": "XML",
 }
 """How files begin that are not tables of text, in lower case → what they are. From memory, not verified."""
-DELIMITERS = ",;\t|"
 ROWS_A_SLICE = 128
 CHARACTERS_A_SLICE = 16_000
 """Few enough for a slice to stay in the processor's cache: measured as twice as fast as 4096 rows."""
 ROWS_TO_TELL = 10_000
 """Rows after which it is clear whether a column has hardly any equal texts; sharing them gains nothing."""
-_LINE_END = re.compile(r"\r\n|\r|\n")
 MOST_COLUMNS = 2000
 LONGEST_CELL = 100_000
 
@@ -58,7 +56,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
         raise stop(message, "correct `skip_rows` in the mapping", file=file.name)
     above = text.count("\n", 0, start)
     parsed = _needs_parser(text)
-    delimiter = mapping.delimiter or _delimiter(text[start:end])
+    delimiter = mapping.delimiter or delimiter_of(text[start:end])
     lines = io.StringIO(text[start:] if parsed else text[start:end], newline="")
     reader = csv.reader(lines, delimiter=delimiter, strict=True)
     try:
@@ -77,8 +75,10 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
             body.split(text, end)
     except csv.Error as error:
         raise _malformed(error, file, text[start:], above, delimiter) from None
-    if _is_title(len(headings), body):
-        body.problems = [_title(headings, text[start:end], body, mapping, file, above + 1)]
+    if _is_title(filled(headings), body):
+        body.problems = [
+            title_for_headings(headings, text[start:end], text[end:], mapping, file.name, above + 1)
+        ]
     if body.problems:
         raise InputProblems(body.problems)
     letters = [column_letter(i) for i in range(len(headings))]
@@ -109,7 +109,7 @@ def _heading_lines(text: str, mapping: Mapping) -> tuple[int, int]:
 
 def _next_line(text: str, start: int) -> int:
     """Return where the line after the one at `start` begins; the end of the text if there is none."""
-    found = _LINE_END.search(text, start)
+    found = LINE_END.search(text, start)
     return found.end() if found else len(text)
 
 
@@ -143,25 +143,6 @@ def _is_title(cells: int, body: _Body) -> bool:
     wider = len(body.problems)
     mostly = wider > 1 and 2 * wider > len(body.rows) and body.widest >= 2 * cells
     return mostly or (wider > 0 and cells == 1)
-
-
-def _title(
-    headings: list[str], line: str, body: _Body, mapping: Mapping, file: FileBytes, at: int
-) -> Problem:
-    """Return the problem of a heading row with far fewer cells than the rows below: a title, or misread."""
-    best = _delimiter(line)
-    if mapping.delimiter and line.count(best) >= len(headings):
-        return wrong_delimiter(mapping, file.name, len(headings), best, line.count(best) + 1)
-    first = body.problems[0].line
-    begins = f"the row that begins with {quoted(headings[0].strip())} has {counted(len(headings), 'cell')}"
-    message = f"{begins}, but line {first} has more, so it is probably not the heading row"
-    mend = f"if the headings are in line {first}, state `skip_rows: {first - 1}` in a mapping"
-    return Problem(message, mend, file=file.name, line=at)
-
-
-def _delimiter(line: str) -> str:
-    """Return the delimiter that splits the heading row into the most cells."""
-    return max(DELIMITERS, key=line.count)
 
 
 def _needs_parser(text: str) -> bool:
@@ -241,7 +222,7 @@ class _Body:
             if any(row):
                 fits = len(row) == self.width
                 if not fits:
-                    self.widest = max([self.widest, *(n for n, cell in enumerate(row, 1) if cell.strip())])
+                    self.widest = max(self.widest, filled(row))
                 kept.append(row if fits else _fitted(row, self.width, self.line, self.file, self.problems))
                 numbers.append(self.line)
             self.line += 1 + sum(cell.count("\n") for cell in row if "\n" in cell)

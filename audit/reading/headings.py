@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from audit.errors import Problem
 from audit.model.mapping import Mapping
-from audit.reading.csv_grid import DELIMITERS
+from audit.reading.csv_titles import DELIMITERS
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.mapped_names import key_for, tag_parts, used
