@@ -243,7 +243,7 @@ def test_a_table_of_the_whole_plan_in_which_a_node_has_no_network(tmp_path: Path
     site = small_site(tmp_path, nodes=[], plan_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.write("nodes.csv", "tag,type,network\nN-1,node,Main\nN-2,node,\n")
 
-    assert_refused(site, at="nodes.csv:3:C", says="the node has no network", mend="fix: name it; known: Main")
+    assert_refused(site, at="nodes.csv:3:C", says="'N-2' has no network", mend="fix: name it; known: Main")
 
 
 def test_a_total_below_the_nodes(tmp_path: Path) -> None:

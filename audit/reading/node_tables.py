@@ -32,6 +32,7 @@ from audit.reading.vocabulary import Vocabulary
 FARTHEST = {"latitude": 90, "longitude": 180}
 """Degrees from the equator, or from Greenwich."""
 NO_TYPE = "has no device type"
+NOT_A_NODE = "or, if that is not a node, leave the row out, with `leave_out` in a mapping"
 GIVE_TYPE = "name it in a column type, or as the network's `node_type`, or under `constants` in a mapping"
 NAME_ONCE = "name it once, under `node_tables` of the whole plan and with a column headed network"
 ONE_NODE = "give each node a row of its own; or, if it is one node, write its tag on one line"
@@ -174,8 +175,11 @@ def _networks(table: Table, network: str, around: Around, problems: list[Problem
         message = f"the node belongs to network {text!r}, but its table to {network!r}"
         mend = "move the row to that network's table"
         if text not in around.networks:
-            message = f"unknown network {text!r}" if text else "the node has no network"
-            mend = ("" if text else "name it; ") + nearest(text, around.networks)
+            tag = bare(table.texts("tag")[entries[0]])
+            node = quoted(tag) if tag else "the node"
+            message = f"unknown network {text!r}" if text else f"{node} has no network"
+            known = nearest(text, around.networks)
+            mend = known if text else f"name it; {known}; {NOT_A_NODE}"
         problems.append(table.place(entries[0], "network").problem(message + more_like(entries), mend))
     return texts
 

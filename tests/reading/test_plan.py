@@ -275,6 +275,16 @@ def test_a_site_wide_table_has_to_name_known_networks(tmp_path: Path, rows: str)
     assert "network" in problem.message
 
 
+def test_a_title_among_the_nodes_of_all_networks_is_named(tmp_path: Path) -> None:
+    """A register has the name of an area above its nodes; that is left out, not given a network."""
+    rows = "network,tag,address\n,Hall A,\nN,A,7\n,Hall B,\n"
+    path = write(tmp_path, plan=PLAN + "node_tables: [{file: t.csv}]\n", **{"t.csv": rows})
+    (problem,) = problems(path)
+
+    assert problem.message == "'Hall A' has no network; 1 more row like it"
+    assert "leave the row out, with `leave_out` in a mapping" in problem.mend
+
+
 @pytest.mark.parametrize("nothing", ["n/a", "'-'", "N/A"])
 def test_a_plan_may_say_that_nothing_is_planned(tmp_path: Path, nothing: str) -> None:
     """Against a default of the site, at one node or as a network's own default."""
