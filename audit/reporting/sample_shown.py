@@ -26,7 +26,9 @@ def statements(used: SampleUsed) -> list[str]:
     said += [f"{reason}." for reason in verdict.reasons[len(verdict.lots) :]]  # the first ones are the lots'
     for one in verdict.read_in_full:
         be = "is" if one.left == 1 else "are"
-        rest = f"{one.left:,} of its nodes {be} still to be read" if one.left else "all of it has been read"
+        rest = (
+            f"{one.left:,} of its nodes {be} not yet read in full" if one.left else "all of it has been read"
+        )
         said.append(f"{one.network} has to be read in full, because of {', '.join(one.because_of)}: {rest}.")
     said.append("Accepting a lot excuses no finding: what was found has to be corrected anyway.")
     return said

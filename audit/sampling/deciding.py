@@ -150,7 +150,11 @@ def _read_in_full(verdict: SampleVerdict) -> Iterator[Said]:
         if one.left:
             nodes = "1 more node" if one.left == 1 else f"{one.left} more nodes"
             because = listed(one.because_of, MOST_TAGS)
-            yield one.network, f"{nodes} to read, because of what was found on {because}", one.because_of
+            yield (
+                one.network,
+                f"{nodes} to read in full, because of what was found on {because}",
+                one.because_of,
+            )
 
 
 SAYS: Mapping[str, Callable[[SampleVerdict], Iterator[Said]]] = {

@@ -57,7 +57,13 @@ FIRES = [
         "sample-open", "one not read where none may be", BY_CONFIDENCE, unread=1, says="does not decide yet"
     ),
     Case("sample-open", "one bad, one not read", BY_TABLE, bad=1, unread=1, says="there may be 2 or more"),
-    Case("read-network-in-full", "one bad in an accepted lot", BY_TABLE, bad=1, says="more nodes to read"),
+    Case(
+        "read-network-in-full",
+        "one bad in an accepted lot",
+        BY_TABLE,
+        bad=1,
+        says="more nodes to read in full",
+    ),
 ]
 SILENT = [
     Case("sample-rejected", "one where one may be", BY_TABLE, bad=1),
@@ -121,7 +127,7 @@ def test_one_failure_puts_its_network_on_the_list_until_all_of_it_is_read(tmp_pa
     after = site.result()
 
     assert (finding["network"], finding["others"]) == ("South", [bad])
-    assert finding["message"].startswith(f"{16 - len(drawn(sample, 'South'))} more nodes to read")
+    assert finding["message"].startswith(f"{16 - len(drawn(sample, 'South'))} more nodes to read in full")
     assert before["sample"]["verdict"]["decision"] == "reject"
     assert "read-network-in-full" not in rules(after)
     assert "sample-rejected" in rules(after)
@@ -453,4 +459,4 @@ def test_one_node_that_is_left_is_one(tmp_path: Path) -> None:
 
     told = " ".join(site.check().stdout.split())
 
-    assert f"has to be read in full, because of {wrong}: 1 of its nodes is still to be read." in told
+    assert f"has to be read in full, because of {wrong}: 1 of its nodes is not yet read in full." in told
