@@ -93,8 +93,12 @@ def _folder(
             file=folder.as_posix(),
         ) from None
     mapping = folder / MAPPING
-    if maps is None and mapping in entries:
-        maps = read_mappings(mapping, inputs)
+    if mapping in entries:
+        if maps is None:
+            maps = read_mappings(mapping, inputs)
+        elif _unread_beside(mapping, maps):
+            mend = f"if its mappings are needed too, add them to {_file_of(maps)}"
+            inputs.warn([Problem("was not read, since --mapping is given", mend, mapping.as_posix())])
     files, others = [], []
     for entry in entries:
         if is_hidden(entry) or entry.name == MAPPING:
@@ -188,13 +192,22 @@ def unused(files: Sequence[Mapped], others: Sequence[Path]) -> Iterator[Problem]
 
     Reported if files cannot be read, or if one was read without any of the mappings.
     """
+    elsewhere = [name for other in others for name in _names(other)]
     for maps in {id(maps): maps for _, maps in files if maps}.values():
         names = [path.name for path, its_maps in files if its_maps is maps]
         for mapping in maps.mappings:
-            if not any(is_for(mapping, name) for name in (*names, *(path.name for path in others))):
+            if not any(is_for(mapping, name) for name in (*names, *elsewhere)):
                 patterns = " or ".join(map(quoted, mapping.files))
                 mend = nearest(mapping.files[0], names)
                 yield problem_in(mapping, ("files",), f"none of the files given matches {patterns}", mend)
+
+
+def _names(path: Path) -> list[str]:
+    """Return the name of a file, or the names of what is in a folder; none if that cannot be read."""
+    try:
+        return [entry.name for entry in inside(path)] if path.is_dir() else [path.name]
+    except OSError:
+        return []
 
 
 def any_unmapped(files: Sequence[Mapped]) -> bool:
@@ -222,6 +235,18 @@ def _for_other_files(path: Path, maps: MappingFile) -> list[Problem]:
     """Return a problem if none of the mappings is for a file; it may be a copy of one that has a mapping."""
     if any_is_for(maps, path.name):
         return []
-    where = place_in(maps.mappings[0], ("files",), "").file
     mend = "if it is a copy, take it away; otherwise name it under `files` there"
-    return [Problem(f"none of the mappings in {where} is for this file", mend, path.as_posix())]
+    if _unread_beside(path, maps):
+        mend = f"the {MAPPING} beside it was not read, since --mapping is given: add its mappings there"
+    return [Problem(f"none of the mappings in {_file_of(maps)} is for this file", mend, path.as_posix())]
+
+
+def _unread_beside(path: Path, maps: MappingFile) -> bool:
+    """Return whether a folder has a mapping file of its own, whose place others have taken."""
+    beside, own = path.parent / MAPPING, Path(_file_of(maps))
+    return beside.is_file() and own.is_file() and not beside.samefile(own)
+
+
+def _file_of(maps: MappingFile) -> str:
+    """Return the file from which mappings were read."""
+    return place_in(maps.mappings[0], ("files",), "").file

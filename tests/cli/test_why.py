@@ -453,6 +453,18 @@ def test_a_comma_for_a_point_in_a_list(tmp_path: Path) -> None:
     assert "all 2 other nodes are heard in the list of GW-1" in outcome.stdout
 
 
+def test_a_mapping_for_lists_in_a_folder(tmp_path: Path) -> None:
+    """It is for a file in that folder, and nobody is told that it is for none."""
+    site = site_with_a_missing_node(tmp_path)
+    site.write("lists/list.csv", LIST.replace("serial", "Seriennr"))
+    mapping = site.mapping(files=["list.csv"], columns={"Seriennr": "serial"})
+
+    outcome = run("why", "N-2", site.plan, *site.readbacks, "--gateway-list", tmp_path / "lists",
+                  "--mapping", mapping)  # fmt: skip
+
+    assert (outcome.code, outcome.stderr) == (0, "")
+
+
 def test_lists_in_a_folder_with_a_byte_order_mark(tmp_path: Path) -> None:
     """A folder of exports is a folder of lists; the newest shows who is missing, older ones who joined."""
     site = site_with_a_missing_node(tmp_path)

@@ -270,6 +270,39 @@ def test_a_readback_that_is_not_there_stops_the_run(
         read(tmp_path, a_csv=TABLE)
 
 
+def given_a_mapping(folder: Path, named: str, table: str) -> Inputs:
+    """Return the inputs of a folder with a mapping of its own, read with the mapping file that is named."""
+    for name, what in (("own", "{files: [b.csv], columns: {Kanal: channel}}"), ("other", "{files: [c.csv]}")):
+        (folder / name).mkdir()
+        (folder / name / "mapping.yaml").write_text(f"asfound: mapping/1\nmappings: [{what}]\n")
+    (folder / "own" / "b.csv").write_text(table)
+    inputs = Inputs()
+    read_readback([folder / "own"], folder / named / "mapping.yaml", WORDS, ["S"], inputs)
+    return inputs
+
+
+@pytest.mark.parametrize(
+    ("named", "told"),
+    [("other", ["was not read, since --mapping is given", "none of the files given matches 'c.csv'"]),
+     ("own", [])],
+)  # fmt: skip
+def test_a_mapping_whose_place_another_takes_is_told(tmp_path: Path, named: str, told: list[str]) -> None:
+    """What it says of decimal marks and blanks would be lost without notice."""
+    table = "tag,Kanal\nA,7\n" if named == "own" else TABLE.replace("\t", ",")
+    warnings = given_a_mapping(tmp_path, named, table).warnings
+
+    assert [warning.message for warning in warnings] == told
+
+
+def test_a_table_that_needs_the_mapping_whose_place_another_takes(tmp_path: Path) -> None:
+    """Its own mapping is in order: there is nothing to take away or to name, only to bring together."""
+    with pytest.raises(InputProblems) as refused:
+        given_a_mapping(tmp_path, "other", "tag,Kanal\nA,7\n")
+    (problem,) = [one for one in refused.value.problems if one.message.startswith("none of the mappings")]
+
+    assert problem.mend.startswith("the mapping.yaml beside it was not read, since --mapping is given")
+
+
 @pytest.mark.parametrize(
     ("files", "told"), [("[b.csv]", True), ("['b*.csv']", False)], ids=["the original only", "its copies too"]
 )
