@@ -21,8 +21,8 @@ WORDS: dict[str, Outcome] = {
     **dict.fromkeys(("not found", "n", "no", "not"), "not found"),
     **dict.fromkeys(("unclear", "u"), "unclear"),
 }
-STOP = ("quit", "q", "stop", "exit")
-BACK = ("back", "undo", "b")
+STOP = ("quit", "q", "stop", "exit", "/quit")
+BACK = ("back", "undo", "b", "/back")
 HELP = (
     "Answer found, not found or unclear (f, n, u), or name what was seen (--evidence lists all names). "
     "Type the name of another check to do that one first, ? to list all, back to take back the last answer, "

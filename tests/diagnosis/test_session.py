@@ -112,7 +112,7 @@ def test_whoever_has_seen_something_at_the_node_is_there(tmp_path: Path) -> None
 def test_an_answer_may_be_taken_back(tmp_path: Path) -> None:
     """Outcomes and sights, one after the other, until nothing is left to take back."""
     start, _ = talked(tmp_path / "a")
-    node, said = talked(tmp_path / "b", "phone found", "lcd-blank", "back", "undo", "back")
+    node, said = talked(tmp_path / "b", "phone found", "lcd-blank", "/back", "undo", "back")
 
     assert node == start
     assert said.count("Last answer taken back.") == 2
@@ -128,10 +128,11 @@ def test_an_answered_check_may_be_answered_again(tmp_path: Path) -> None:
 
 
 def test_it_may_be_stopped_at_any_time(tmp_path: Path) -> None:
-    """By a word, or when the answers end; the dialogue says that nothing is settled."""
-    for n, answers in enumerate([["q"], ["QUIT"], []]):
+    """By a word, also as `enter` has it, or when the answers end; it says that nothing is settled."""
+    for n, answers in enumerate([["q"], ["QUIT"], ["/quit"], []]):
         _, said = talked(tmp_path / str(n), *answers)
         assert "Stopped before a check settled it." in said
+        assert not any(line.startswith("not understood") for line in said)
 
 
 def test_when_no_check_is_left(tmp_path: Path) -> None:
