@@ -142,6 +142,13 @@ def test_a_kind_of_file_that_is_not_read(tmp_path: Path, name: str) -> None:
     assert_refused(site, at=name, says="kind of file that is not read", mend=".csv, .tsv, .txt, .xlsx, .ods")
 
 
+def test_a_form_in_place_of_what_it_exports(tmp_path: Path) -> None:
+    """The page holds no readings, whatever it is saved as."""
+    site = small_site(tmp_path).read("form.html", "<!doctype html>")
+
+    assert_refused(site, at="form.html", says="is not read (.html)", mend="give the file that it exports")
+
+
 @BOTH
 @pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16"])
 def test_byte_order_marks_are_understood(tmp_path: Path, name: str, encoding: str) -> None:

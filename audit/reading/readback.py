@@ -106,11 +106,9 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs
     if suffix in texts:
         return _stacked([read_csv(file, mapping)], mapping, words, kind)
     known = ", ".join((*texts, *WORKBOOKS, *RECORDS, *([ENTRIES] if kind != NODE_TABLE else [])))
-    raise stop(
-        f"is a kind of file that is not read ({suffix or 'no ending'})",
-        f"save it as one of {known}",
-        file=file.name,
-    )
+    form = "if it is a form, give the file that it exports; otherwise " if suffix in (".html", ".htm") else ""
+    message = f"is a kind of file that is not read ({suffix or 'no ending'})"
+    raise stop(message, f"{form}save it as one of {known}", file=file.name)
 
 
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary, kind: str) -> Table:
