@@ -10,8 +10,8 @@ from audit.diagnosis.words import days_old, percent
 from audit.model.diagnosis import MissingThere, NodeDiagnosis
 from audit.phrases import counted
 
-STANDS_OUT = 0.5
-"""A cause is called the most probable from this probability on; below it, none stands out."""
+STANDS_OUT = 0.495
+"""A cause is called the most probable from here on, which is shown as 50 %; below it, none stands out."""
 
 
 def verdict_of(node: NodeDiagnosis) -> str:

@@ -362,3 +362,12 @@ def test_the_verdict_in_words(tmp_path: Path) -> None:
     assert clear.startswith("A (North, gateway GW-North): most probably its channel, air rate, network")
     assert "no cause stands out; perhaps its channel" in open_
     assert "heard 9 s before it was made, so it has joined; if it is missing nevertheless, " in joined
+
+
+@pytest.mark.parametrize(("chance", "words"), [(0.4951, "most probably its"), (0.494, "no cause stands out")])
+def test_what_is_shown_as_half_stands_out(tmp_path: Path, chance: float, words: str) -> None:
+    """Of nodes of one gateway, all shown with 50 %, some were put down to it and some were not."""
+    node = diagnosed(tmp_path)
+    causes = [node.causes[0].model_copy(update={"posterior": chance}), *node.causes[1:]]
+
+    assert words in verdict_of(node.model_copy(update={"causes": causes}))
