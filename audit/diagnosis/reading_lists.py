@@ -15,7 +15,7 @@ from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.site import Site, Target
 from audit.model.table import Table
-from audit.phrases import counted
+from audit.phrases import counted, listed
 from audit.reading.gateway_names import gateway_names
 from audit.reading.heard import NEVER, NOT_HEARD
 from audit.reading.identifiers import bare, spelling
@@ -87,7 +87,7 @@ def read_lists(site: Site, given: Set[int]) -> Read:
     read = list(_read_at_nodes(site, at_nodes, joined, gateways))
     found = [*_never_heard(found), *unheard, *read]
     doubts = [*_not_understood([*counted_in, *at_nodes]), *_without_times(found, heard)]
-    return Read(found, [*assumed, *_not_joined(not_joined)], doubts)
+    return Read(found, [*assumed, *_not_joined(not_joined), *_not_planned(counted_in, gateways)], doubts)
 
 
 def _read_at_nodes(
@@ -184,6 +184,21 @@ def _not_joined(rows: Sequence[_Row]) -> list[str]:
     return [
         f"{file}: {counted(len(of_file), 'row')} without a gateway, for example that of "
         f"{quoted(of_file[0])}; such nodes count as not joined"
+        for file, of_file in names.items()
+    ]
+
+
+def _not_planned(rows: Sequence[_Row], gateways: Mapping[str, str]) -> list[str]:
+    """Return what to say of planned nodes that are listed under gateways that are not in the plan."""
+    names = grouped(
+        (row.table.file, row.gateway.value.shown)
+        for row in rows
+        if row.target and row.gateway and spelling(str(row.gateway.value.content)) not in gateways
+    )
+    return [
+        f"{file}: {counted(len(of_file), 'row')} of planned nodes under a gateway that is not in the plan: "
+        f"{listed([*map(quoted, dict.fromkeys(of_file))], 3)}; if it is a planned one, say which under "
+        "`values` in a mapping"
         for file, of_file in names.items()
     ]
 

@@ -37,6 +37,18 @@ def test_a_row_that_names_no_gateway_is_not_joined(tmp_path: Path, gateway: str)
     assert "1 row without a gateway, for example that of 'A'" in site.lists.assumed[0]
 
 
+@pytest.mark.parametrize(
+    ("tag", "told"), [("A", True), ("Z", False)], ids=["a planned node", "another's node"]
+)
+def test_a_list_that_calls_a_gateway_otherwise(tmp_path: Path, tag: str, told: bool) -> None:
+    """Nobody is to search for the gateway without a list: its list is there, under another name."""
+    mine = lists("20")["list.csv"]
+    site = examined(tmp_path, {"list.csv": [*mine[1:], {**mine[0], "tag": tag, "gateway": "GW3"}]})
+
+    words = "1 row of planned nodes under a gateway that is not in the plan: 'GW3'"
+    assert any(words in one for one in site.lists.assumed) == told
+
+
 ALL = [("A", "no"), ("B", "not joined"), ("C", "lost")]
 
 
