@@ -67,12 +67,13 @@ def compare(
     absent: dict[bool, list[Finding]] = {True: [], False: []}
     for finding in then:
         if finding.id not in now:
+            rules = rules_behind(finding)
             if any(place.file in readings for place in finding.evidence):
                 seen = _looked_at(finding, devices, site, [by_id[name] for name in rules & by_id.keys()])
             else:
                 left_out = not_sampled & {(finding.network, tag) for tag in (finding.node, *finding.others)}
                 seen = not (left_out and rests_on_readings(finding, readings))
-            absent[seen and not rules_behind(finding) & idle].append(finding)
+            absent[seen and not rules & idle].append(finding)
     new = [finding for finding in marked if finding.since == "new"]
     since = Since(file=file.name, sha256=file.sha256, run_on=earlier.run_on, absent=absent[True],
                   not_read_again=absent[False],
