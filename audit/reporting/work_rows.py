@@ -5,8 +5,6 @@ CSV and XLSX have the same rows.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from audit.grouping import grouped
 from audit.model.worklist import HeldBack, NewlyWrong, Step, Visit, WorkList
 from audit.phrases import clean, counted
@@ -15,26 +13,22 @@ from audit.reporting.text_report import where_it_stands
 HEADS = (
     "step", "visit", "network", "place", "tag", "serial", "what to do", "setting", "where", "from", "to",
     "after step", "hold point", "cautions and permits", "expect", "minutes", "to undo", "findings",
-    "done by", "verified by", "as left",
+    "state", "done by", "verified by", "as left",
 )  # fmt: skip
-DONE_HEAD = "state"
-"""Heading before the blanks, if a readback after the work was given."""
 
 
 def heads(work: WorkList) -> list[str]:
-    """Return the headings, with one for the state of each step if that is known."""
-    blanks = HEADS.index("done by")
-    return [*HEADS[:blanks], *([DONE_HEAD] if work.newly_wrong is not None else []), *HEADS[blanks:]]
+    """Return the headings; that of the state of each step only if a readback after the work was given."""
+    return [head for head in HEADS if head != "state" or work.newly_wrong is not None]
 
 
 def rows(work: WorkList) -> list[list[str]]:
     """Return the rows, cleaned. The last cells are filled in by hand, except a value read after the work."""
-    ticked = work.newly_wrong is not None
     titles = {visit.number: f"{visit.number}. {visit.title}" for visit in work.visits}
-    made = [_step(step, titles[step.visit], ticked=ticked) for step in work.steps]
-    made += [_held(held, ticked=ticked) for held in work.held_back]
-    made += [_wrong(one) for one in work.newly_wrong or ()]
-    return [[clean(cell) for cell in row] for row in made]
+    made = [_step(step, titles[step.visit]) for step in work.steps]
+    made += [*map(_held, work.held_back), *map(_wrong, work.newly_wrong or ())]
+    shown = heads(work)
+    return [[clean(cells.get(head, "")) for head in shown] for cells in made]
 
 
 def visited(work: WorkList) -> list[tuple[Visit, list[Step]]]:
@@ -62,8 +56,8 @@ def newly_wrong(one: NewlyWrong) -> str:
     return f"{one.message}{along}.{place} {one.remedy}"
 
 
-def _step(step: Step, visit: str, *, ticked: bool) -> list[str]:
-    return [
+def _step(step: Step, visit: str) -> dict[str, str]:
+    cells = (
         str(step.number),
         visit,
         step.network or "",
@@ -82,37 +76,30 @@ def _step(step: Step, visit: str, *, ticked: bool) -> list[str]:
         minutes(step.minutes),
         step.rollback or "",
         " ".join(step.findings),
-        *([step.status or ""] if ticked else []),
+        step.status or "",
         "",
         "",
         step.as_left or "",
-    ]
+    )
+    return dict(zip(HEADS, cells, strict=True))
 
 
-def _held(held: HeldBack, *, ticked: bool) -> list[str]:
-    cells = dict.fromkeys(HEADS, "")
-    cells |= {
+def _held(held: HeldBack) -> dict[str, str]:
+    return {
         "step": "held back",
+        "state": "held back",
         "network": held.network,
         "tag": ", ".join(held.devices),
         "what to do": f"Not in the list: {held.change}. {held.why}",
         "hold point": f"to go on: {held.mend}",
         "findings": " ".join(held.findings),
     }
-    return _row(cells, "held back", ticked=ticked)
 
 
-def _wrong(one: NewlyWrong) -> list[str]:
-    cells = dict.fromkeys(HEADS, "")
-    cells |= {
+def _wrong(one: NewlyWrong) -> dict[str, str]:
+    return {
         "step": "newly wrong",
+        "state": "newly wrong",
         "what to do": newly_wrong(one),
         "findings": " ".join((one.id, *one.with_it)),
     }
-    return _row(cells, "newly wrong", ticked=True)
-
-
-def _row(cells: Mapping[str, str], state: str, *, ticked: bool) -> list[str]:
-    row = [cells[head] for head in HEADS]
-    blanks = HEADS.index("done by")
-    return [*row[:blanks], *([state] if ticked else []), *row[blanks:]]
