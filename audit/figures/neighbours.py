@@ -7,7 +7,7 @@ channels is to colour that graph.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import floor
@@ -145,9 +145,3 @@ def _left(conflict: Conflict) -> str:
         return "but a node of one network may stand at the gateway of the other"
     tenths = floor(ratio * 10) / 10
     return f"but may be only {tenths:g} dB above it" if tenths >= 0 else f"but may be {-tenths:g} dB below it"
-
-
-def pairs(found: Sequence[Conflict]) -> Iterator[tuple[str, str]]:
-    """Yield conflicts as pairs of networks: the edges of the graph whose colouring assigns channels."""
-    for conflict in found:
-        yield conflict.one.network, conflict.other.network

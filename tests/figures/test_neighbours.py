@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.figures.neighbours import Reach, conflicts, needed_m, pairs, ratio_db
+from audit.figures.neighbours import Reach, conflicts, needed_m, ratio_db
 from audit.model.base import Position
 
 PLACES = st.floats(-50_000, 50_000)
@@ -39,12 +39,12 @@ def test_the_farther_reaching_network_decides() -> None:
     assert needed_m(small, large, 10) == needed_m(large, small, 10) == pytest.approx(1000 * 10**0.5 + 100)
 
 
-def test_pairs_are_the_edges_of_a_graph() -> None:
-    """Three networks in a row: only neighbours disturb each other."""
+@pytest.mark.parametrize(("required_db", "disturb"), [(10, ["AB"]), (13, ["AB", "BC"])])
+def test_only_neighbours_disturb_each_other(required_db: float, disturb: list[str]) -> None:
+    """Three networks in a row."""
     row = [network("A", 0), network("B", 2_000), network("C", 4_200)]
 
-    assert list(pairs(conflicts(row, 10))) == [("A", "B")]
-    assert list(pairs(conflicts(row, 13))) == [("A", "B"), ("B", "C")]
+    assert [one.one.network + one.other.network for one in conflicts(row, required_db)] == disturb
 
 
 def test_gateways_in_one_place_conflict() -> None:
