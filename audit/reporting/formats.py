@@ -8,14 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:  # the models take longer to import than --help may
-    from audit.model.diagnosis import Diagnosis
-    from audit.model.figure_list import FigureList
-    from audit.model.history import History
     from audit.model.result import Result
-    from audit.model.route_sheet import RouteSheet
-    from audit.model.suggestion import Suggestion
-    from audit.model.summary import Summary
-    from audit.model.worklist import WorkList
     from audit.sheets.model import Book
 
 
@@ -117,9 +110,7 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
     return written
 
 
-def render_other(
-    made: Diagnosis | FigureList | History | RouteSheet | Suggestion | Summary | WorkList, form: Format
-) -> str | bytes:
+def render_other(made: object, form: Format) -> str | bytes:
     """Return anything made other than a result or blank sheets, in a format."""
     written: str | bytes = form.write(made)
     return written
