@@ -38,27 +38,26 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Print the list or the explanation."""
+    if args.id is not None and (args.roles or args.slips or args.bands):
+        raise stop(f"a list is asked for, and rule {args.id!r} too", "ask for one of them")
+    stdout.write(_text(args, terminal.columns(None, stdout)))
+    return EXIT_PASS
+
+
+def _text(args: argparse.Namespace, width: int) -> str:
     from audit.reading.rules import read_rulebook
     from audit.reporting import rules_report
 
-    if args.id is not None and (args.roles or args.slips or args.bands):
-        raise stop(f"a list is asked for, and rule {args.id!r} too", "ask for one of them")
-    width = terminal.columns(None, stdout)
     if args.roles:
-        stdout.write(rules_report.roles(width))
-        return EXIT_PASS
+        return rules_report.roles(width)
     if args.slips:
-        stdout.write(rules_report.slips(width))
-        return EXIT_PASS
+        return rules_report.slips(width)
     if args.bands:
-        stdout.write(rules_report.bands(width))
-        return EXIT_PASS
+        return rules_report.bands(width)
     book = read_rulebook(args.rules, None, work=None)
     if args.id is None:
-        stdout.write(rules_report.listing(book, width))
-        return EXIT_PASS
+        return rules_report.listing(book, width)
     rule = next((rule for rule in book.rules if rule.id == args.id), None)
     if rule is None:
         raise stop(f"there is no rule {args.id!r}", nearest(args.id, [rule.id for rule in book.rules]))
-    stdout.write(rules_report.explanation(rule, book, width))
-    return EXIT_PASS
+    return rules_report.explanation(rule, book, width)
