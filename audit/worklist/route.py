@@ -45,7 +45,8 @@ def by_names(stops: Sequence[Stop]) -> list[Stop]:
     Each place is done in one go if possible; if not, each network.
     """
     left = sorted(stops, key=lambda stop: stop.rank)
-    left_at, left_in = _by(left, lambda stop: stop.place), _by(left, lambda stop: stop.network)
+    left_at = grouped((stop.place, stop) for stop in left)
+    left_in = grouped((stop.network, stop) for stop in left)
     by_key = {stop.key: stop for stop in stops}
     pairs = [(by_key[need], stop) for stop in stops for need in stop.needs]
     needed_by = grouped((first.key, then) for first, then in pairs)
@@ -65,10 +66,6 @@ def by_names(stops: Sequence[Stop]) -> list[Stop]:
             waits_at[then.place] -= then.place != stop.place
             waits_in[then.network] -= then.network != stop.network
     return done
-
-
-def _by(stops: Iterable[Stop], name: Callable[[Stop], str]) -> dict[str, list[Stop]]:
-    return grouped((name(stop), stop) for stop in stops)
 
 
 def _in_turn(
