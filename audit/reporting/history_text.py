@@ -92,11 +92,8 @@ def _where(one: Creep | Flip, nodes: Sequence[str]) -> str:
 
 def alike(patterns: Sequence[Pattern]) -> list[tuple[Pattern, list[str]]]:
     """Return patterns with their devices: the same pattern on several devices of a network is listed once."""
-    groups: dict[str, tuple[Pattern, list[str]]] = {}
-    for one in patterns:
-        key = one.model_copy(update={"node": ""}).model_dump_json()
-        groups.setdefault(key, (one, []))[1].append(one.node)
-    return list(groups.values())
+    groups = grouped((one.model_copy(update={"node": ""}).model_dump_json(), one) for one in patterns)
+    return [(group[0], [one.node for one in group]) for group in groups.values()]
 
 
 def _flips(lines: Lines, history: History) -> None:

@@ -88,11 +88,8 @@ def _foot(digest: str) -> Markup:
 
 def _idle(result: Result) -> dict[str, list[str]]:
     """Return the rules that had nothing to check, by reason; each with what it needs."""
-    reasons: dict[str, list[str]] = {}
-    for one in result.not_checked:
-        reason, _, needs = one.reason.partition(": ")
-        reasons.setdefault(reason, []).append(f"{one.rule} ({needs})" if needs else one.rule)
-    return reasons
+    parted = ((one.rule, *one.reason.partition(": ")) for one in result.not_checked)
+    return grouped((reason, f"{rule} ({needs})" if needs else rule) for rule, reason, _, needs in parted)
 
 
 class _Findings:

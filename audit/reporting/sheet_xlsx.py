@@ -16,7 +16,7 @@ from xlsxwriter import Workbook
 from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
-from audit.model.device import Setting
+from audit.grouping import grouped
 from audit.phrases import titled
 from audit.reading.files import whole_characters
 from audit.reporting.sheet_names import sheet_names
@@ -107,12 +107,8 @@ def _row(page: Worksheet, number: int, row: Row, headings: Sequence[str], format
 def _ask(page: Worksheet, body: Sequence[Row], headings: Sequence[str], lists: Lists) -> None:
     """Put drop-downs, limits and hints on the cells to fill in: one for all cells of the same setting."""
     for column in range(len(headings)):
-        alike: dict[Setting, list[int]] = {}
-        for number, row in enumerate(body, 2):
-            setting = row.cells[column].setting
-            if setting is not None:
-                alike.setdefault(setting, []).append(number)
-        for setting, numbers in alike.items():
+        asked = ((row.cells[column].setting, number) for number, row in enumerate(body, 2))
+        for setting, numbers in grouped((one, number) for one, number in asked if one).items():
             first = xl_rowcol_to_cell(numbers[0], column)
             runs = [[top, column, bottom, column] for top, bottom in _runs(numbers)]
             options = rule(setting, first, lists) | {"other_cells": runs[1:]}
