@@ -28,12 +28,8 @@ def beside(marks: Sequence[Mark], canvas: Canvas) -> tuple[list[Tag], int]:
         taken.keep(mark.x, mark.y, size, size)
     tags = []
     for mark in _worth(marks):
-        planned = mark.device.state == "as planned"
-        half = (
-            text_width(mark.text) / 2
-            if planned
-            else text_width(f"{SIGNS[mark.device.state]} {mark.text}", BOLD) / 2
-        )
+        sign = SIGNS[mark.device.state]
+        half = (text_width(f"{sign} {mark.text}", BOLD) if sign else text_width(mark.text)) / 2
         for x, y in _candidates(mark, size, half):
             inside = half <= x <= 2 * middle.x - half and LINE / 2 <= y <= 2 * middle.y - LINE / 2
             if inside and taken.free(x, y, half, LINE / 2):
