@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from audit.columns import where
 from audit.comparing import Difference, same
@@ -21,17 +21,9 @@ UNRECORDED: tuple[Case, ...] = ("drift", "without-record", "all-differ")
 
 
 def setting_drifts(
-    records: Records, aligned: Aligned | None, differences: Mapping[tuple[int, str], Difference]
-) -> Iterator[SettingDrift]:
-    """Yield what became of each setting, device by device, where it or the plan has changed."""
-    for key, difference in differences.items():
-        yield from _of_setting(records, aligned, key, difference)
-
-
-def _of_setting(
     records: Records, aligned: Aligned | None, key: tuple[int, str], difference: Difference
 ) -> Iterator[SettingDrift]:
-    """Yield what became of one setting."""
+    """Yield what became of a setting, device by device, where it or the plan has changed."""
     b, name = key
     block, setting = records.site.blocks[b], difference.setting
     before, now = block.planned[name], block.values("found", name)

@@ -41,7 +41,7 @@ def drifting(
     baseline = SealedSite(site, content)
     records = Records(baseline, changes, today, new_gateways(site, aligned))
     sides = Sides(crossed, aligned, records)
-    settings = list(setting_drifts(records, aligned, differences))
+    settings = [one for item in differences.items() for one in setting_drifts(records, aligned, *item)]
     devices = sorted((one for find in OF_DEVICES for one in find(sides)), key=lambda one: one.order)
     return Drifting(
         settings=settings,
