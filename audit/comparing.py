@@ -89,10 +89,8 @@ def _is_unlike(planned: Value, found: Value) -> bool:
 
 def compare_all(blocks: Sequence[Block]) -> dict[tuple[int, str], Difference]:
     """Return the differences of every planned setting, by block and setting name."""
-    found = {}
-    for b, block in enumerate(blocks):
-        for setting in block.type.settings:
-            difference = compare(block, setting)
-            if difference:
-                found[b, setting.name] = difference
-    return found
+    return {
+        (b, setting.name): difference
+        for b, block in enumerate(blocks) for setting in block.type.settings
+        if (difference := compare(block, setting))
+    }  # fmt: skip
