@@ -4,17 +4,28 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from audit.diagnosis.examined import Case
-from audit.diagnosis.gathering.done import Done
 from audit.model.drift import ReadChange
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Target
+from audit.model.table import Place
 from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
 
 GONE = ("removed", "move", "retag")
 """After these the node is no longer where, or what, the plan says."""
+
+
+class Done(NamedTuple):
+    """Something that was done to a device, and when."""
+
+    at: datetime.datetime
+    words: str
+    places: tuple[Place, ...]
+    answer: str = "recent-work"
+    """Which answer to the question about work it gives, if it was done shortly before the node was lost."""
 
 
 def recorded(case: Case) -> Iterator[Done]:

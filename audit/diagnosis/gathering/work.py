@@ -12,8 +12,7 @@ from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import is_of_old_unit
 from audit.diagnosis.gathering.courses import course
-from audit.diagnosis.gathering.done import Done
-from audit.diagnosis.gathering.records import exchanged_on, recorded
+from audit.diagnosis.gathering.records import Done, exchanged_on, recorded
 from audit.diagnosis.lists import cell, time_of
 from audit.diagnosis.missing import lost_between
 from audit.diagnosis.other_serials import is_still_on
