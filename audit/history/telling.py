@@ -63,11 +63,15 @@ def tell(read: Sequence[ReadBaseline]) -> History:
     dates = _dates(read)
     devices = courses(contents)
     changed = changes(devices, dates)
+    changed_on = Counter(change.sealed_on for change in changed)
     happened = events(devices, dates, [unplanned_serials(content) for content in contents])
     return History(
         schema_="asfound/history/1",
         site=contents[-1].site.name,
-        baselines=_lines(read, dates, devices, changed),
+        baselines=[
+            _line(one, at, dates[at], devices, changed_on[dates[at]] if at else None)
+            for at, one in enumerate(read)
+        ],
         doubts=[f"{one.name}: {reason.message}" for one in verified for reason in one.distrust],
         creeps=creeps(devices, dates),
         flips=flips(devices, dates),
@@ -86,19 +90,6 @@ def _dates(read: Sequence[ReadBaseline]) -> list[str]:
         f"{day} ({one.name})" if days[day] > 1 else day.isoformat()
         for one in read
         for day in [one.baseline.content.sealed_on]
-    ]
-
-
-def _lines(
-    read: Sequence[ReadBaseline],
-    dates: Sequence[str],
-    devices: Sequence[DeviceCourse],
-    changed: Sequence[SettingChange],
-) -> list[BaselineLine]:
-    by_date = Counter(change.sealed_on for change in changed)
-    return [
-        _line(one, at, date, devices, None if at == 0 else by_date[date])
-        for at, (one, date) in enumerate(zip(read, dates, strict=True))
     ]
 
 
