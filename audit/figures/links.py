@@ -14,6 +14,7 @@ from audit.figures.paths import path_loss
 from audit.figures.surroundings import NEAREST_M, Device, Surroundings, apart_m, has_column
 from audit.model.radio import PathLoss
 from audit.model.site import Block
+from audit.model.value import Value
 
 TRANSMITTER = ("radio_power", "antenna_gain", "feeder_loss")
 ON_THE_WAY = (*TRANSMITTER, "frequency", "channel")
@@ -25,9 +26,7 @@ def sensitivity(around: Surroundings, device: Device) -> float | None:
 
     If the gateway's type does not say, that of the node's type; None if neither does.
     """
-    gateway = around.gateway(device.network, device.side)
-    rate = device.value("air_rate")
-    rate = rate if rate.read else gateway.value("air_rate")
+    gateway, rate = around.gateway(device.network, device.side), _rate(around, device)
     for kind in (gateway.block.type, device.block.type) if rate.read else ():
         try:
             return sensitivity_dbm(kind.sensitivity_dbm, str(rate.content))
@@ -121,7 +120,7 @@ def link_margin(around: Surroundings, device: Device, assumed: Assumed) -> Answe
     least = sensitivity(around, device)
     if least is None:
         return Lacking("the sensitivity at the air rate")
-    limit = f"{least:g} dBm, the sensitivity at {_rate(around, device)}"
+    limit = f"{least:g} dBm, the sensitivity at {_rate(around, device).shown}"
     if signal is not None:
         words = f"signal {signal:g} dBm − ({limit})"
         return Calculated(value=fade_margin_db(signal, least), sum=words, roles=("rssi",))
@@ -136,9 +135,9 @@ def link_margin(around: Surroundings, device: Device, assumed: Assumed) -> Answe
     return Calculated(value=margin, sum=words, roles=TRANSMITTER, note=note)
 
 
-def _rate(around: Surroundings, device: Device) -> str:
+def _rate(around: Surroundings, device: Device) -> Value:
     rate = device.value("air_rate")
-    return (rate if rate.read else around.gateway(device.network, device.side).value("air_rate")).shown
+    return rate if rate.read else around.gateway(device.network, device.side).value("air_rate")
 
 
 def power_lacks(around: Surroundings, block: Block, side: str) -> str:
