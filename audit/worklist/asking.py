@@ -172,8 +172,10 @@ def _add_work(
     manner: Manner = work or making.work.other_rules
     device = making.devices.get(item.hit.order)
     words = f"{_sentence(item)} {(work.do if work else '') or item.remedy}"
-    at_device = device is not None and _is_about(item, manner)
-    draft = drafted(manner, device, words) if device and at_device else _elsewhere(item, manner, words)
+    draft = drafted(manner, device if _is_about(item, manner) else None, words)
+    if draft.device is None:
+        network = item.hit.network
+        draft.network, draft.place, draft.tag = network, network or "wherever it is", item.hit.node
     if work and work.each:
         draft.minutes = work.minutes * max(1, len(item.hit.others))
     number = making.add(draft, [n])
@@ -186,22 +188,6 @@ def _add_work(
 def _is_about(item: Found, manner: Manner) -> bool:
     """Return whether a finding is worked on at one device: its own, or the first of those it covers."""
     return manner.at in ("device", "host") and bool(item.hit.node or item.hit.settings)
-
-
-def _elsewhere(item: Found, manner: Manner, words: str) -> Draft:
-    hit = item.hit
-    return Draft(
-        at=manner.at,
-        phase=manner.phase,
-        minutes=manner.minutes,
-        do=words,
-        network=hit.network,
-        place=hit.network or "wherever it is",
-        tag=hit.node,
-        hold=manner.hold,
-        expect=manner.expect,
-        rollback=manner.rollback,
-    )
 
 
 def _sentence(item: Found) -> str:

@@ -145,21 +145,21 @@ def within(draft: Draft) -> tuple[object, ...]:
     return (last, who, PHASES.index(draft.phase), locks, shown, not draft.unlocks, draft.do, draft.findings)
 
 
-def drafted(manner: Manner, device: Device, do: str, phase: Phase | None = None) -> Draft:
-    """Return the draft of a piece of work at a device."""
-    return Draft(
+def drafted(manner: Manner, device: Device | None, do: str, phase: Phase | None = None) -> Draft:
+    """Return the draft of a piece of work, at a device if one is given."""
+    draft = Draft(
         at=manner.at,
         phase=phase or manner.phase,
         minutes=manner.minutes,
         do=do,
         device=device,
-        network=device.network,
-        place=device.location,
-        tag=device.tag,
         hold=manner.hold,
         expect=manner.expect,
         rollback=manner.rollback,
     )
+    if device:
+        draft.network, draft.place, draft.tag = device.network, device.location, device.tag
+    return draft
 
 
 def change_of(setting: Setting, before: str, after: str) -> Change:
