@@ -59,8 +59,7 @@ def cautions_beside(making: Making, draft: Draft) -> list[str]:
 
 def _other_serial(device: Device) -> list[str]:
     """Return a caution if the serial number read at a device is not the planned one, and so misleads."""
-    _, i = device.order
-    read = serial_of(device.block, i) if device.read else device.serial
+    read = serial_of(device.block, device.i) if device.read else device.serial
     if not device.serial or read == device.serial:
         return []
     return [
@@ -89,5 +88,5 @@ def _has_alarms(kind: DeviceType) -> bool:
 
 def _is_vital(device: Device) -> bool:
     """Return whether a trip or a permit depends on what a device reports."""
-    duties = device.block.duties[device.order[1]]
+    duties = device.block.duties[device.i]
     return any(duty.casefold() in VITAL for duty in parted(duties))

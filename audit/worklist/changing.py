@@ -73,7 +73,7 @@ def _units_first(making: Making, device: Device, made: Mapping[str, int]) -> Non
         if selector.name not in made or selector.read_at == "host":
             continue
         mark = step_mark(made[selector.name])
-        for setting in measured_in(device.block, selector, device.order[1]):
+        for setting in measured_in(device.block, selector, device.i):
             if setting.name in made:
                 draft, found = making.drafts[made[setting.name]], device.value("found", setting)
                 name, bare = setting.label or setting.name, found.shown.partition(" (unit found")[0]

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from audit.audited import Audited
 from audit.comparing import same
-from audit.model.base import Position
 from audit.model.device import Setting
+from audit.model.in_block import InBlock
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, Site
 from audit.model.value import Value
@@ -26,25 +26,14 @@ SILENT_RULE = "silent-node"
 
 
 @dataclass(frozen=True, slots=True)
-class Device:
+class Device(InBlock):
     """A planned device with its radio settings and address, as found and as planned."""
 
     order: Order
     key: Key
-    block: Block
     found: Holder
     """As found or, if not read, as planned."""
     planned: Holder
-
-    @property
-    def network(self) -> str:
-        """Name of its network."""
-        return self.key[0]
-
-    @property
-    def tag(self) -> str:
-        """Its tag."""
-        return self.key[1]
 
     @property
     def gateway(self) -> bool:
@@ -52,24 +41,14 @@ class Device:
         return self.block.gateway
 
     @property
-    def serial(self) -> str:
-        """Its serial number, as planned."""
-        return self.block.serials[self.order[1]]
-
-    @property
     def location(self) -> str:
         """Its location; its tag if the plan has none."""
-        return self.block.locations[self.order[1]] or self.tag
-
-    @property
-    def position(self) -> Position | None:
-        """Its position, None if the plan has none."""
-        return self.block.positions[self.order[1]]
+        return self.block.locations[self.i] or self.tag
 
     @property
     def read(self) -> bool:
         """Whether it is in the readback at all."""
-        return bool(self.block.rows_read(self.order[1]))
+        return bool(self.block.rows_read(self.i))
 
     def setting(self, role: str) -> Setting | None:
         """Return its setting with a role, the first if it has several inputs."""
@@ -77,7 +56,7 @@ class Device:
 
     def value(self, side: str, setting: Setting) -> Value:
         """Return the value of a setting, found or planned."""
-        return self.block.value(side, setting.name, self.order[1])
+        return self.block.value(side, setting.name, self.i)
 
     def is_read(self, role: str) -> bool:
         """Return whether the readback shows its setting of a role."""
@@ -143,7 +122,7 @@ def _device(site: Site, block: Block, order: Order, key: Key, *, silent: bool) -
     planned, found = (_contents(block, side, i, unit_of) for side in ("planned", "found"))
     also = frozenset({planned.get(ADDRESS)} if silent else ()) - {None, found.get(ADDRESS)}
     as_found = _holder(network, block, planned | found, also)
-    return Device(order, key, block, as_found, _holder(network, block, planned))
+    return Device(block, i, order, key, as_found, _holder(network, block, planned))
 
 
 def _contents(block: Block, side: str, i: int, unit_of: Mapping[str, str]) -> dict[str, Hashable]:
