@@ -94,7 +94,6 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         fail_on=args.fail_on,
         since=args.since,
         detail=detail,
-        sample=args.sample,
         marks=args.code_marks,
         code_key=_code_key(args, [path for path, _ in files]),
         **readback_arguments(args),

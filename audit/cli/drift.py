@@ -94,7 +94,6 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         baseline=args.baseline,
         plan=args.plan,
         changes=args.changes,
-        sample=args.sample,
         gate=args.gate,
         fail_on=args.fail_on,
         since=args.since,

@@ -57,7 +57,7 @@ def print_made(
 
 def readback_arguments(args: argparse.Namespace) -> dict[str, Any]:
     """Return the arguments that all commands that judge a readback have, as keywords of their orders."""
-    names = ("readback", "mapping", "rules", "waivers")
+    names = ("readback", "mapping", "rules", "waivers", "sample")
     return {name: getattr(args, name) for name in names} | {"run_on": run_date(args.on)}
 
 

@@ -99,12 +99,7 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
         key = private_key(read_bytes(args.key), _password)
     previous = read_baseline(args.previous) if args.previous else None
-    order = stages.Order(
-        plan=args.plan,
-        gate=args.gate,
-        sample=args.sample,
-        **readback_arguments(args),
-    )
+    order = stages.Order(plan=args.plan, gate=args.gate, **readback_arguments(args))
     progress = terminal.progress_on(stderr)
     look = terminal.look(args, stdout)
     with without_garbage_collection():

@@ -98,11 +98,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
             "no READBACK is given, and the list is made from what was found", "name the as-found readback"
         )
     files = outputs(args, WORK_FORMATS)
-    order = Order(
-        plan=args.plan,
-        sample=args.sample,
-        **readback_arguments(args),
-    )
+    order = Order(plan=args.plan, **readback_arguments(args))
     progress, telling = terminal.progress_on(stderr), partial(warn, stderr=stderr)
     with without_garbage_collection():
         found = audited(order, progress, telling)
