@@ -51,11 +51,10 @@ def align(blocks: Sequence[Block], plan: Sequence[Block], meanings: Meanings) ->
     """Return the plan's values in the order of the baseline's blocks, in the baseline's units."""
     of = _pairs(blocks, plan)
     taken = set(of.values())
-    columns = {}
-    for b, block in enumerate(blocks):
-        for setting in block.type.settings:
-            if setting.kind != "secret":
-                columns[b, setting.name] = _column(b, len(block), setting, plan, of, meanings)
+    columns = {
+        (b, setting.name): _column(b, len(block), setting, plan, of, meanings)
+        for b, block in enumerate(blocks) for setting in block.type.settings if setting.kind != "secret"
+    }  # fmt: skip
     return Aligned(plan, of, columns, [target for target in every_device(plan) if target not in taken])
 
 

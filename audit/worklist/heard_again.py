@@ -15,12 +15,11 @@ LISTED = frozenset({"joined_gateway", "last_heard"})
 
 def unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
     """Return the findings that a gateway does not hear its node: their ids, and each in words."""
-    words = {}
-    for name, n in still.items():
-        hit = after.waiving.items[n].hit
-        if not LISTED.isdisjoint(roles_of(after, hit.order, hit.settings)):
-            words[name] = f"{hit.node}: {hit.message}"
-    return words
+    hits = {name: after.waiving.items[n].hit for name, n in still.items()}
+    return {
+        name: f"{hit.node}: {hit.message}" for name, hit in hits.items()
+        if not LISTED.isdisjoint(roles_of(after, hit.order, hit.settings))
+    }  # fmt: skip
 
 
 def of_device(draft: Draft, after: Audited, silent: Mapping[str, str], still: Mapping[str, int]) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import accumulate
 from typing import NamedTuple
 
 from audit.reading.identifiers import natural
@@ -69,11 +70,7 @@ class Holder:
 
 def after_all(holder: Holder, changes: Iterable[Set]) -> list[Holder]:
     """Return a holder as it is after each of some changes."""
-    holders = []
-    for change in changes:
-        holder = holder.after(change)
-        holders.append(holder)
-    return holders
+    return list(accumulate(changes, Holder.after, initial=holder))[1:]
 
 
 def gateways(state: State) -> dict[str, Key]:

@@ -123,27 +123,25 @@ def _told(making: Making) -> Told:
     found = {name: items[n] for n, name in making.ids.items()}
     named = {(item.hit.order, name) for item in found.values() for name in item.hit.settings}
     values = {
-        (order, name): blocks[order[0]].value("found", name, order[1])
-        for order, name in named if order[0] < len(blocks)
+        (order, name): value for order, name in named if order[0] < len(blocks)
+        if (value := blocks[order[0]].value("found", name, order[1])).read
     }  # fmt: skip
     to_set = {
         (draft.device.order, setting.name)
         for draft in making.drafts if draft.device for setting, _, _ in draft.to_be
     }  # fmt: skip
-    return Told(found, {named: value for named, value in values.items() if value.read}, to_set)
+    return Told(found, values, to_set)
 
 
 def _by_list(making: Making) -> frozenset[str]:
     """Return the findings about devices that are not in the plan, but only in gateway lists."""
     site, items = making.audited.site, making.items
     settings = [setting for block in site.blocks for setting in block.type.settings]
-    found = set()
-    for n, name in making.ids.items():
-        if items[n].asks("identity", "unplanned"):
-            rows = site.strangers[items[n].hit.order[1]].rows
-            if all(is_list(table, settings) for table, _ in rows):
-                found.add(name)
-    return frozenset(found)
+    return frozenset(
+        name for n, name in making.ids.items()
+        if items[n].asks("identity", "unplanned")
+        and all(is_list(table, settings) for table, _ in site.strangers[items[n].hit.order[1]].rows)
+    )  # fmt: skip
 
 
 @cache
