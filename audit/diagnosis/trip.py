@@ -66,20 +66,18 @@ def trip(case: Case, order: Order, now: Mapping[str, float], basis: str) -> Trip
         return None
     chance = 1 - unresolved(now, order.trip)
     minutes = order.travel + sum(option.minutes for option in order.trip)
-    first, first_minutes = 1 - unresolved(now, order.before), sum(o.minutes for o in order.before)
     if chance < HARDLY:
         worth, words = "hardly", f"hardly worth it: {percent(chance)} chance of finding the cause"
     elif order.before:
+        first, first_minutes = 1 - unresolved(now, order.before), sum(o.minutes for o in order.before)
+        worth = "after the desk"
         words = (
             f"not yet: {percent(first)} chance that the checks before it find the cause, in at most "
             f"{plain(round(first_minutes))} minutes; a trip takes up to {plain(round(minutes))}"
         )
-        worth = "after the desk"
     else:
-        worth, words = (
-            "now",
-            f"now: {percent(chance)} chance of finding the cause, and no other check is worth doing first",
-        )
+        worth = "now"
+        words = f"now: {percent(chance)} chance of finding the cause, and no other check is worth doing first"
     return Trip(
         travel_minutes=round(order.travel, 1),
         travel_basis=basis,
