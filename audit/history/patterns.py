@@ -44,12 +44,7 @@ def flips(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Flip]:
 
 def creeps(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Creep]:
     """Return the numbers that moved the same way at least twice running: alarms first, then most moves."""
-    found = [
-        creep
-        for device, course in each_setting(devices)
-        for creep in [_creep(device, course, dates)]
-        if creep is not None
-    ]
+    found = [creep for one in each_setting(devices) if (creep := _creep(*one, dates))]
     return sorted(found, key=lambda creep: (not creep.alarm, -creep.moves, -(creep.percent_of_range or 0)))
 
 

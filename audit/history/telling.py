@@ -85,12 +85,9 @@ def tell(read: Sequence[ReadBaseline]) -> History:
 
 def _dates(read: Sequence[ReadBaseline]) -> list[str]:
     """Return the date of each baseline, with its file if two were sealed on one day."""
-    days = Counter(one.baseline.content.sealed_on for one in read)
-    return [
-        f"{day} ({one.name})" if days[day] > 1 else day.isoformat()
-        for one in read
-        for day in [one.baseline.content.sealed_on]
-    ]
+    days = [one.baseline.content.sealed_on.isoformat() for one in read]
+    times = Counter(days)
+    return [f"{day} ({one.name})" if times[day] > 1 else day for day, one in zip(days, read, strict=True)]
 
 
 def _line(
