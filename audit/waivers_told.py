@@ -50,7 +50,7 @@ def about_waivers(
     items: Sequence[Found],
     rule: Rule,
     states: Sequence[Used],
-    settings: Mapping[tuple[str, str], set[str]],
+    settings: Mapping[tuple[str, str], Sequence[str]],
     today: datetime.date,
 ) -> Iterator[tuple[Used, Found]]:
     """Yield the findings of one rule about waivers, each with its waiver.
@@ -71,7 +71,7 @@ def about_waivers(
             if state == NOTHING_LEFT and waiver.node not in tags:
                 words = _of_no_device(waiver)
             if check.what == state == "unused":
-                words += _misnamed(waiver, tags, settings.get((waiver.rule, waiver.node), set()))
+                words += _misnamed(waiver, tags, settings.get((waiver.rule, waiver.node), ()))
             yield used, Found(rule, _hit(site, used, named, words))
 
 
@@ -92,14 +92,15 @@ def _of_no_device(waiver: Waiver) -> str:
     )
 
 
-def _misnamed(waiver: Waiver, tags: set[str], settings: set[str]) -> str:
+def _misnamed(waiver: Waiver, tags: set[str], settings: Sequence[str]) -> str:
     """Return what a waiver that excuses nothing names wrongly, if that can be seen."""
     if waiver.node not in tags:
         wild = "name one, since there are no wildcards; " if set("*?") & set(waiver.node) else ""
         return f": no device {waiver.node!r} is planned or was found; {wild}{nearest(waiver.node, tags)}"
     if settings:
         named = f"names the setting {waiver.setting}" if waiver.setting else "names no setting"
-        return f": it {named}, but the rule reports {' and '.join(sorted(settings - {''})) or 'no setting'}"
+        reported = " and ".join(sorted(filter(None, settings))) or "no setting"
+        return f": it {named}, but the rule reports {reported}"
     return ""
 
 

@@ -6,7 +6,6 @@ A waiver excuses one rule's finding on one device and setting, with one exact va
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -68,9 +67,7 @@ def waive(
         replace(used, state="renewed") if _renewed(used, others, today) else used
         for used, others in zip(alone, beside, strict=True)
     ]
-    settings: dict[tuple[str, str], set[str]] = defaultdict(set)
-    for rule_id, node, setting in by_key:
-        settings[rule_id, node].add(setting)
+    settings = grouped(((rule_id, node), setting) for rule_id, node, setting in by_key)
     about = [pair for rule in rules for pair in about_waivers(site, items, rule, states, settings, today)]
     under = {
         len(items) + n: root_of(used.about[0], causes)
