@@ -78,22 +78,14 @@ def networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
     """Give the counts of each network, then list the findings of each; `causes` are those shown above."""
     words = words_of(result)
     lines.head("NETWORK BY NETWORK")
-    heads = [
-        "network",
-        "gateway",
-        "devices",
-        "read",
-        words.alike,
-        "differ",
-        "not read",
-        "errors",
-        "warnings",
-    ]
-    fields = ("network", "gateway", "devices", "devices_read", "verified", "differing", "not_read", "errors",
-              "warnings")  # fmt: skip
-    rows = [[getattr(network, field) for field in fields] for network in result.counted_networks
+    heads = {
+        "network": "network", "gateway": "gateway", "devices": "devices", "devices_read": "read",
+        "verified": words.alike, "differing": "differ", "not_read": "not read", "errors": "errors",
+        "warnings": "warnings",
+    }  # fmt: skip
+    rows = [[getattr(network, field) for field in heads] for network in result.counted_networks
             if network.gateway or network.errors or network.warnings]  # fmt: skip
-    lines.block(table(rows, heads, lines.width), 2)
+    lines.block(table(rows, [*heads.values()], lines.width), 2)
     numbers = {finding.id: str(number) for number, finding in enumerate(causes, 1)}
     found = result.findings_in
     for network in result.networks:
