@@ -106,7 +106,8 @@ def _with_rows_beside(site: Site, subjects: Mapping[int, Subject]) -> dict[int, 
     made = {}
     for n, subject in subjects.items():
         values, further = beside[subject.device].get(subject.setting.name, ((), 0))
-        made[n] = _explained(subject, "neighbour-row", further, neighbours=values) if values else subject
+        shown = replace(subject.around, neighbours=values)
+        made[n] = _explained(subject, shown, "neighbour-row", further) if values else subject
     return made
 
 
@@ -115,10 +116,12 @@ def _with_series(
 ) -> dict[int, Subject]:
     """Return the subjects; those in columns that count up get what the column would show."""
     values = series_values(site, items, causes)
-    return {
-        n: _explained(subject, "filled-series", values[n][1], series=values[n][0]) if n in values else subject
-        for n, subject in subjects.items()
-    }
+    made = dict(subjects)
+    for n in subjects.keys() & values.keys():
+        value, further = values[n]
+        shown = replace(subjects[n].around, series=value)
+        made[n] = _explained(subjects[n], shown, "filled-series", further)
+    return made
 
 
 def _with_addresses(site: Site, subjects: Mapping[int, Subject]) -> dict[int, Subject]:
@@ -141,25 +144,9 @@ def _with_addresses(site: Site, subjects: Mapping[int, Subject]) -> dict[int, Su
     return made
 
 
-def _explained(
-    subject: Subject,
-    slip: str,
-    further: int,
-    *,
-    neighbours: tuple[Value, ...] = (),
-    series: Value | None = None,
-) -> Subject:
-    what = subject.around
-    count = min(further, MOST_FURTHER)
-    return replace(
-        subject,
-        around=replace(
-            what,
-            neighbours=neighbours or what.neighbours,
-            series=series or what.series,
-            further=what.further | {(slip, count)},
-        ),
-    )
+def _explained(subject: Subject, what: Around, slip: str, further: int) -> Subject:
+    also = what.further | {(slip, min(further, MOST_FURTHER))}
+    return replace(subject, around=replace(what, further=also))
 
 
 def _rankings(subjects: Mapping[int, Subject]) -> dict[int, Ranking]:
