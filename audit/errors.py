@@ -17,8 +17,6 @@ EXIT_FINDINGS = 1
 EXIT_NO_VERDICT = 2
 EXIT_INTERRUPTED = 130
 
-MOST_PROBLEMS_SHOWN = 50
-
 Item = TypeVar("Item")
 Made = TypeVar("Made")
 

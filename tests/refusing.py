@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from tests.small_site import Outcome, SmallSite
@@ -46,8 +47,11 @@ def assert_clear(stderr: str) -> None:
     assert max(map(len, lines)) <= LONGEST_LINE, stderr
     *problems, closing = lines
     assert closing.startswith("asfound: no verdict: ")
+    alike = re.findall(r"^    the same in ([\d,]+) more (?:row|line)s?: \d", stderr, re.MULTILINE)
+    problems = [line for line in problems if not line.startswith("    the same in ")]
     messages = problems[0::2]
     mends = problems[1::2]
     assert len(messages) == len(mends), f"a problem has no remedy:\n{stderr}"
     assert all(mend.startswith("    fix: ") for mend in mends), f"a problem has no remedy:\n{stderr}"
-    assert f": {len(messages)} problem" in closing
+    in_all = len(messages) + sum(int(number.replace(",", "")) for number in alike)
+    assert f": {in_all:,} problem" in closing

@@ -106,8 +106,8 @@ def test_slips_in_a_csv(tmp_path: Path, content: str, place: str, says: str, men
     ids=["columns", "settings of a long table", "rows", "numbers", "times"],
 )
 def test_every_problem_of_a_file_is_reported_once(tmp_path: Path, content: str, count: int) -> None:
-    """All problems of a file are reported in one run, each once."""
-    assert len(refusal(small_site(tmp_path).read("found.csv", content)).problems) == count
+    """All problems of a file are reported in one run, each once; those that are alike together."""
+    assert f"no verdict: {count} problem" in refusal(small_site(tmp_path).read("found.csv", content)).stderr
 
 
 @pytest.mark.parametrize(

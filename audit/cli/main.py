@@ -18,7 +18,6 @@ from audit.cli import terminal
 from audit.errors import (
     EXIT_INTERRUPTED,
     EXIT_NO_VERDICT,
-    MOST_PROBLEMS_SHOWN,
     InputProblems,
     Problem,
     known_words,
@@ -212,11 +211,9 @@ def parser(only: str = "") -> argparse.ArgumentParser:
 
 
 def _tell(error: InputProblems, stderr: TextIO) -> int:
+    from audit.cli import problem_text
     from audit.phrases import counted
 
-    terminal.tell("\n".join(map(str, error.problems[:MOST_PROBLEMS_SHOWN])), stderr)
-    more = len(error.problems) - MOST_PROBLEMS_SHOWN
-    if more > 0:
-        stderr.write(f"… and {counted(more, 'more problem')}\n")
+    terminal.tell(problem_text.text(error.problems), stderr)
     stderr.write(f"asfound: no verdict: {counted(len(error.problems), 'problem')} in the input\n")
     return error.exit_code
