@@ -45,7 +45,7 @@ def read_baseline(path: Path) -> ReadBaseline:
 
     Neither the signature nor the chain is checked; `asfound seal --verify` does that.
     """
-    file = read_bytes(path)
+    file = read_bytes(path, in_folder="name first a file that `asfound seal` has written, then any readback")
     refuse_newer(file)
     end = file.data.rfind(BEHIND_CONTENT)
     if not file.data.startswith(HEAD) or end < 0:

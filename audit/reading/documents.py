@@ -171,7 +171,7 @@ KINDS = {
 
 OF_ITS_OWN = {
     "mapping": "name it with --mapping, or call it mapping.yaml and give its folder",
-    "plan": "give the plan first, and keep readbacks in a folder of their own",
+    "plan": "give it before the readback (`drift`: with --plan); keep readbacks in a folder of their own",
 }
 """Kind of file that is often given where a plan or a readback is expected → what to do with it."""
 

@@ -239,7 +239,11 @@ def test_files_in_the_wrong_place(tmp_path: Path) -> None:
 
     refused(run("drift", site.plan, *site.readbacks), "is not a baseline")
     refused(run("drift", tmp_path / "none.json", *site.readbacks), "there is no such file")
-    refused(run("drift", tmp_path, *site.readbacks), "is a folder")
+    refused(run("drift", tmp_path, baseline), "name first a file that `asfound seal` has written")
+    refused(
+        run("drift", baseline, site.plan, *site.readbacks),
+        "give it before the readback (`drift`: with --plan)",
+    )
     refused(run("drift", baseline, *site.readbacks, "--plan", other.plan), "is a plan of 'Other Site'")
     refused(run("drift", baseline, *site.readbacks, "--plan", baseline), "")
     refused(run("drift", baseline, stranger), "the device read is not known at")
