@@ -54,6 +54,21 @@ def test_levels_that_site_rules_have_lowered_are_sealed_and_told(tmp_path: Path)
     assert "Site rules lower 1 level: channel-differs error → note" in verified.stdout
 
 
+def test_who_signs_for_what_that_person_has_read_is_told_so(tmp_path: Path) -> None:
+    """A signature under one's own readings is no second look; names are the same in any spelling."""
+    found = {
+        "N-1": {"read_by": "Sample, R."},
+        "N-2": {"read_by": "K. Placeholder"},
+        "N-3": {"read_by": "r sample"},
+    }
+    site = small_site(tmp_path, found=found)
+
+    assert "read by the person who signs: 2 devices" in try_to_seal(site, "b.json").stdout
+    others = try_to_seal(site, "c.json", "--signed-by", "C. Another").stdout
+    assert "SEALED" in others
+    assert "read by" not in others
+
+
 def test_no_baseline_is_written_over_another(tmp_path: Path) -> None:
     """An existing file is left unchanged, byte for byte."""
     site = small_site(tmp_path)
