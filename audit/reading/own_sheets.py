@@ -109,7 +109,8 @@ def only_filled_in(table: Table) -> Table:
         texts = [column.texts[entry] for entry in kept]
         if name in GIVEN:
             texts = [_APOSTROPHE.sub("", text) for text in texts]
-        columns[name] = replace(column, texts=texts)
+        raw = [column.raw[entry] for entry in kept] if column.raw else ()
+        columns[name] = replace(column, texts=texts, raw=raw)
     return replace(table, rows=[table.rows[entry] for entry in kept], columns=columns)
 
 

@@ -58,7 +58,7 @@ def translated(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
         meant = {text: "" for text in map(bare, column.texts) if column.style.is_blank(text)} | meant
     if not meant:
         return column
-    return replace(column, texts=[meant.get(bare(text), text) for text in column.texts], raw=column.texts)
+    return column.read_as([meant.get(bare(text), text) for text in column.texts])
 
 
 def _of_field(part: dict[str, Item], name: str, words: Vocabulary, default: Item) -> Item:

@@ -81,6 +81,16 @@ def test_the_raw_text_stands_as_evidence(tmp_path: Path, name: str) -> None:
 
 
 @each_form
+def test_the_raw_text_of_a_serial_number_is_that_of_its_own_device(tmp_path: Path, name: str) -> None:
+    """Also where another one is blank, and among rows of the sheet that are no readings."""
+    shown = showing(N2={"serial": "0010-9"}, N3={"serial": ""})
+    (finding,) = checked(rich_site(tmp_path), name, shown)
+    quoted = [place["raw"] for place in finding["evidence"] if place["file"].endswith(Path(name).suffix)]
+
+    assert (finding["node"], quoted) == ("N-2", ["0010-9"])
+
+
+@each_form
 def test_an_untouched_sheet_is_a_sheet_not_read(tmp_path: Path, name: str) -> None:
     """No device was read; the verdict is FAIL, and nothing crashes."""
     site = rich_site(tmp_path)
