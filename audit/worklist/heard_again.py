@@ -1,4 +1,4 @@
-"""What gateways' lists show after the work: that a node is heard again, that an unplanned device is gone."""
+"""What later lists and readings show of what was heard: a node again, an unplanned device no more."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 
 from audit.audited import Audited
 from audit.checks.not_joined import networks_with_list
+from audit.model.worklist import Status
 from audit.worklist.devices import Order
 from audit.worklist.drafts import Draft
 
@@ -49,19 +50,21 @@ def roles_of(after: Audited, order: Order, names: Collection[str]) -> set[str]:
     return {setting.role for setting in settings if setting.name in names}
 
 
-def is_gone(draft: Draft, after: Audited, by_list: frozenset[str]) -> bool:
-    """Return whether an unplanned device that was not read again is gone; one only ever listed, by a list."""
+def of_unplanned(draft: Draft, after: Audited, by_list: frozenset[str]) -> Status:
+    """Return what a later readback shows of an unplanned device that it does not have.
+
+    One that was only ever listed has gone if a later list is without it. Any other may still be there, though
+    all others were read: sheets and people go by the plan, and pass by what is not in it.
+    """
     if by_list.isdisjoint(draft.findings):
-        return _whole(draft.network, after)
+        return "by hand" if _whole(draft.network, after) else "not read again"
     lists = networks_with_list(after.site)
-    return draft.network in lists if draft.network else after.site.gateways.keys() <= lists
+    listed = draft.network in lists if draft.network else after.site.gateways.keys() <= lists
+    return "done" if listed else "not read again"
 
 
 def _whole(network: str, after: Audited) -> bool:
-    """Return whether every planned node of a network was read, or of all networks if it is not known which.
-
-    An unplanned device that was not read along with them is gone.
-    """
+    """Return whether every planned node of a network was read, or of all if it is not known which."""
     nodes = [block for block in after.site.blocks if not block.gateway]
     unread = {block.networks[i] for block in nodes for i in block.unread()}
     return network not in unread if network else not unread

@@ -19,7 +19,7 @@ from audit.worklist.ahead_of_plan import ahead_of_plan, own_ahead
 from audit.worklist.changing import at_menu
 from audit.worklist.devices import Order
 from audit.worklist.drafts import Draft, at_display
-from audit.worklist.heard_again import asks_list, is_gone, is_listed, of_device, unheard
+from audit.worklist.heard_again import asks_list, is_listed, of_device, of_unplanned, unheard
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
 from audit.worklist.meeting import perhaps_met
@@ -118,8 +118,8 @@ def _state(
         return "by hand"
     if any(name in still for name in draft.findings):
         return "not done"
-    if UNPLANNED_RULE in draft.rules and not is_gone(draft, after, by_list):
-        return "not read again"
+    if UNPLANNED_RULE in draft.rules and (shown := of_unplanned(draft, after, by_list)) != "done":
+        return shown
     if draft.device is None or (draft.at == "desk" and draft.phase != "read"):
         return "done" if (draft.rules - {UNPLANNED_RULE}).isdisjoint(idle) else "by hand"
     b, i = draft.device.order
