@@ -57,6 +57,8 @@ CSV_SLIPS = [
                  id="text after a quotation mark"),
     pytest.param("tag,channel\nN-1,7,8,9\n", "2", "the row has 4 cells, but the heading row has 2",
                  "delimiter", id="too many cells"),
+    pytest.param("tag,channel,address\nN-1,7,11\nN-2,7,12\nN-3,8", "4", "seems to be cut off", "export or",
+                 id="cut off"),
     pytest.param("tag,range_high\nN-1,1000,5\n", "2", "the row has 3 cells", "quotation marks",
                  id="decimal comma between commas"),
     pytest.param(f"tag,channel\nN-1,{LONG_WORD}\n", "2", "100,000 characters", "quotation marks",

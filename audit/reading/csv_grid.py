@@ -79,6 +79,8 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
         body.problems = [
             title_for_headings(headings, text[start:end], text[end:], mapping, file.name, above + 1)
         ]
+    elif len(body.rows) > 1 and [*body.narrow] == [body.rows[-1]] and not text.endswith(("\n", "\r")):
+        body.problems.append(_cut_off(body.rows[-1], file))
     if body.problems:
         raise InputProblems(body.problems)
     letters = [column_letter(i) for i in range(len(headings))]
@@ -145,6 +147,13 @@ def _is_title(cells: int, body: _Body) -> bool:
     return mostly or (wider > 0 and cells == 1)
 
 
+def _cut_off(line: int, file: FileBytes) -> Problem:
+    """Return that the last row alone lacks cells and has no end: what was broken off is no reading."""
+    message = "the file ends within this row, which has fewer cells than all others: it seems to be cut off"
+    mend = "export or copy it again; if the row is complete, add a line end"
+    return Problem(message, mend, file=file.name, line=line)
+
+
 def _needs_parser(text: str) -> bool:
     """Return whether a text has quotation marks, or line ends of a kind that is no longer in use."""
     return '"' in text or ("\r" in text and text.count("\r") != text.count("\r\n"))
@@ -156,6 +165,8 @@ class _Body:
     def __init__(self, width: int, delimiter: str, file: FileBytes, line: int) -> None:
         self.columns: list[list[str]] = [[] for _ in range(width)]
         self.rows = array("q")
+        self.narrow = array("q")
+        """The lines of rows with fewer cells than the heading row has."""
         self.problems: list[Problem] = []
         self.widest = 0
         """Number of cells in the widest row that is not as wide as the heading row."""
@@ -221,6 +232,8 @@ class _Body:
         for row in chunk:
             if any(row):
                 fits = len(row) == self.width
+                if len(row) < self.width:
+                    self.narrow.append(self.line)
                 if not fits:
                     self.widest = max(self.widest, filled(row))
                 kept.append(row if fits else _fitted(row, self.width, self.line, self.file, self.problems))

@@ -121,6 +121,16 @@ def test_a_short_row_is_filled_up_and_a_long_one_refused() -> None:
     assert [problem.line for problem in error.value.problems] == [2, 4]
 
 
+@pytest.mark.parametrize(
+    "text",
+    ["a,b\n1,2\n3\n", "a,b\n1\n2,3\n4", "a,b\n1,2\n3,4", "a,b\n1"],
+    ids=["with a line end", "not the only short row", "as wide as the others", "no other row"],
+)
+def test_only_a_last_row_that_breaks_off_is_taken_for_cut_off(text: str) -> None:
+    """A row that lacks cells as others do, or has its end, was written so."""
+    assert table(text).rows
+
+
 def test_an_open_quotation_mark_is_told_with_its_line() -> None:
     """A quotation mark that never closes is a problem, not one giant cell."""
     with pytest.raises(InputProblems, match=r"x\.csv:2: a quotation mark opened here is never closed"):
@@ -277,7 +287,7 @@ def test_an_ods_workbook_is_read(tmp_path: Path) -> None:
 )
 def test_rows_are_split_as_a_parser_reads_them(lines: list[str], line_end: str, ends: bool) -> None:
     """Without quotation marks a CSV is split; rows, blanks and problems are as with the csv module."""
-    body = line_end.join(lines) + (line_end if ends else "")
+    body = line_end.join([*lines, ""] if ends else [*lines, "a,b,a"])  # half a row would be cut off
     kept = [(n, row) for n, row in enumerate(csv.reader(io.StringIO(body, newline="")), 2) if any(row)]
     too_long = [n for n, row in kept if any(cell.strip() for cell in row[3:])]
     with pytest.MonkeyPatch.context() as patch:
