@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from audit.checks.context import Context, access_codes, codes_read, hit, is_factory, refusals
 from audit.model.asked_of_evidence import AccessCode
 from audit.model.device import Setting
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Value
 from audit.reading.codes import is_spelling_of
@@ -94,7 +94,15 @@ def _not_tried(context: Context) -> Outcome:
         untried = answer.state == "blank" or str(answer.content).casefold() == NOT_TRIED
         if untried and not _exported(block, i):
             hits.append(hit(block, b, i, [setting], message))
-    return Outcome(looked_at, hits)
+    tags = [block.tags[i] for _, block in context.blocks() for i in range(len(block))
+            if block.rows[i] and cannot_show(block, i)]  # fmt: skip
+    lacking = Gap("`default_refused` or an exported code", len(tags), tuple(tags))
+    return Outcome(looked_at, hits, (lacking,) if looked_at and tags else ())
+
+
+def cannot_show(block: Block, i: int) -> bool:
+    """Tell whether nothing can show if a device refuses the factory code: neither a setting nor an export."""
+    return not block.settings("default_refused") and not _exported(block, i)
 
 
 def _exported(block: Block, i: int) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from audit.checks.access_code import cannot_show
 from audit.checks.context import codes_read, is_factory
 from audit.comparing import Difference
 from audit.judging.evidence_records import records
@@ -87,6 +88,7 @@ def _codes(site: Site) -> CodeTrials | None:
         not_tried=counts["not tried"],
         not_read=counts["not read"],
         disproved=counts["disproved"],
+        cannot_show=sum(cannot_show(block, i) for block in site.blocks for i in range(len(block))),
         by=[f"{who}: {counted(len(read), 'device')}{_span(read)}" for who, read in sorted(days.items())],
     )
 

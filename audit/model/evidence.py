@@ -47,6 +47,8 @@ class CodeTrials(Reported):
     """Devices of which nothing at all was read."""
     disproved: int = 0
     """Devices recorded as having refused the factory code whose exported code is the factory code."""
+    cannot_show: int = 0
+    """Devices whose type has no setting for it, and of which no code was exported either."""
     by: list[str]
     """Who tried, from when to when, and at how many devices, as far as the readback says."""
 

@@ -67,13 +67,15 @@ def codes(evidence: Evidence) -> list[str]:
         "Not tried is not verified."
     )
     by = f"Tried by: {'; '.join(trials.by)}." if trials.by else "No trial is recorded."
-    if not trials.disproved:
-        return [counts, by]
-    doubt = (
-        f"Reported as refused by {counted(trials.disproved, 'device')} whose code is the factory code: "
-        "the other answers are in doubt."
-    )
-    return [counts, by, doubt]
+    said = [counts, by]
+    if trials.cannot_show:
+        devices = counted(trials.cannot_show, "device")
+        said.append(f"Nothing shows it at {devices} more, of types without a setting for it.")
+    if trials.disproved:
+        devices = counted(trials.disproved, "device")
+        doubt = "whose code is the factory code: the other answers are in doubt."
+        said.append(f"Reported as refused by {devices} {doubt}")
+    return said
 
 
 def exception_rows(result: Result) -> list[list[str]]:

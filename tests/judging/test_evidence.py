@@ -87,6 +87,26 @@ def test_a_trial_that_the_code_disproves(tmp_path: Path) -> None:
     )
 
 
+@pytest.mark.parametrize(("exported", "silent"), [({}, 1), ({"access_code": "5093"}, 0)])
+def test_devices_that_cannot_show_whether_they_refuse_the_factory_code(
+    exported: dict[str, str], silent: int, tmp_path: Path
+) -> None:
+    """A type without a setting for it is told, unless an exported code shows it."""
+    site: dict[str, Any] = {
+        "hub_settings": {"default_refused": None},
+        "planned": [{}],
+        "found": {"default_refused": "yes"},
+    }
+    result = result_of(tmp_path, gate="annual", gateway_found=exported, **site)
+    lacking = [one.reason for one in result.not_checked if one.rule == "default-code-not-tried"]
+
+    assert result.evidence is not None
+    assert result.evidence.codes is not None
+    assert result.evidence.codes.cannot_show == silent
+    assert lacking == ["in part, for lack of `default_refused` or an exported code on 1 (GW-North)"][:silent]
+    assert ("Nothing shows it at 1 device more" in " ".join(shown_codes(result.evidence))) == bool(silent)
+
+
 def test_records_that_stand_beside_settings(tmp_path: Path) -> None:
     """Alarms that are off, trims, and the licence: with what is named for them, and what was not read."""
     records = evidence_of(
