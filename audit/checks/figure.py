@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from audit.checks.context import Context, hit
 from audit.figures.answers import Answer, Calculated, DeviceFigure, Figure, Lacking, NetworkFigure
@@ -12,7 +12,6 @@ from audit.figures.registry import FIGURES
 from audit.figures.surroundings import Surroundings
 from audit.figures.working_out import limits_of, of_devices, of_networks
 from audit.model.asked_of_figures import FigureLimits
-from audit.model.device import Setting
 from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block, Target
 
@@ -59,25 +58,20 @@ def _block(
             continue
         seen.calculated.add((b, i))
         if key in broken:
-            settings = _settings(block, answer, side, i)
-            hits.append(hit(block, b, i, settings, broken[key], side, answer.others))
-    return [_placed(block, one) for one in hits]
+            hits.append(_hit(at, i, answer, broken[key]))
+    return hits
 
 
-def _settings(block: Block, answer: Calculated, side: str, i: int) -> list[Setting]:
-    """Return the settings that a figure was calculated from and that have a value."""
-    return [
+def _hit(at: tuple[int, Block, str], i: int, answer: Calculated, words: str) -> Hit:
+    """Return the hit on a device, at those settings of its figure that have a value, or else at its tag."""
+    b, block, side = at
+    settings = [
         setting
         for setting in block.first_settings(*answer.roles)
         if block.value(side, setting.name, i).read or block.value("planned", setting.name, i).read
     ]
-
-
-def _placed(block: Block, one: Hit) -> Hit:
-    """Return a hit with a place: that of its device, if it is not about any setting."""
-    if one.places:
-        return one
-    return replace(one, places=(block.planned_place(one.order[1], "tag"),))
+    place = [] if settings else [block.planned_place(i, "tag")]
+    return hit(block, b, i, settings, words, side, answer.others, place)
 
 
 def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
@@ -127,12 +121,10 @@ def _networks(context: Context, args: FigureLimits, figure: NetworkFigure, aroun
             else:
                 calculated.add(network)
             b, i = context.site.gateways[network]
-            block = context.site.blocks[b]
             for answer in answers:
                 words = _breach(figure, args, answer)
                 if words and isinstance(answer, Calculated):
-                    settings = _settings(block, answer, side, i)
-                    hits.append(_placed(block, hit(block, b, i, settings, words, side, answer.others)))
+                    hits.append(_hit((b, context.site.blocks[b], side), i, answer, words))
     left = Counter(what for network, what in lacking.items() if network not in calculated)
     return Outcome(len(calculated), hits, _commonest(left, {}))
 
