@@ -9,7 +9,6 @@ from audit.checks.context import Context, hit
 from audit.grouping import grouped
 from audit.model.asked_of_values import Unique
 from audit.model.finding import STRANGERS, Hit, Outcome
-from audit.model.identified import Stranger
 from audit.model.rows import Rows
 from audit.model.site import Block
 from audit.model.table import Place
@@ -34,9 +33,9 @@ def run(context: Context, args: Unique) -> Outcome:
         if all(len(set(of_scope)) == len(of_scope) for of_scope in keys):  # usual, and quick to see
             continue
         held = grouped(((scope, content), holder) for scope, content, holder in _holders(context, args, side))
-        for (scope, content), holders in held.items():
+        for (_, content), holders in held.items():
             if len(holders) > 1:
-                hits.extend(_hits(context, args, side, (scope, content), holders))
+                hits.append(_hit(context, args, side, content, holders))
     return Outcome(looked_at, hits)
 
 
@@ -130,34 +129,28 @@ def _still_held(rows: Rows, field: str) -> set[str]:
     return {text for text, n in last.items() if not contradicted(n)}
 
 
-def _hits(
-    context: Context, args: Unique, side: str, held: tuple[str, object], holders: list[Holder]
-) -> Iterator[Hit]:
-    """Yield the hit on the holders of one content in one scope.
+def _hit(context: Context, args: Unique, side: str, content: object, holders: list[Holder]) -> Hit:
+    """Return the hit on the holders of one content in one scope.
 
     It names a device that should not hold it. In the plan that may be any, so it is the first one, whatever
     has been read by then.
     """
-    blocks = context.site.blocks
-    scope, content = held
     planned = side == "planned"
     holders = sorted(holders, key=lambda h: (planned or _as_planned(context, args, h), h[0] < 0, h[:2]))
     b, i, name = holders[0]
-    names = [_name(context, holder) for holder in holders]
-    places = [_place(context, args, side, content, holder) for holder in holders[1:]]
+    others = [_name(context, holder) for holder in holders[1:]]
+    places = [_place(context, args, side, content, holder) for holder in holders]
+    what, held_by = name or args.field, _held_by(context, args, content, holders)
     if b < 0:
-        stranger = context.site.strangers[i]
-        message = _held_by(context, args, content, holders)
-        order = (STRANGERS, i)
-        yield _stranger_hit(stranger, order, scope, name or args.field, names, places, message)
-        return
-    block = blocks[b]
+        its = context.site.strangers[i]
+        text = its.found[name].shown if name else str(content)
+        return Hit(its.network, its.tag or its.serial, (), f"{what} {text} is {held_by}", found=text,
+                   places=tuple(places), others=tuple(others), order=(STRANGERS, i))  # fmt: skip
+    block = context.site.blocks[b]
     setting = block.type.setting(name)
-    what = setting.name if setting else args.field
     text = block.value(side, name, i).shown if setting else str(content)
-    message = f"{what} {text} is {_held_by(context, args, content, holders)}"
-    places = places if setting else [_place(context, args, side, content, holders[0]), *places]
-    yield hit(block, b, i, [setting] if setting else [], message, side, names[1:], places)
+    settings, places = ([setting], places[1:]) if setting else ([], places)
+    return hit(block, b, i, settings, f"{what} {text} is {held_by}", side, others, places)
 
 
 def _as_planned(context: Context, args: Unique, holder: Holder) -> bool:
@@ -229,18 +222,3 @@ def _place(context: Context, args: Unique, side: str, content: object, holder: H
         saying = [(table, e) for table, e in block.rows[i] if table.texts(name)[e].strip() == content]
         return saying[-1][0].place(saying[-1][1], name)
     return block.place(side, name, i)
-
-
-def _stranger_hit(
-    stranger: Stranger, order: tuple[int, int], scope: str, name: str, names: list[str],
-    places: list[Place], held_by: str,
-) -> Hit:  # fmt: skip
-    """Return the hit for a value that only devices outside the plan hold."""
-    held = {"tag": stranger.tag, "serial": stranger.serial}
-    text = held[name] if name in held else stranger.found[name].shown
-    message = f"{name} {text} is {held_by}"
-    node, network = stranger.tag or stranger.serial, scope or stranger.network
-    all_places = (stranger.place(name), *places)
-    return Hit(
-        network, node, (), message, found=text, places=all_places, others=tuple(names[1:]), order=order
-    )
