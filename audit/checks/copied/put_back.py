@@ -63,7 +63,7 @@ def put_back(visits: Sequence[Visit], fewest: int) -> Sign | None:
 def _as_before(visit: Visit) -> Row | None:
     """Return the newest row of another day that has exactly what was read at a visit."""
     today = visit.day
-    shown = {n: tidied(place.raw) for n in visit.shown_settings() if (place := visit.reading(n))}
+    shown = {s.name: tidied(place.raw) for s in visit.shown_settings() if (place := visit.reading(s.name))}
     return next(
         (
             (table, entry)
@@ -79,10 +79,9 @@ def _different(visit: Visit, then: Row, meanings: Meanings) -> Iterator[_Other]:
     """Yield the settings of a visit that differ in a row between it and an older one."""
     rows = [row for row in visit.of_node if not any(_is(row, own) for own in visit.rows)]
     between = rows[next(k for k, row in enumerate(rows) if _is(row, then)) + 1 :]
-    names = set(visit.shown_settings())
-    for setting in visit.block.type.settings if between else ():
+    for setting in visit.shown_settings() if between else ():
         now = visit.block.value("found", setting.name, visit.i)
-        readings = readings_of(between, setting, meanings) if setting.name in names and now.read else []
+        readings = readings_of(between, setting, meanings) if now.read else []
         unlike = (one for one in readings if one.value.read and not same(one.value, now, setting))
         if other := next(unlike, None):
             yield _Other(visit, setting, other, then)

@@ -51,11 +51,11 @@ def to_the_letter(visits: Sequence[Visit], telling_texts: int) -> Sign | None:
 def _equal_texts(visit: Visit) -> list[Read] | None:
     """Return the texts that were read where something is planned, or None if one differs from the plan."""
     found: list[Read] = []
-    for name in visit.shown_settings():
+    for setting in visit.shown_settings():
+        name = setting.name
         reading = visit.reading(name)
-        setting = visit.block.type.setting(name)
         planned = visit.block.planned_place(visit.i, name).raw if name in visit.block.planned else ""
-        if reading is None or setting is None or not planned:
+        if reading is None or not planned:
             continue
         if reading.raw != planned:
             return None

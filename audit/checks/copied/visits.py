@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from audit.model.device import AT_THE_DEVICE
+from audit.model.device import AT_THE_DEVICE, Setting
 from audit.model.rows import Rows
 from audit.model.site import Block, Site
 from audit.model.table import Place, Table
@@ -83,11 +83,11 @@ class Visit(NamedTuple):
         """Tell whether anything was read at the node itself."""
         return next(self.shown_settings(), None) is not None
 
-    def shown_settings(self) -> Iterator[str]:
+    def shown_settings(self) -> Iterator[Setting]:
         """Yield the settings that were read at the node itself."""
         for setting in self.block.type.settings:
             if setting.read_at in AT_THE_DEVICE and self._row_with(setting.name):
-                yield setting.name
+                yield setting
 
     def place(self, name: str) -> Place:
         """Return the place of a field of the newest row."""
