@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from audit.checks.copied.visits import Sign, Visit
 from audit.model.asked_of_evidence import CopySigns
-from audit.model.site import Block
 from audit.model.table import Place
 from audit.reading.moments import day_of, moment
 
@@ -72,10 +71,8 @@ def hurried(found: Sequence[Stay], limits: CopySigns) -> Sign | None:
     steps = _fastest([_shortest(those) for those in groups], limits, _settings)
     if not steps:
         return None
-    needed, taken = (
-        sum(_needed(*step, limits, _settings) for step in steps),
-        sum(_taken(*step) for step in steps),
-    )
+    needed = sum(_needed(*step, limits, _settings) for step in steps)
+    taken = sum(_taken(*step) for step in steps)
     words = (
         f"{len(steps) + 1} nodes are recorded as read one after the other within {_span(taken)}, from "
         f"{steps[0][0].start:%H:%M} on, which takes at least {_span(needed)} (judgement: {_pace(limits)})"
@@ -174,16 +171,13 @@ def _row_of_plan(visit: Visit) -> tuple[str, str, int]:
 
 
 def before_installation(visits: Sequence[Visit], fewest: int) -> Sign | None:
-    """Return the sign that several nodes were read before the day they were installed."""
-    dated = [visit for visit in visits if visit.block.installed[visit.i]]
-    early = [visit for visit in dated if _early(visit.field("read_at"), visit.block, visit.i)]
+    """Return the sign that several nodes were read before the day they were installed, by local dates."""
+    early = [
+        visit for visit in visits
+        if (installed := day_of(visit.block.installed[visit.i]))
+        and (read := day_of(visit.field("read_at"))) and read < installed
+    ]  # fmt: skip
     if len(early) < fewest:
         return None
     words = f"{len(early):,} nodes are recorded as read before the day they were installed"
     return Sign(False, words, (early[0].place("read_at"),))
-
-
-def _early(read: str, block: Block, i: int) -> bool:
-    """Tell whether a reading is older than the node's installation, by the reader's local date."""
-    day, installed = day_of(read), day_of(block.installed[i])
-    return day is not None and installed is not None and day < installed
