@@ -151,11 +151,10 @@ def _of_other_type(context: Context, drifting: Drifting, args: Drift, *, off_pla
     blocks = dict(context.blocks())
     for (b, i), several in of_device.items():
         if block := blocks.get(b):
-            readings = [f"{new.setting.name} is {new.found}" for new in several]
-            if off_plan:
-                readings = [
-                    f"{text}, planned {new.planned}" for text, new in zip(readings, several, strict=True)
-                ]
+            readings = [
+                f"{new.setting.name} is {new.found}{f', planned {new.planned}' if off_plan else ''}"
+                for new in several
+            ]
             was = f"in the baseline it is a {block.type.name!r}, which has no such setting"
             message = f"{'; '.join(readings)}; {was}"
             places = [place for new in several for place in new.places]

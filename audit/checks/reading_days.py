@@ -43,7 +43,7 @@ def after_run(context: Context) -> Outcome:
     for of_network in _by_network(later):
         read, last = max(of_network, key=lambda one: one[0])
         words = f"read after the day of this run, {day}: the latest on {read}"
-        hits.append(_about_days(of_network, last, read, words))
+        hits.append(_about_devices([row for _, row in of_network], last, words, found=str(read)))
     return Outcome(len(dated), hits)
 
 
@@ -58,7 +58,8 @@ def too_old(context: Context, days: int) -> Outcome:
         which = (
             f"on {read}" if all(one == read for one, _ in of_network) else f"long ago, the first on {read}"
         )
-        hits.append(_about_days(of_network, first, read, f"read {which}, {ago}"))
+        words = f"read {which}, {ago}"
+        hits.append(_about_devices([row for _, row in of_network], first, words, found=str(read)))
     undated = len({(row.b, row.i) for row in _undated(context)}) if dated else context.devices_read()
     return Outcome(len(dated), hits, (Gap("read_at", undated),) if undated else ())
 
@@ -98,12 +99,7 @@ def _dated(context: Context) -> list[tuple[datetime.date, Row]]:
 
 
 def _by_network(rows: list[tuple[datetime.date, Row]]) -> Iterable[list[tuple[datetime.date, Row]]]:
-    found = grouped((row.block.networks[row.i], (day, row)) for day, row in rows)
-    return found.values()
-
-
-def _about_days(rows: list[tuple[datetime.date, Row]], at: Row, day: datetime.date, words: str) -> Hit:
-    return _about_devices([row for _, row in rows], at, words, found=str(day))
+    return grouped((row.block.networks[row.i], (day, row)) for day, row in rows).values()
 
 
 def _about_devices(rows: list[Row], at: Row, words: str, found: str = "") -> Hit:
