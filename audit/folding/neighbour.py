@@ -33,7 +33,7 @@ def neighbour_row(findings: Findings, at_least: int) -> Iterator[Cause]:
     """
     site, items = findings.site, findings.items
     of_device = replace(findings, causes={}).by_device()  # whatever has a cause already
-    many = {device: mine for device, mine in of_device.items() if len(_settings(items, mine)) >= at_least}
+    many = {device: mine for device, mine in of_device.items() if len(findings.by_setting(mine)) >= at_least}
     many = {device: mine for device, mine in many.items() if any(i not in findings.causes for i in mine)}
     if not many:
         return
@@ -71,7 +71,7 @@ def _rows_shown(
     found: list[Shown] = []
     for other in beside:
         those = [i for i in mine if shows_plan_of(site, items[i], other)]
-        if len(_settings(items, those)) >= at_least and _singles_out(site, items, those, members):
+        if len(findings.by_setting(those)) >= at_least and _singles_out(findings, those, members):
             planned.append((other, those))
         if _repeats(site, items, mine, other, counts):
             found.append((other, mine))
@@ -113,23 +113,17 @@ def _counts(site: Site, members: Members) -> Counts:
     return counts
 
 
-def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int], members: Members) -> bool:
+def _singles_out(findings: Findings, those: Sequence[int], members: Members) -> bool:
     """Tell whether at most one node of the network is planned with all the values that findings show.
 
     Values planned for several nodes are a template, not a row.
     """
-    b, k = items[those[0]].hit.order
-    block = site.blocks[b]
-    names = _settings(items, those)
+    b, k = findings.items[those[0]].hit.order
+    block, names = findings.site.blocks[b], findings.by_setting(those)
     shown = [block.value("found", name, k).content for name in names]
     columns = [block.values("planned", name) for name in names]
     alike = [i for i in members[b, block.networks[k]] if [column[i].content for column in columns] == shown]
     return len(alike) <= 1
-
-
-def _settings(items: Sequence[Found], those: Sequence[int]) -> list[str]:
-    """Return the settings of some findings, each once."""
-    return list(dict.fromkeys(items[i].hit.settings[0] for i in those))
 
 
 def _beside(
@@ -171,7 +165,8 @@ def _hit(findings: Findings, device: Target, shown: Shown, *, each_other: bool) 
     site, items = findings.site, findings.items
     (b, i), (neighbour, those) = device, shown
     block, tag, other = site.blocks[b], site.planned_tag(device), site.planned_tag(neighbour)
-    settings = [s for s in block.type.settings if s.name in _settings(items, those)]
+    shown_there = findings.by_setting(those)
+    settings = [s for s in block.type.settings if s.name in shown_there]
     names = [setting.name for setting in settings]
     if each_other:
         message = f"{tag} and {other} show each other's values: {', '.join(names)}"

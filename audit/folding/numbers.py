@@ -95,7 +95,8 @@ def put_together(findings: Findings, left: list[Pair], ways: Sequence[Way], at_l
             return
         way, group = max(enough, key=lambda one: len(one[1]))
         names = tuple(dict.fromkeys(pair.setting.name for pair in group))
-        message = f"{way.words(group)}: {_examples(group)}"
+        numbers = dict.fromkeys(f"{plain(pair.found)} for {plain(pair.planned)}" for pair in group)
+        message = f"{way.words(group)}: {examples([*numbers])}"
         yield findings.common_cause([pair.position for pair in group], message, names)
         left = [pair for pair in left if pair.position not in findings.causes]
 
@@ -105,12 +106,6 @@ def _says_something(way: Way, group: Sequence[Pair], at_least: int) -> bool:
     sharp = [pair for pair in group if pair.fits_sharply(way.expected(pair)) and not way.doubtful(pair)]
     nodes, numbers = {pair.tag for pair in sharp}, {pair.planned for pair in sharp}
     return len(nodes) >= at_least or (len(nodes) > 1 and len(numbers) > 1) or len(numbers) >= FEWEST_NUMBERS
-
-
-def _examples(group: Sequence[Pair]) -> str:
-    """Return the first different pairs of numbers found and planned, as text."""
-    texts = dict.fromkeys(f"{plain(pair.found)} for {plain(pair.planned)}" for pair in group)
-    return examples([*texts])
 
 
 def names_of(group: Sequence[Pair]) -> str:
