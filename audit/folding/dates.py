@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 
 from audit.folding.findings import Cause, Findings
+from audit.grouping import grouped
 from audit.model.finding import Hit
 from audit.model.site import Site
 from audit.phrases import examples
@@ -14,11 +14,10 @@ from audit.reading.dates import made_of
 
 def became_dates(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Find tags and values of a network that became dates, and put them under one finding."""
-    groups: dict[str, list[tuple[int, str, str]]] = defaultdict(list)
-    for i, item in findings.free():
-        pair = _found_and_planned(findings.site, item.hit)
-        if pair and made_of(*pair):
-            groups[item.hit.network].append((i, *pair))
+    groups = grouped(
+        (item.hit.network, (i, *pair)) for i, item in findings.free()
+        if (pair := _found_and_planned(findings.site, item.hit)) and made_of(*pair)
+    )  # fmt: skip
     for group in groups.values():
         dependents = [i for i, _, _ in group]
         tags = {hit.node for hit in findings.hits(dependents)}

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
 from typing import NamedTuple
 
 from audit.comparing import same
 from audit.folding.findings import Cause, Findings
+from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.site import Site, Target
 from audit.model.table import Table, tidied
@@ -62,12 +62,11 @@ def misread(findings: Findings, at_least: int) -> Iterator[Cause]:
     are off. A person who sees the file knows at once whether its 'ein' means off; a program does not.
     """
     site = findings.site
-    groups: dict[Column, list[int]] = defaultdict(list)
-    for i, item in findings.free():
-        if item.hit.side == "found" and item.hit.settings:
-            reading = _reading(site, item.hit.order, item.hit.settings[0])
-            if reading and reading.may_be_misread():
-                groups[reading.column].append(i)
+    groups = grouped(
+        (reading.column, i) for i, item in findings.free()
+        if item.hit.side == "found" and item.hit.settings
+        and (reading := _reading(site, item.hit.order, item.hit.settings[0])) and reading.may_be_misread()
+    )  # fmt: skip
     for column, group in groups.items():
         off = {hit.order for hit in findings.hits(group)}
         readings = list(_readings(site, column)) if len(off) >= at_least else []

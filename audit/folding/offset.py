@@ -9,6 +9,7 @@ from decimal import Decimal
 from audit.checking import Found
 from audit.folding.about import compared, numbers_of
 from audit.folding.findings import Cause, Findings
+from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.site import Site
 from audit.reading.values import plain, with_unit
@@ -74,11 +75,8 @@ def _is_the_air(site: Site, setting: Setting, step: Decimal) -> bool:
 
 def _by_step(findings: Findings, kinds: tuple[str, ...]) -> dict[tuple[str, str, Decimal], list[int]]:
     """Return network, setting and step → the findings without a cause that are off by that step."""
-    groups: dict[tuple[str, str, Decimal], list[int]] = defaultdict(list)
-    for i, item in findings.free():
-        if item.rule.check.kind not in kinds or item.hit.side != "found":
-            continue
-        numbers = numbers_of(findings.site, item)
-        if numbers and numbers[0] != numbers[1]:
-            groups[item.hit.network, item.hit.settings[0], numbers[0] - numbers[1]].append(i)
-    return groups
+    return grouped(
+        ((item.hit.network, item.hit.settings[0], numbers[0] - numbers[1]), i) for i, item in findings.free()
+        if item.rule.check.kind in kinds and item.hit.side == "found"
+        and (numbers := numbers_of(findings.site, item)) and numbers[0] != numbers[1]
+    )  # fmt: skip

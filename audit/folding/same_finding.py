@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 
 from audit.checking import NOT_OF_THE_SITE
 from audit.folding.findings import Cause, Findings
+from audit.grouping import grouped
 
 
 def same_finding(findings: Findings, at_least: int) -> Iterator[Cause]:
     """Put what a rule reports in the same words for many devices under one cause, with its why and remedy."""
-    groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
-    for i, item in findings.free():
-        if item.hit.node and item.rule.check.kind not in NOT_OF_THE_SITE:
-            hit = item.hit
-            said = (hit.network, hit.settings, hit.side, hit.message, hit.planned, hit.found)
-            groups[item.rule.id, *said].append(i)
+    groups = grouped(
+        ((item.rule.id, hit.network, hit.settings, hit.side, hit.message, hit.planned, hit.found), i)
+        for i, item in findings.free()
+        if (hit := item.hit).node and item.rule.check.kind not in NOT_OF_THE_SITE
+    )
     for group in groups.values():
         if len(group) >= at_least:
             first = findings.items[group[0]]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 
 from audit.folding.findings import Cause, Findings
+from audit.grouping import grouped
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.finding import Hit
 
@@ -16,12 +16,11 @@ def weak_links(findings: Findings, at_least: int) -> Iterator[Cause]:
     Findings on what was read stay by themselves: an antenna or a connector is one node's.
     """
     site = findings.site
-    groups: dict[str, list[int]] = defaultdict(list)
-    for i, item in findings.free():
-        check = item.rule.check
-        weak = isinstance(check, FigureLimits) and check.figure in ("link-margin", "availability")
-        if weak and item.hit.side == "planned":
-            groups[item.hit.network].append(i)
+    groups = grouped(
+        (item.hit.network, i) for i, item in findings.free()
+        if isinstance(check := item.rule.check, FigureLimits)
+        and check.figure in ("link-margin", "availability") and item.hit.side == "planned"
+    )  # fmt: skip
     for network, group in groups.items():
         hits = findings.hits(group)
         tags = tuple(dict.fromkeys(hit.node for hit in hits))
