@@ -215,9 +215,8 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
 
 def _other_serial(case: Case, seen: Sighting) -> str:
     """Return what to add for a node that is listed under a serial number that it should not have."""
-    exchange = case.examined.exchanges.get(case.target)
-    if exchange and is_still_on(seen, exchange):
-        return old_unit_words(seen, exchange)
+    if case.exchange and is_still_on(seen, case.exchange):
+        return old_unit_words(seen, case.exchange)
     if not seen.under:
         return ""
     if seen.change:

@@ -88,8 +88,7 @@ class Examined:
         """Return what reports call the gateway of a network."""
         if network not in self.site.gateways:
             return "a gateway that is not in the plan"
-        b, i = self.site.gateways[network]
-        return f"{self.site.blocks[b].tags[i]} ({network})"
+        return f"{self.site.planned_tag(self.site.gateways[network])} ({network})"
 
     def case(self, target: Target) -> Case:
         """Return one node of it."""
@@ -203,6 +202,11 @@ class Case(InBlock):
         return self.site.blocks[b], i
 
     @property
+    def exchange(self) -> ReadChange | None:
+        """The record of the last exchange of its unit, if there is one."""
+        return self.examined.exchanges.get(self.target)
+
+    @property
     def rows(self) -> Rows:
         """Its rows, oldest reading first; none if it was not read."""
         return self.block.rows_read(self.i)
@@ -210,8 +214,7 @@ class Case(InBlock):
     @property
     def gateway_tag(self) -> str:
         """The tag of its gateway."""
-        block, i = self.gateway
-        return block.tags[i]
+        return self.site.planned_tag(self.site.gateways[self.network])
 
     def planned(self, setting: Setting) -> Value:
         """Return its planned value of a setting."""

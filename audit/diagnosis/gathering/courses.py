@@ -9,7 +9,6 @@ from typing import NamedTuple
 from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import is_of_old_unit
-from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import exchanged_since
 from audit.diagnosis.lists import cell, names_of, time_of
 from audit.figures.battery_volts import how_low
@@ -39,7 +38,7 @@ def course(case: Case, role: str, unit: str) -> list[Reading]:
     reading, and signals at another gateway than its own, which came over another path.
     """
     names = names_of(case.site, role)
-    exchange = exchanged_on(case)
+    exchange = case.exchange
     first = exchange.change.date if exchange else datetime.date.min
     found: dict[datetime.datetime, Reading] = {}
     units: dict[datetime.datetime, str] = {}
@@ -115,13 +114,9 @@ def signal(case: Case) -> Answered | NotKnown:
     if len(read) > 2 and fallen >= limits.signal_slide_db:
         words = f"{from_to}, over {len(read)} readings: {_db(fallen)} weaker, gradually"
         return Answered("signal-slid", words, places)
-    words = f"{from_to}: steady within {_db(_spread(read))}"
-    return Answered("signal-steady", words, (first.place, last.place))
-
-
-def _spread(read: list[Reading]) -> float:
     numbers = [one.number for one in read]
-    return max(numbers) - min(numbers)
+    words = f"{from_to}: steady within {_db(max(numbers) - min(numbers))}"
+    return Answered("signal-steady", words, (first.place, last.place))
 
 
 def _how_many(read: list[Reading]) -> str:

@@ -55,8 +55,7 @@ def heard_by(case: Case) -> str | None:
     for newest in (one for one in _others(case) if one.network in case.site.gateways):
         seen = _seen(case, newest)
         if seen and _is_heard(case, newest, seen):
-            b, i = case.site.gateways[newest.network]
-            return case.site.blocks[b].tags[i]
+            return case.site.planned_tag(case.site.gateways[newest.network])
     return None
 
 

@@ -11,7 +11,6 @@ from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import brings
 from audit.diagnosis.gathering.beforehand import unless_beforehand
-from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_at
 from audit.diagnosis.missing import state_of
 from audit.model.device import Setting
@@ -38,7 +37,7 @@ def identity(case: Case) -> Answered | NotKnown:
     That of a device that is not in the plan counts first, unless its own was read on a later day; so does the
     one that a record brought, unless a foreign one was.
     """
-    exchange = exchanged_on(case)
+    exchange = case.exchange
     own = [one for one in _serials(case) if not damaged(one.text)] if case.serial else []
     foreign = [one for one in own if spelling(one.text) != spelling(case.serial)]
     beside = _beside(case)
@@ -53,7 +52,7 @@ def identity(case: Case) -> Answered | NotKnown:
         return Answered("serial-as-planned", words, (place, exchange.place))
     if spelling(text) != spelling(case.serial):
         words = f"serial {text} was found under its tag; {case.serial} is planned"
-        return Answered("serial-differs", words, (place, _planned(case)))
+        return Answered("serial-differs", words, (place, case.block.planned_place(case.i, "serial")))
     as_planned = Answered("serial-as-planned", f"serial {text} is the planned one", (place,))
     alike = (one.at for one in found if spelling(one.text) == spelling(text))
     return unless_beforehand(case, as_planned, alike)
@@ -67,11 +66,10 @@ def _since(own: Sequence[Serial], beside: Sequence[Serial]) -> list[Serial]:
 
 def _serials(case: Case) -> list[Serial]:
     """Return the serial numbers read of it, oldest first; a list's are as old as the node's last message."""
-    found = []
-    for table, entry in case.rows:
-        text, place = bare(table.texts("serial")[entry]), table.place(entry, "serial")
-        found.append(Serial(text, place, case.as_of(table, entry)))
-    return [one for one in found if one.text]
+    return [
+        Serial(text, table.place(entry, "serial"), case.as_of(table, entry))
+        for table, entry in case.rows if (text := bare(table.texts("serial")[entry]))
+    ]  # fmt: skip
 
 
 def _beside(case: Case) -> list[Serial]:
@@ -81,10 +79,6 @@ def _beside(case: Case) -> list[Serial]:
         for one in case.site.strangers
         if one.tag and spelling(one.tag) == spelling(case.tag) and one.network in ("", case.network)
     ]
-
-
-def _planned(case: Case) -> Place:
-    return case.block.planned_place(case.i, "serial")
 
 
 def variant(case: Case) -> Answered | NotKnown | None:
@@ -119,7 +113,7 @@ def variant(case: Case) -> Answered | NotKnown | None:
 
 def _of_old_unit(case: Case, settings: Sequence[str]) -> bool:
     """Return whether one of these settings was last read before the unit was exchanged."""
-    exchange = exchanged_on(case)
+    exchange = case.exchange
     times = [at for name in settings if (at := read_at(case.block, case.i, name))]
     return exchange is not None and any(at.date() < exchange.change.date for at in times)
 

@@ -37,11 +37,6 @@ def recorded(case: Case) -> Iterator[Done]:
             yield Done(at, _words(read), (read.place,), answer)
 
 
-def exchanged_on(case: Case, target: Target | None = None) -> ReadChange | None:
-    """Return the last record of the exchange of a node, or of another device of its network, if any."""
-    return case.examined.exchanges.get(target or case.target)
-
-
 def moved_away(case: Case) -> ReadChange | None:
     """Return the last record that a node was moved to another network, unless it has come back.
 
@@ -62,8 +57,7 @@ def moved_away(case: Case) -> ReadChange | None:
 
 def set_records(case: Case, target: Target, setting: str) -> list[ReadChange]:
     """Return the records by which a setting of a device, or of its whole network, was set, oldest first."""
-    b, i = target
-    tag = case.site.blocks[b].tags[i]
+    tag = case.site.planned_tag(target)
     found = [
         r for r in case.examined.changes
         if r.change.setting == setting and _here(case, r) and (not r.change.node or _is(r.change.node, tag))
@@ -131,7 +125,7 @@ def _is_node(case: Case, read: ReadChange) -> bool:
     if not _is(read.change.node, case.tag) or _here(case, read):
         return _is(read.change.node, case.tag)
     nodes = case.examined.nodes.get(read.change.network, ())
-    planned_there = any(_is(case.site.blocks[b].tags[i], case.tag) for b, i in nodes)
+    planned_there = any(_is(case.site.planned_tag(node), case.tag) for node in nodes)
     return read.change.what == "move" and not planned_there
 
 

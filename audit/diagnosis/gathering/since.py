@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import brings
-from audit.diagnosis.gathering.records import exchanged_on, set_records
+from audit.diagnosis.gathering.records import set_records
 from audit.diagnosis.lists import time_of
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
@@ -58,7 +58,7 @@ def held(case: Case, target: Target, setting: Setting) -> Held | None:
     value, at = block.value("found", setting.name, i), read_at(block, i, setting.name)
     read = Held(value, block.found_place(i, setting.name), at) if value.read else None
     on = at.date() if at else None
-    exchange = exchanged_on(case, target)
+    exchange = case.examined.exchanges.get(target)
     if exchange and on and exchange.change.date > on:
         read = None
     if brought := _read_of_new_unit(case, exchange, setting):
@@ -126,10 +126,8 @@ def when_beside(its: Held | None, own: Held) -> str:
 
 def exchanged_since(case: Case) -> str:
     """Return that its unit was exchanged, in words to follow what is not known; empty if it was not."""
-    exchange = exchanged_on(case)
-    if not exchange:
-        return ""
-    return f", since its unit was exchanged on {exchange.change.date} by change {exchange.change.id}"
+    change = case.exchange and case.exchange.change
+    return f", since its unit was exchanged on {change.date} by change {change.id}" if change else ""
 
 
 def nothing_held(case: Case) -> str:

@@ -12,7 +12,7 @@ from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import is_of_old_unit
 from audit.diagnosis.gathering.courses import course
-from audit.diagnosis.gathering.records import Done, exchanged_on, recorded
+from audit.diagnosis.gathering.records import Done, recorded
 from audit.diagnosis.lists import cell, time_of
 from audit.diagnosis.missing import lost_between
 from audit.diagnosis.other_serials import is_still_on
@@ -43,7 +43,7 @@ def past(case: Case) -> Past:
     joined; one list is enough if its unit was exchanged before that, by a change record. What the earlier
     unit did does not count.
     """
-    exchange = exchanged_on(case)
+    exchange = case.exchange
     since = exchange.change.date.isoformat() if exchange else ""
     sightings = case.examined.lists.of(case.target)
     own = [
