@@ -27,12 +27,15 @@ NOT_ITS_PLACE = ("address-out-of-block", "address-pair-swapped")
 """Rules whose findings say where an address that is off plan belongs."""
 
 
-def off_plan_alone(case: Case) -> Setting | None:
-    """Return the address setting if it was read as not planned, and no other device holds that address."""
+def off_plan_alone(case: Case) -> tuple[Setting, Held] | None:
+    """Return the address setting and its value if it was read as not planned, and no other device has that.
+
+    An address with which its gateway has heard it since is left out.
+    """
     if setting := case.block.first_setting("address"):
-        planned, has = case.planned(setting), held(case, case.target, setting)
-        if has and has.off_plan(planned):
-            return None if any(_holders(case, has.value.content)) else setting
+        has = held(case, case.target, setting)
+        if has and has.off_plan(case.planned(setting)) and not any(_holders(case, has.value.content)):
+            return None if disproved(case, has) else (setting, has)
     return None
 
 

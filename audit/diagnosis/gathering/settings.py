@@ -207,28 +207,19 @@ def _gateway_moved(case: Case, one: Compared) -> bool:
 
 
 def _address_off(case: Case) -> tuple[list[str], tuple[Place, ...]]:
-    """Return in words, with places, that its address is off plan and no other device holds it; else nothing.
-
-    An address with which its gateway has heard it since is left out.
-    """
-    setting = off_plan_alone(case)
-    has = held(case, case.target, setting) if setting else None
-    if not setting or not has or disproved(case, has):
+    """Return in words, with places, that its address is off plan and no other device has it; else nothing."""
+    off = off_plan_alone(case)
+    if not off:
         return [], ()
-    planned = case.planned(setting).shown
-    words = f"{setting.name} is {has.value.shown}{has.when}, planned {planned}"
+    setting, has = off
+    words = f"{setting.name} is {has.value.shown}{has.when}, planned {case.planned(setting).shown}"
     return [words], (has.place, case.block.place("planned", setting.name, case.i))
 
 
 def _addresses_off_plan(case: Case) -> set[str]:
     """Return the names of the address settings that are not as planned."""
-    names = set()
-    for setting in case.block.settings("address"):
-        planned = case.planned(setting)
-        own = held(case, case.target, setting)
-        if own and own.off_plan(planned) and not disproved(case, own):
-            names.add(setting.name)
-    return names
+    read = ((setting, held(case, case.target, setting)) for setting in case.block.settings("address"))
+    return {s.name for s, own in read if own and own.off_plan(case.planned(s)) and not disproved(case, own)}
 
 
 def _all_of(case: Case, differing: list[Compared]) -> list[str]:
@@ -247,9 +238,5 @@ def _all_of(case: Case, differing: list[Compared]) -> list[str]:
 
 def _likely_slip(case: Case, names: set[str]) -> Slip | None:
     """Return how one of these settings was probably mis-keyed."""
-    for noticed in case.noticed(MISKEYED):
-        if noticed.naming and set(noticed.found.hit.settings) & names:
-            likely = [slip for slip in noticed.naming.slips if slip.likely]
-            if likely:
-                return likely[0]
-    return None
+    own = (one for one in case.noticed(MISKEYED) if not names.isdisjoint(one.found.hit.settings))
+    return next((slip for one in own if one.naming for slip in one.naming.slips if slip.likely), None)
