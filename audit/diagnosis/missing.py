@@ -111,7 +111,8 @@ def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
             continue
         not_read = [examined.site.blocks[t[0]].tags[t[1]] for t, state in nodes if state == "not known"]
         if not_read:
-            unknown.append(f"{tag} ({network}): {_not_read(not_read)}")
+            words = "no list of it was given, and nobody has read whether"
+            unknown.append(f"{tag} ({network}): {words} {listed(not_read, 5)} had joined")
         lost = [(t, state) for t, state in nodes if state in ("silent", "not listed")]
         if lost:
             silent = len(lost) == len(nodes) and len(nodes) > 1
@@ -129,11 +130,6 @@ def _no_list(examined: Examined, network: str, tag: str) -> str:
     hears = f"; if {listed(list(several), 3)} covers all gateways, it hears no nodes" if several else ""
     words = f"no list of it was given, so it is not known which nodes are missing{hears}"
     return "; ".join([words, *(hit.message for hit in off_plan_hits(examined, network, tag))])
-
-
-def _not_read(tags: Sequence[str]) -> str:
-    """Return that nodes of a gateway without a list are not known to be missing, since nobody read them."""
-    return f"no list of it was given, and nobody has read whether {listed(tags, 5)} had joined"
 
 
 def last_heard(examined: Examined, there: MissingAt) -> str:

@@ -164,12 +164,11 @@ def _empty(
 
     Such a gateway has no list, or its newest one is older and came from a file with several gateways too.
     """
-    for turn in reversed(range(len(turns))):
-        rows = [one for one in turns[turn] if one.table.file in shared]
-        if rows:
-            break
-    else:
+    in_shared = [[one for one in rows if one.table.file in shared] for rows in turns]
+    turn = max((n for n, rows in enumerate(in_shared) if rows), default=None)
+    if turn is None:
         return
+    rows = in_shared[turn]
     for network in set(site.gateways) - {one.network for one in rows}:
         own = turns_of[network][-1] if network in turns_of else None
         if own is None or (own.turn < turn and shared & set(_files(own.by))):
