@@ -17,7 +17,7 @@ from typing import Any
 
 from audit.checks.apart import apart, named
 from audit.checks.context import Context, hit
-from audit.errors import InputProblems, first_line, stop
+from audit.errors import InputProblems, first_line
 from audit.model.asked_of_values import Expression
 from audit.model.device import DeviceType, Setting
 from audit.model.finding import Gap, Hit, Outcome
@@ -157,8 +157,7 @@ def _no_result(
     """Return the problem that the expression has no result with the values of a device."""
     place = (block.found_place if side == "found" else block.planned_place)(i, setting.name)
     message = f"rule {context.rule.id!r}: {reason}, with the values of {block.tags[i]}"
-    where = {"file": place.file, "sheet": place.sheet, "line": place.row, "column": place.column}
-    return stop(message, mend(reason), **where)
+    return InputProblems([place.problem(message, mend(reason))])
 
 
 def mend(reason: str) -> str:

@@ -15,7 +15,7 @@ from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.log import Log
 from audit.diagnosis.missing import MissingAt, last_heard, missing, off_plan_hits, read_since
 from audit.diagnosis.verdicts import STANDS_OUT, verdict_of, verdict_of_all
-from audit.errors import nearest, stop
+from audit.errors import InputProblems, nearest, stop
 from audit.judging.findings import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
 from audit.model.site import Target
@@ -61,15 +61,13 @@ def case_of(examined: Examined, name: str) -> Case:
     raise _not_planned(examined, name)
 
 
-def _not_planned(examined: Examined, name: str) -> Exception:
+def _not_planned(examined: Examined, name: str) -> InputProblems:
     for stranger in examined.site.strangers:
         if spelling(name) in (spelling(stranger.tag), spelling(stranger.serial)):
             place = stranger.place("tag" if stranger.tag else "serial")
-            return stop(
-                f"{quoted(name)} was found here, but is not in the plan",
-                "name the planned node that is missing, or plan this one",
-                file=place.file, sheet=place.sheet, line=place.row, column=place.column,
-            )  # fmt: skip
+            message = f"{quoted(name)} was found here, but is not in the plan"
+            mend = "name the planned node that is missing, or plan this one"
+            return InputProblems([place.problem(message, mend)])
     tags = [tag for block in examined.site.blocks if not block.gateway for tag in block.tags]
     return stop(f"there is no node {quoted(name)} in the plan", nearest(name, tags))
 
