@@ -16,7 +16,7 @@ from xlsxwriter import Workbook
 from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
-from audit.grouping import grouped
+from audit.grouping import grouped, runs_of
 from audit.phrases import titled
 from audit.reading.files import whole_characters
 from audit.reporting.sheet_names import sheet_names
@@ -110,20 +110,9 @@ def _ask(page: Worksheet, body: Sequence[Row], headings: Sequence[str], lists: L
         asked = ((row.cells[column].setting, number) for number, row in enumerate(body, 2))
         for setting, numbers in grouped((one, number) for one, number in asked if one).items():
             first = xl_rowcol_to_cell(numbers[0], column)
-            runs = [[top, column, bottom, column] for top, bottom in _runs(numbers)]
+            runs = [[top, column, bottom, column] for top, bottom in runs_of(numbers)]
             options = rule(setting, first, lists) | {"other_cells": runs[1:]}
             page.data_validation(*runs[0], options)
-
-
-def _runs(numbers: Sequence[int]) -> list[tuple[int, int]]:
-    """Return ascending numbers as runs without gaps, each as its first and last number."""
-    found: list[tuple[int, int]] = []
-    for number in numbers:
-        if found and found[-1][1] == number - 1:
-            found[-1] = (found[-1][0], number)
-        else:
-            found.append((number, number))
-    return found
 
 
 def _lay_out(page: Worksheet, sheet: Sheet, book: Book, headings: Sequence[str], end: int) -> None:
