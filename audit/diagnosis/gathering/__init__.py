@@ -13,7 +13,7 @@ from audit.diagnosis.gathering.courses import signal, volts
 from audit.diagnosis.gathering.elsewhere import elsewhere, window
 from audit.diagnosis.gathering.identity import identity, variant
 from audit.diagnosis.gathering.link import margin
-from audit.diagnosis.gathering.moved import unless_moved
+from audit.diagnosis.gathering.records import unless_moved
 from audit.diagnosis.gathering.settings import off_plan, settings, slip
 from audit.diagnosis.gathering.siblings import room, siblings
 from audit.diagnosis.gathering.work import work

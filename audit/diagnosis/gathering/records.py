@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
+from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.model.drift import ReadChange
 from audit.model.roles import NETWORK_ROLES
@@ -53,6 +54,20 @@ def moved_away(case: Case) -> ReadChange | None:
     left = {spelling(read.change.network) for read in of_day}
     ends = (read for read in of_day if spelling(network_meant(read.after, names)) not in left)
     return next(ends, of_day[0])
+
+
+def unless_moved(
+    gatherer: Callable[[Case], Answered | NotKnown | None], what: str, case: Case
+) -> Answered | NotKnown | None:
+    """Return an answer that holds the node against its planned gateway; not known if the node was moved away.
+
+    It is to match the other gateway then. `what` is the question in words; if empty, it does not arise.
+    """
+    moved = moved_away(case)
+    if moved is None:
+        return gatherer(case)
+    to = f"it was moved to {moved.after} on {moved.change.date} by change {moved.change.id}"
+    return NotKnown(f"{what}: {to}") if what else None
 
 
 def set_records(case: Case, target: Target, setting: str) -> list[ReadChange]:
