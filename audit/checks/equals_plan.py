@@ -10,7 +10,7 @@ from audit.columns import where
 from audit.model.asked_of_values import EqualsPlan
 from audit.model.finding import Gap, Outcome
 from audit.model.roles import NEVER_PLANNED_ROLES
-from audit.model.value import BLANK, Value
+from audit.model.value import BLANK
 from audit.pairing.stating import numbers_as_planned
 
 
@@ -42,12 +42,9 @@ def _lacking(context: Context, args: EqualsPlan) -> Iterator[Gap]:
             if not args.chooses(setting.role, setting.name) or setting.role in NEVER_PLANNED_ROLES:
                 continue
             if not approved(context, block, setting):
-                read = where((block.values("planned", setting.name), found), _only_read)
-                tags.setdefault(setting.name, []).extend(block.tags[i] for i in read)
+                columns = block.values("planned", setting.name), found
+                only_read = where(columns, lambda planned, found: planned is BLANK and found.read)
+                tags.setdefault(setting.name, []).extend(block.tags[i] for i in only_read)
     for name, its in tags.items():
         if its:
             yield Gap(f"a planned {name}", len(its), tuple(its))
-
-
-def _only_read(planned: Value, found: Value) -> bool:
-    return planned is BLANK and found.read

@@ -23,7 +23,7 @@ def run(context: Context, args: OneOf) -> Outcome:
         if not listed or setting.kind == "secret":  # a message would show the list of allowed codes
             continue
         looked_at += count_read(column)
-        allowed = {_content(value, setting) for value in listed}
+        allowed = {parse(word(value), setting, Style()).content for value in listed}
 
         def off(value: Value, allowed: set[Content] = allowed) -> bool:
             return value.read and value.content not in allowed
@@ -43,7 +43,3 @@ def approved(context: Context, block: Block, setting: Setting) -> tuple[Scalar, 
         if entry.setting == setting.name and (not entry.types or block.type.name in entry.types)
         for value in entry.values
     )
-
-
-def _content(value: Scalar, setting: Setting) -> Content:
-    return parse(word(value), setting, Style()).content

@@ -34,11 +34,6 @@ class _Twice(NamedTuple):
     now: datetime.datetime
     place: Place
 
-    @property
-    def again(self) -> bool:
-        """Whether the time of day is the same."""
-        return self.then.time() == self.now.time()
-
 
 def run(context: Context, drifting: Drifting) -> Outcome:
     """Return a hit for each network in which most devices were read at the times of the baseline again.
@@ -73,7 +68,7 @@ def _may_be_rounded(at: datetime.datetime) -> bool:
 
 
 def _hit(network: str, those: list[_Twice]) -> Hit | None:
-    again = [one for one in those if one.again]
+    again = [one for one in those if one.then.time() == one.now.time()]
     if len({one.now.time() for one in again}) < FEWEST or len(again) * PART < len(those):
         return None
     first = again[0]
