@@ -61,7 +61,11 @@ def address(case: Case) -> Answered | NotKnown | None:
             words = f"{what}{',' if off else ''} is also held by {names}"
             moves = tuple(_moves(case, value.content))
             return Answered("address-shared", words, places, planned=planned_only, mend=moves)
-        if not (_others_known(case) if off else any(_held_by_others(case))):
+        others_known = (
+            any(case.site.blocks[b].rows_read(i) for b, i in case.siblings())
+            if off else any(_held_by_others(case))
+        )  # fmt: skip
+        if not others_known:
             return NotKnown("which other device holds its address: no other address in its network was read")
         if has and off:
             return _off_plan(case, has, planned, its_plan, what)
@@ -187,18 +191,13 @@ def _has_air(case: Case, network: str, air: Sequence[Its | None]) -> bool:
 
 def _planned_for(case: Case, value: Value) -> list[str]:
     """Return for which node of another network an address is planned, in words; nothing if for several."""
-    nodes = [
-        (b, i) for network, nodes in case.examined.nodes.items() if network != case.network
-        for b, i in nodes if _planned_content(case, (b, i)) == value.content
+    names = [
+        f"{block.tags[i]} ({network})"
+        for network, nodes in case.examined.nodes.items() if network != case.network
+        for b, i in nodes if (setting := (block := case.site.blocks[b]).first_setting("address"))
+        and block.value("planned", setting.name, i).content == value.content
     ]  # fmt: skip
-    names = [f"{case.site.blocks[b].tags[i]} ({case.site.blocks[b].networks[i]})" for b, i in nodes]
     return [f"it is the one planned for {names[0]}"] if len(names) == 1 else []
-
-
-def _planned_content(case: Case, target: Target) -> object:
-    block, i = case.site.blocks[target[0]], target[1]
-    setting = block.first_setting("address")
-    return block.value("planned", setting.name, i).content if setting else None
 
 
 def _how(found: Value, planned: Value) -> str:
@@ -206,11 +205,6 @@ def _how(found: Value, planned: Value) -> str:
     if not planned.read:
         return ""
     return " (as planned)" if found.content == planned.content else f" (planned {planned.shown})"
-
-
-def _others_known(case: Case) -> bool:
-    """Return whether another node of its network was read, or is in a list."""
-    return any(case.site.blocks[b].rows_read(i) for b, i in case.siblings())
 
 
 def _held_by_others(case: Case) -> Iterator[Held]:

@@ -36,7 +36,8 @@ def siblings(case: Case) -> Answered | NotKnown:
         return Answered("siblings-silent", words, tuple(map(in_file, newest.files)))
     few = len(silent) < SEVERAL or len(silent) * SEVERAL_OF < len(states)
     if few and state_of(case.examined, case.target)[0] == "heard":
-        return NotKnown(f"whether other nodes are still heard: {still_has(case, newest)}")
+        here = f"{_where(case, newest)}, {case.tag} itself is still heard; take a new list"
+        return NotKnown(f"whether other nodes are still heard: {here}")
     places = [s.place for _, state, s in states if s and (state == "heard") == few]
     most = len(silent) >= MOST * len(states)
     most = most and "siblings-most-silent" in case.causes.answers()  # a site's own causes may be older
@@ -60,11 +61,6 @@ def _in_words(case: Case, newest: Snapshot, number: int, silent: Sequence[Target
     be = "is" if heard == 1 else "are"
     names = examples([case.site.blocks[b].tags[i] for b, i in silent], 5)
     return f"{heard} of the {number} {more} {be} heard {where}, and {len(silent)} not: {names}"
-
-
-def still_has(case: Case, newest: Snapshot) -> str:
-    """Return that a list has the node itself, so that it does not show what may have happened since."""
-    return f"{_where(case, newest)}, {case.tag} itself is still heard; take a new list"
 
 
 def _where(case: Case, newest: Snapshot) -> str:
