@@ -63,8 +63,6 @@ def _says_something(text: str) -> bool:
 
 def _pairs_of_days(visit: Visit) -> Iterator[tuple[str, str, str, str]]:
     """Yield setting, text now, text then and the other day, for settings that were read on two days."""
-    if len(visit.of_node) == len(visit.rows):
-        return
     today = visit.day
     others = [row for row in visit.of_node if day_of_row(*row) not in ("", today)]
     for setting in _varying(visit) if today else ():
