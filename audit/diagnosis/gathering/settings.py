@@ -32,10 +32,8 @@ TELLING = ("network_id", "channel")
 class Compared(NamedTuple):
     """A radio setting of a node, and its gateway's."""
 
-    role: str
     setting: Setting
     planned: Value
-    places: tuple[Place, ...]
     its: Its
     held: Held
     """Its value, and since which day it has it."""
@@ -118,12 +116,12 @@ def slip(case: Case) -> Answered | None:
     names = {one.setting.name for one in differing} | _addresses_off_plan(case)
     if not names:
         return None
-    telling = any(one.role in TELLING for one in differing)
+    telling = any(one.setting.role in TELLING for one in differing)
     whose = _all_of(case, differing) if telling else []
     named = _likely_slip(case, names)
     if whose:
         values = ", ".join(f"{one.setting.name} {one.found.shown}" for one in differing)
-        identified = any(one.role == "network_id" for one in differing)
+        identified = any(one.setting.role == "network_id" for one in differing)
         why = ", perhaps set up for that network" if identified else ", perhaps copied from there"
         keyed = f"; or likely slip: {named.words} ({percent(named.probability)})" if named else ""
         return Answered("slip-likely", f"{values}: the same as {' and '.join(whose)}{why}{keyed}")
@@ -142,14 +140,11 @@ def _at_default(one: Compared) -> bool:
 
 def _compared(case: Case) -> list[Compared]:
     found = []
-    for role in NETWORK_ROLES:
-        its, of_gateway = _its(case, role)
-        if setting := case.block.first_setting(role):
-            own = held(case, case.target, setting)
-            if own and its is not None and its.value.read:
-                planned = case.planned(setting)
-                places = (own.place, its.place)
-                found.append(Compared(role, setting, planned, places, its, own, of_gateway))
+    for setting in case.block.first_settings(*NETWORK_ROLES):
+        its, of_gateway = _its(case, setting.role)
+        own = held(case, case.target, setting)
+        if own and its and its.value.read:
+            found.append(Compared(setting, case.planned(setting), its, own, of_gateway))
     return found
 
 
@@ -181,7 +176,8 @@ def _its(case: Case, role: str) -> tuple[Its | None, Held | None]:
 
 
 def _places(compared: list[Compared]) -> tuple[Place, ...]:
-    return tuple(dict.fromkeys(place for one in compared for place in one.places))[:MOST_PLACES]
+    both = (place for one in compared for place in (one.held.place, one.its.place))
+    return tuple(dict.fromkeys(both))[:MOST_PLACES]
 
 
 def _unread(compared: list[Compared]) -> bool:
@@ -226,7 +222,9 @@ def _all_of(case: Case, differing: list[Compared]) -> list[str]:
     """Return the other gateways that have all of these values, as read or, if not read, as planned."""
     found = []
     for network in case.site.gateways:
-        held_there = [(one, gateway_value(case.site, network, one.role, "found")) for one in differing]
+        held_there = [
+            (one, gateway_value(case.site, network, one.setting.role, "found")) for one in differing
+        ]
         if network != case.network and all(
             its and its.value.read and alike(one.found, one.setting, its.value, its.setting)
             for one, its in held_there

@@ -118,17 +118,13 @@ def _set_at(block: Block, i: int) -> Iterator[Done]:
 
 def _changed(block: Block, i: int) -> Iterator[Done]:
     """Yield the radio settings and addresses that differ from the previous dated reading."""
-    for role in (*NETWORK_ROLES, "address"):
-        if setting := block.first_setting(role):
-            read = [
-                (at, here) for table, entry in block.rows_read(i)
-                if (at := time_of(table, entry)) and (here := cell(table, entry, {setting.name: setting}))
-                and here.value.read
-            ]  # fmt: skip
-            for (_, old), (at, new) in pairwise(read):
-                if old.value.content != new.value.content:
-                    words = (
-                        f"{setting.name} of {block.tags[i]} went from {old.value.shown} to {new.value.shown} "
-                        f"by {at.date().isoformat()}"
-                    )
-                    yield Done(at, words, (new.place, old.place))
+    for setting in block.first_settings(*NETWORK_ROLES, "address"):
+        read = [
+            (at, here) for table, entry in block.rows_read(i)
+            if (at := time_of(table, entry)) and (here := cell(table, entry, {setting.name: setting}))
+            and here.value.read
+        ]  # fmt: skip
+        for (_, old), (at, new) in pairwise(read):
+            if old.value.content != new.value.content:
+                went = f"went from {old.value.shown} to {new.value.shown} by {at.date().isoformat()}"
+                yield Done(at, f"{setting.name} of {block.tags[i]} {went}", (new.place, old.place))
