@@ -23,8 +23,6 @@ class Answered:
     """Whether it rests on a planned value because the device was not read: these are wrong more often."""
     mend: tuple[str, ...] = ()
     """What was read off plan and is to be corrected before looking for anything else, in words."""
-    seen: bool = False
-    """Whether a person has said so (`--saw`), and not the files."""
     beforehand: bool = False
     """Whether it says only how things were before the node was lost, so that it speaks for no cause."""
 

@@ -57,10 +57,10 @@ def gather(case: Case, asked: Asked) -> Gathered:
         gatherer = GATHERERS.get(question.id)
         by_files = gatherer(case) if gatherer else None
         if question.id in said:
-            known.append(_as_known(_seen(said[question.id], by_files, causes), causes))
+            known.append(_as_known(_seen(said[question.id], by_files, causes), "saw", causes))
         elif isinstance(by_files, Answered):
             if by_files.answer in answers and answers[by_files.answer][0] is question:
-                known.append(_as_known(by_files, causes))
+                known.append(_as_known(by_files, "files", causes))
         elif isinstance(by_files, NotKnown):
             unknown.append(by_files.words)
         elif gatherer:
@@ -85,19 +85,18 @@ def still_finds(check: Check, known: Sequence[Known]) -> dict[str, float]:
 def _seen(answer: str, by_files: Answered | NotKnown | None, causes: CausesFile) -> Answered:
     """Return what a person has seen, with what the files say if that differs."""
     words = causes.answers()[answer][1].words
-    if isinstance(by_files, Answered) and by_files.answer != answer:
-        return Answered(
-            answer, f"{words}; the files say otherwise: {by_files.words}", by_files.places, seen=True
-        )
-    return Answered(answer, words, by_files.places if isinstance(by_files, Answered) else (), seen=True)
+    if not isinstance(by_files, Answered):
+        return Answered(answer, words)
+    if by_files.answer != answer:
+        words += f"; the files say otherwise: {by_files.words}"
+    return Answered(answer, words, by_files.places)
 
 
-def _as_known(answered: Answered, causes: CausesFile) -> Known:
+def _as_known(answered: Answered, source: Literal["files", "saw"], causes: CausesFile) -> Known:
     question, answer = causes.answers()[answered.answer]
     error = causes.errors.not_read if answered.planned else question.error or causes.errors.readback
     ids = [cause.id for cause in causes.causes]
     places = tuple(place for place in dict.fromkeys(answered.places) if place.file)
-    source: Literal["saw", "files"] = "saw" if answered.seen else "files"
     chances = likelihoods(question, answer, ids, error)
     if answered.beforehand:
         chances = dict.fromkeys(ids, 1.0)
