@@ -242,20 +242,18 @@ def _owners(site: Site, given: Set[int]) -> tuple[dict[int, str], list[str]]:
     Without one, each node counts as in the list of its own gateway.
     """
     joined = names_of(site, "joined_gateway")
-    votes: dict[int, Counter[str]] = defaultdict(Counter)
-    tables: dict[int, Table] = {}
-    for table, _, target in _rows(site):
-        unnamed = not any(name in table.columns for name in (*joined, "network"))
-        if id(table) in given and unnamed:
-            tables[id(table)] = table
-            if target:
-                votes[id(table)][site.blocks[target[0]].networks[target[1]]] += 1
-    most = {key: count.most_common(1)[0] for key, count in votes.items()}
-    owners = {key: network for key, (network, n) in most.items() if 2 * n > votes[key].total()}
-    each = "its nodes count as in the list of the gateway that they are planned for"
-    assumed = [
-        f"{tables[key].file} does not say whose list it is; "
-        + (f"most of its nodes are planned for {owners[key]}" if key in owners else each)
-        for key in votes if len(site.gateways) > 1
-    ]  # fmt: skip
+    unnamed = grouped(
+        (id(table), (table.file, site.blocks[target[0]].networks[target[1]]))
+        for table, _, target in _rows(site)
+        if target and id(table) in given and not any(name in table.columns for name in (*joined, "network"))
+    )
+    owners: dict[int, str] = {}
+    assumed = []
+    for key, nodes in unnamed.items():
+        network, most = Counter(network for _, network in nodes).most_common(1)[0]
+        whose = "its nodes count as in the list of the gateway that they are planned for"
+        if 2 * most > len(nodes):
+            owners[key], whose = network, f"most of its nodes are planned for {network}"
+        if len(site.gateways) > 1:
+            assumed.append(f"{nodes[0][0]} does not say whose list it is; {whose}")
     return owners, assumed
