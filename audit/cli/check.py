@@ -85,15 +85,13 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     if args.gate and not args.readback:
         raise stop("--gate: there is no READBACK to judge", "name the readback, or leave --gate out")
     files = outputs(args, FORMATS)
-    on_stdout = by_name(args.format or "text")
-    wants = [form for _, form in files] + [on_stdout]
-    detail = args.detail or any(form.detail for form in wants)
+    wants = [by_name(args.format or "text"), *(form for _, form in files)]
     order = stages.Order(
         plan=args.plan,
         gate=args.gate or "handover",
         fail_on=args.fail_on,
         since=args.since,
-        detail=detail,
+        detail=args.detail or any(form.detail for form in wants),
         marks=args.code_marks,
         code_key=_code_key(args, [path for path, _ in files]),
         **readback_arguments(args),

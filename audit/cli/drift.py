@@ -88,8 +88,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.drifting import running
 
     files = outputs(args, DRIFT_FORMATS)
-    on_stdout = by_name(args.format or "text", DRIFT_FORMATS)
-    wants = [form for _, form in files] + [on_stdout]
+    wants = [by_name(args.format or "text", DRIFT_FORMATS), *(form for _, form in files)]
     order = running.DriftOrder(
         baseline=args.baseline,
         plan=args.plan,
