@@ -44,8 +44,9 @@ CLOSED = BASE | {"pattern": 14, "fg_color": "#7F7F7F", "bg_color": "#BFBFBF"}
 PLANNED = BASE | {"italic": True, "bg_color": "#EDEDED", "align": "center", "font_size": 8}
 FORMATS = {"head": HEAD, "where": WHERE, "given": GIVEN, "open": OPEN, "note": NOTE, "time": TIME,
            "closed": CLOSED, "planned": PLANNED}  # fmt: skip
-OF_FIELD = {"note": "note", "read at": "time", "serial": "open", "read by": "open"}
-WIDTHS = {"tag": 12, "location": 20, "serial": 14, "read by": 12, "read at": 16, "note": 24}
+OF_FIELD = {"note": "note", "read at": "time", "configured at": "time"}
+WIDTHS = {"tag": 12, "location": 20, "serial": 14, "read by": 12, "read at": 16, "configured by": 12,
+          "configured at": 16, "note": 24}  # fmt: skip
 """Column widths in characters."""
 ROW_HEIGHT = 21
 LINE_HEIGHT = 11

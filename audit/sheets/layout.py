@@ -17,11 +17,13 @@ ABOUT = {
     **WHERE_ROW,
     "read by": "your name",
     "read at": "2026-03-31 09:15",
+    "configured by": "who set it, if you know",
+    "configured at": "2026-03-30 16:00",
     "note": "anything worth saying",
 }
 """Heading of a field that a person sees → the text below it."""
 IN_FRONT = ("tag", "location", "serial")
-BEHIND = ("read by", "read at", "note")
+BEHIND = ("read by", "read at", "configured by", "configured at", "note")
 OUT_OF_SIGHT = ("network", "site", "plan revision", "decimal mark")
 """Columns that a row carries for `asfound check`; they take no room on the screen or on paper."""
 

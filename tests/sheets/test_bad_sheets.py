@@ -84,7 +84,7 @@ def test_values_beside_the_table(tmp_path: Path) -> None:
     """What was written into a column without a heading is reported, not lost."""
     site = bent(tmp_path, lambda page: page.cell(4, page.max_column + 1, "see photo 7"))
 
-    assert_refused(site, at="filled.xlsx [Main]:1:U", says="a column has no heading", mend="heading")
+    assert_refused(site, at="filled.xlsx [Main]:1:W", says="a column has no heading", mend="heading")
 
 
 def test_a_renamed_column(tmp_path: Path) -> None:
@@ -273,7 +273,7 @@ def test_a_sheet_of_another_plan(tmp_path: Path) -> None:
     site = bent(tmp_path, as_it_is)
     site.replace("name: Little Site", "name: Large Site")
 
-    assert_refused(site, at="filled.xlsx [Main]:3:R", says="the site 'Little Site'", mend="this site")
+    assert_refused(site, at="filled.xlsx [Main]:3:T", says="the site 'Little Site'", mend="this site")
 
 
 def test_a_sheet_of_another_revision(tmp_path: Path) -> None:
@@ -294,7 +294,7 @@ def test_sheets_with_different_marks_in_one(tmp_path: Path) -> None:
             table[row][table[0].index("decimal mark")] = mark
         return table
 
-    assert_refused(bent_csv(tmp_path, mix), at="filled.csv:4:T", says="different decimal marks",
+    assert_refused(bent_csv(tmp_path, mix), at="filled.csv:4:V", says="different decimal marks",
                    mend="into separate files")  # fmt: skip
 
 
@@ -317,7 +317,7 @@ def test_a_mark_that_is_none(tmp_path: Path) -> None:
     def damage(table: Table) -> Table:
         return [[text.replace("point or comma", "dot") for text in row] for row in table]
 
-    assert_refused(bent_csv(tmp_path, damage), at="filled.csv:3:T", says="'dot' is not a decimal mark",
+    assert_refused(bent_csv(tmp_path, damage), at="filled.csv:3:V", says="'dot' is not a decimal mark",
                    mend="point, comma, or point or comma")  # fmt: skip
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -16,7 +18,7 @@ from audit.reading.meanings import Meanings
 from audit.reading.plan import read_plan
 from audit.run import Order, run
 from audit.sheets.making import book_of
-from tests.sheets.filling import SHOWN, blank, filled, rich_site, showing
+from tests.sheets.filling import SHOWN, blank, filled, rich_site, showing, to_csv
 from tests.small_site import SmallSite
 from tests.small_site import run as command
 from tests.the_examples import EXAMPLES
@@ -55,6 +57,10 @@ SEEDED = [
     pytest.param({"N1": {"ENC": "off"}}, ("encryption-off", "N-1"), id="encryption off"),
     pytest.param({"GW1": {"JOIN": "open"}}, ("join-window-open", "GW-1"), id="gateway open"),
     pytest.param({"N1": {"NET ID": "A7"}}, ("network-id-differs", "N-1"), id="zeros lost"),
+    pytest.param({"N1": {"configured by": "r sample"}}, ("self-checked", None), id="set by the reader"),
+    pytest.param({"N1": {"configured by": "B. Other"}}, None, id="set by somebody else"),
+    pytest.param({"N1": {"read at": "2026-03-30", "configured at": "2026-03-31"}},
+                 ("read-before-set", "N-1"), id="set after it was read"),
 ]  # fmt: skip
 """What the devices show, and the one finding: rule and device."""
 
@@ -90,6 +96,16 @@ def test_the_raw_text_of_a_serial_number_is_that_of_its_own_device(tmp_path: Pat
     assert (finding["node"], quoted) == ("N-2", ["0010-9"])
 
 
+def test_a_sheet_from_before_it_asked_who_set_a_device(tmp_path: Path) -> None:
+    """Sheets filled in without these columns are read as they were."""
+    site = rich_site(tmp_path)
+    table = list(csv.reader(io.StringIO(filled(blank(site, "sheets.csv")).decode("utf-8-sig"))))
+    at = table[0].index("configured by")
+    site.read("older.csv", to_csv([row[:at] + row[at + 2 :] for row in table]))
+
+    assert (site.result()["findings"], site.check().code) == ([], 0)
+
+
 @each_form
 def test_an_untouched_sheet_is_a_sheet_not_read(tmp_path: Path, name: str) -> None:
     """No device was read; the verdict is FAIL, and nothing crashes."""
@@ -104,8 +120,9 @@ def test_an_untouched_sheet_is_a_sheet_not_read(tmp_path: Path, name: str) -> No
 
 @each_form
 def test_a_row_with_a_name_alone_is_no_reading(tmp_path: Path, name: str) -> None:
-    """A name filled down the column, or a note, is no reading; other devices count. The note is reported."""
-    shown = {**SHOWN, "N-2": {"read by": "R. Sample", "note": "gate locked"}}
+    """Names filled down their columns, or a note, are no reading; others count. The note is reported."""
+    names = {"read by": "R. Sample", "configured by": "B. Other"}
+    shown = {**SHOWN, "N-2": {**names, "note": "gate locked"}}
 
     (one,) = checked(rich_site(tmp_path), name, shown)
     assert (one["rule"], one["node"]) == ("node-not-read", "N-2")

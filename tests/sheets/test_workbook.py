@@ -56,8 +56,8 @@ def test_headings_and_where_to_read(page: Page) -> None:
 
     assert heads[:3] == ["tag", "location", "serial"]
     assert heads[3:5] == ["CH", "RATE [kbit/s]"]
-    assert heads[-8:] == ["default refused", "read by", "read at", "note", "network", "site", "plan revision",
-                          "decimal mark"]  # fmt: skip
+    assert heads[-10:] == ["default refused", "read by", "read at", "configured by", "configured at", "note",
+                           "network", "site", "plan revision", "decimal mark"]  # fmt: skip
     assert [page["D2"].value, page["E2"].value] == ["RADIO > CH", "RADIO > RATE"]
     assert page["A2"].value == "where to read it"
 
@@ -84,12 +84,12 @@ def test_there_is_room_for_devices_that_are_not_on_the_list(page: Page) -> None:
 
 
 def test_all_open_cells_are_text(page: Page) -> None:
-    """So that 007 stays 007, and 3-4 does not become a date; only the time is one."""
-    times = column_of(page, "read at")
+    """So that 007 stays 007, and 3-4 does not become a date; only the times are dates."""
+    times = {column_of(page, "read at"), column_of(page, "configured at")}
     for row in page.iter_rows(min_row=3, max_row=9):
         for cell in row:
             if not cell.protection.locked:
-                expected = "yyyy-mm-dd hh:mm" if cell.column_letter == times else "@"
+                expected = "yyyy-mm-dd hh:mm" if cell.column_letter in times else "@"
                 assert cell.number_format == expected
 
 
