@@ -19,6 +19,7 @@ COMMANDS = {
 HELP = (
     "Type what the device shows, not what it should show.",
     "A unit may follow a number (2.8 bar).",
+    "A device that is not in the plan goes into a sheet, which has rows for it.",
     'Put a text in quotes if it begins with / or is the name of a command: "skip".',
     *COMMANDS.values(),
 )

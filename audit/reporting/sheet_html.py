@@ -10,7 +10,8 @@ from audit.sheets.model import Book
 
 HOW = (
     "Write what the display shows, leading zeros too. Leave blank what you did not read.",
-    "Write in the note what fits no box. Never write down an access code.",
+    "Write in the note what fits no box, and tag, serial number and place of a device that has no card. "
+    "Never write down an access code.",
 )
 
 

@@ -190,6 +190,6 @@ def test_every_card_says_what_it_must(printed: Printed) -> None:
         "Merrow Vale Water District (invented), plan revision C",
         *("network Lower", "Serial number", "CH RADIO > CH", "kbit/s", "Factory code refused?", "not tried"),
         *("read by", "date and time", "signature", "note", "set by, and when"),
-        *("Never write down an access code", "authorises nothing"),
+        *("a device that has no card", "Never write down an access code", "authorises nothing"),
     ):
         assert words in card, words

@@ -102,6 +102,15 @@ def test_where_no_network_was_chosen_a_device_is_looked_for_in_all() -> None:
     assert answer(here, "/node Nroth").say == ("  there is no device 'Nroth'; nearest: North.",)
 
 
+def test_the_help_says_where_a_device_goes_that_is_not_in_the_plan() -> None:
+    """It is refused here, and must not be lost."""
+    here = Here(Work(ToRead("S", "", without_settings("North"))), Progress(), State("North"))
+
+    assert (
+        "A device that is not in the plan goes into a sheet, which has rows for it." in answer(here, "?").say
+    )
+
+
 def test_a_serial_number_that_is_planned_twice_is_taken_at_both() -> None:
     """The plan is wrong then, which the check says; the person stands where the plan says."""
     first, second = (
