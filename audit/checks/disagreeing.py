@@ -53,7 +53,7 @@ def disagreements(context: Context, *, off_plan: bool) -> Outcome:
     meanings = Meanings()
     gateways = gateway_names(context.site.plan.networks)
     for b, block in enumerate(context.site.blocks):
-        compared, unlike = _read_differently(block, meanings)
+        compared, unlike = read_differently(block, meanings)
         looked_at += compared
         for i, setting in unlike:
             planned = block.value("planned", setting.name, i)
@@ -66,13 +66,13 @@ def disagreements(context: Context, *, off_plan: bool) -> Outcome:
                 and not in_order(other.time, counting.time)
             ]  # fmt: skip
             if off_plan:
-                at_odds = _off_plan(at_odds, counting, planned, setting)
+                at_odds = off_plan_before(at_odds, counting, planned, setting)
             if at_odds:
                 hits.append(_hit((b, i), block, setting, at_odds[-1], counting))
     return Outcome(looked_at, hits)
 
 
-def _read_differently(block: Block, meanings: Meanings) -> tuple[int, list[tuple[int, Setting]]]:
+def read_differently(block: Block, meanings: Meanings) -> tuple[int, list[tuple[int, Setting]]]:
     """Return how many settings of devices were read more than once, and those with different readings."""
     compared = 0
     unlike: list[tuple[int, Setting]] = []
@@ -86,7 +86,7 @@ def _read_differently(block: Block, meanings: Meanings) -> tuple[int, list[tuple
     return compared, sorted(unlike, key=lambda one: one[0])
 
 
-def _off_plan(
+def off_plan_before(
     others: Sequence[Reading], counting: Reading, planned: Value, setting: Setting
 ) -> list[Reading]:
     """Return the readings that are off plan, if the one that counts is as planned."""

@@ -117,8 +117,7 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         warn(old, stderr)
     write_new(args.out, text)
     if not args.quiet:
-        read_by = done.result.read_by
-        write_text(stdout, seal_text.sealed(baseline, read_by, args.out.as_posix(), *look))
+        write_text(stdout, seal_text.sealed(baseline, done.result, args.out.as_posix(), *look))
     return EXIT_PASS
 
 

@@ -9,6 +9,7 @@ from audit.audited import Audited
 from audit.judging.cautions import cautions_of
 from audit.judging.counting import in_all, near_misses, of_networks
 from audit.judging.findings import to_findings
+from audit.judging.read_again import read_again
 from audit.judging.readers import readers_of
 from audit.model.base import Level, level_rank
 from audit.model.result import Naming, NotChecked, Result
@@ -55,6 +56,7 @@ def judge(audited: Audited, named: Mapping[int, Naming] | None = None) -> Result
         sample=audited.sample,
         devices=None,
         read_by=readers_of(site),
+        read_again=read_again(site),
         near_misses=near_misses(site, differences),
     )
 

@@ -18,6 +18,7 @@ from audit.model.used import (
     Gate,
     InputFile,
     Pack,
+    ReadAgain,
     ReadBy,
     RuleUsed,
     SiteName,
@@ -212,6 +213,8 @@ class Result(Document):
     """For a check of a sample: the terms it was drawn by, and what it has shown."""
     read_by: list[ReadBy] = []
     """Who read the devices, when and how; empty where no file says anything of that."""
+    read_again: list[ReadAgain] = []
+    """Where a reading is as planned, and an earlier one of the same day is not."""
     near_misses: NearMisses | None = None
     """Null if every number that counts as planned is the planned one."""
     command: str = ""

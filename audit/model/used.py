@@ -85,6 +85,14 @@ class ReadBy(Reported):
     """How it was read, in the words of the readback → devices; empty if it does not say."""
 
 
+class ReadAgain(Reported):
+    """A device with settings that were read as planned only when they were read again on the same day."""
+
+    network: str
+    node: str
+    settings: list[str]
+
+
 class Tool(Reported):
     """What made the result."""
 

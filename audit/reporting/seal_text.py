@@ -6,12 +6,11 @@ from collections.abc import Sequence
 
 from audit.model.baseline import BaselineFile
 from audit.model.result import Result
-from audit.model.used import ReadBy
 from audit.people import same_person
 from audit.phrases import as_argument, counted, titled, typed
 from audit.reporting.lines import Lines
 from audit.reporting.sample_shown import DECISIONS
-from audit.reporting.words import levels_counted, softened
+from audit.reporting.words import again, levels_counted, softened
 from audit.sealing.distrust import Distrust, Verified
 
 NOT_RIGHT = (
@@ -19,8 +18,8 @@ NOT_RIGHT = (
 )
 
 
-def sealed(baseline: BaselineFile, read_by: Sequence[ReadBy], file: str, width: int, colour: bool) -> str:
-    """Return the report on a baseline that was written, from what these people read."""
+def sealed(baseline: BaselineFile, result: Result, file: str, width: int, colour: bool) -> str:
+    """Return the report on a baseline that was made from a result and written to a file."""
     lines = Lines(width, colour)
     content = baseline.content
     lines.add(f"SEALED  {file}", "good")
@@ -34,9 +33,11 @@ def sealed(baseline: BaselineFile, read_by: Sequence[ReadBy], file: str, width: 
         indent=2,
         hang=2,
     )
-    own = sum(one.devices for one in read_by if one.name and same_person(one.name, content.signed_by))
+    own = sum(one.devices for one in result.read_by if one.name and same_person(one.name, content.signed_by))
     if own:
         lines.add(f"read by the person who signs: {counted(own, 'device')}", "warning", indent=2, hang=2)
+    if result.read_again:
+        lines.add(again(result), "warning", indent=2, hang=2)
     if content.gate.lowered:
         lines.add(softened(content.gate), "warning", indent=2, hang=2)
     if content.sample:

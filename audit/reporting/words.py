@@ -106,8 +106,18 @@ def held_against(result: Result) -> str:
 
 
 def relied_on(result: Result) -> list[str]:
-    """Return what the verdict rests on, a phrase each: near misses, and who read the devices."""
-    return list(filter(None, (_near(result), *_readers(result))))
+    """Return what the verdict rests on, a phrase each: near misses, who read the devices, and what twice."""
+    return list(filter(None, (_near(result), *_readers(result), again(result))))
+
+
+def again(result: Result) -> str:
+    """Return how many readings agree only after an earlier one of the same day; blank if none does."""
+    if not result.read_again:
+        return ""
+    number = sum(len(one.settings) for one in result.read_again)
+    tags = listed([one.node for one in result.read_again], MOST_READERS)
+    one_or_more = "reading is" if number == 1 else "readings are"
+    return f"{number:,} {one_or_more} {words_of(result).alike} only when read again on the same day: {tags}"
 
 
 def _readers(result: Result) -> list[str]:
