@@ -20,10 +20,9 @@ from audit.reading.values import parse
 
 
 def names_of(site: Site, role: str) -> dict[str, Setting]:
-    """Return the names that the columns of a role have, with their settings."""
-    own = LIST_SETTINGS.get(role)
-    names = {own.name: own} if own else {}
-    return names | {s.name: s for block in site.blocks for s in block.settings(role)}
+    """Return the names that the columns of one of a list's roles have, with their settings."""
+    own = LIST_SETTINGS[role]
+    return {own.name: own} | {s.name: s for block in site.blocks for s in block.settings(role)}
 
 
 LONG_AGO_S = 366 * 86400.0
