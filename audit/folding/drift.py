@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import takewhile
 
@@ -25,15 +25,14 @@ STILL = ("pending", "unmended")
 _PARTS = re.compile("(?=; |: |, and )")
 
 
+def _case(item: Found) -> str:
+    """Return the case of drift that a finding about a setting is of; empty for other findings."""
+    return item.rule.check.what if isinstance(item.rule.check, Drift) else ""
+
+
 def _changed(item: Found) -> bool:
     """Tell whether a finding says that one setting of a device, or its plan, has changed."""
-    return isinstance(item.rule.check, Drift) and not _is_case(item, NOT_CHANGED)
-
-
-def _is_case(item: Found, cases: Container[str]) -> bool:
-    """Tell whether a finding is of one of these cases of drift."""
-    check = item.rule.check
-    return isinstance(check, Drift) and check.what in cases
+    return _case(item) not in ("", *NOT_CHANGED)
 
 
 def _moved_to(item: Found) -> str:
@@ -88,7 +87,7 @@ def same_drift(findings: Findings, at_least: int) -> Iterator[Cause]:
     """
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for i, item in findings.free():
-        if _changed(item) and not _is_case(item, STILL):
+        if _changed(item) and _case(item) not in STILL:
             both = found_and_planned(findings.site, item)
             groups[item.rule.id, item.hit.network, item.hit.settings[0], both].append(i)
     for group in groups.values():
@@ -98,7 +97,7 @@ def same_drift(findings: Findings, at_least: int) -> Iterator[Cause]:
             rest = _in_common([hit.message for hit in hits]).removeprefix(f"{name} ")
             cause = findings.common_cause(group, f"{name} on {len(group):,} devices {rest}", hits[0].settings)
             first = findings.items[group[0]]
-            explained = _is_case(first, EXPLAINED)
+            explained = _case(first) in EXPLAINED
             yield replace(cause, repeats=first.rule, its_remedy_alone=True) if explained else cause
 
 

@@ -77,6 +77,6 @@ def _by_step(findings: Findings, kinds: tuple[str, ...]) -> dict[tuple[str, str,
     """Return network, setting and step → the findings without a cause that are off by that step."""
     return grouped(
         ((item.hit.network, item.hit.settings[0], numbers[0] - numbers[1]), i) for i, item in findings.free()
-        if item.rule.check.kind in kinds and item.hit.side == "found"
+        if item.rule.check.kind in kinds
         and (numbers := numbers_of(findings.site, item)) and numbers[0] != numbers[1]
     )  # fmt: skip

@@ -97,7 +97,7 @@ def _records_under(findings: Findings, set_for: Mapping[tuple[str, str], tuple[s
         record = item.hit
         if item.asks("evidence", "other-network"):
             devices = [set_for.get((record.network, tag), ("", 0)) for tag in record.others]
-            if devices and {network for network, _ in devices} == {record.found}:
+            if {network for network, _ in devices} == {record.found}:
                 yield Under(i, devices[0][1])
 
 

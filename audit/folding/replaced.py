@@ -60,7 +60,7 @@ def _of_one_tag(items: Sequence[Found]) -> Mapping[tuple[str, str], list[int]]:
     for i, item in enumerate(items):
         check, hit = item.rule.check, item.hit
         strange = item.asks("identity", "unplanned")
-        shared = check.kind == "unique" and hit.side == "found" and bool(hit.others)
+        shared = check.kind == "unique" and hit.side == "found"
         names = {name.removesuffix(STRANGE) for name in (hit.node, *hit.others)} if strange or shared else ()
         if len(names) == 1:
             found[hit.network, min(names)].append(i)

@@ -9,7 +9,7 @@ from audit.folding.about import sheet_of
 from audit.folding.findings import Cause, Findings, network_of
 from audit.folding.unread import says_unread
 from audit.grouping import grouped
-from audit.model.finding import STRANGERS, Hit
+from audit.model.finding import Hit
 from audit.model.identified import Stranger
 from audit.model.site import Site, Target
 
@@ -19,7 +19,8 @@ def strange_file(findings: Findings, at_least: int) -> Iterator[Cause]:
 
     Where tags and serial numbers of the plan are swapped in it, it holds what was reported as not read.
     """
-    groups = grouped((sheet_of(item), i) for i, item in findings.free() if _is_unplanned(item))
+    groups = grouped((sheet_of(item), i) for i, item in findings.free()
+                     if item.asks("identity", "unplanned"))  # fmt: skip
     site = findings.site
     known = {(table.file, table.sheet) for table in site.tables()} if groups else set()
     for sheet, group in groups.items():
@@ -38,10 +39,6 @@ def strange_file(findings: Findings, at_least: int) -> Iterator[Cause]:
         root = Hit(network_of(hits), "", (), message, places=hits[0].places,
                    others=tags, order=hits[0].order)  # fmt: skip
         yield Cause(root, [*group, *with_it])
-
-
-def _is_unplanned(item: Found) -> bool:
-    return item.asks("identity", "unplanned") and item.hit.order[0] == STRANGERS
 
 
 def _crossed(site: Site, strangers: Sequence[Stranger]) -> set[Target]:

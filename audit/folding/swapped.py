@@ -15,7 +15,7 @@ def swapped(findings: Findings, at_least: int) -> Iterator[Cause]:
     site, items = findings.site, findings.items
     for (b, k), mine in findings.by_device().items():
         block = site.blocks[b]
-        for i, j in combinations((i for i in mine if len(items[i].hit.settings) == 1), 2):
+        for i, j in combinations(mine, 2):
             if i in findings.causes or j in findings.causes:
                 continue
             one, other = (found_and_planned(site, items[n]) for n in (i, j))

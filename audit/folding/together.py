@@ -77,7 +77,7 @@ def _groups(findings: Findings) -> list[_Group]:
     explained: Counter[tuple[str, str]] = Counter()
     by_own_radio = {causes[i] for i, item in enumerate(items) if i in causes and _is_own_radio(site, item)}
     for i, item in enumerate(items):
-        if item.rule.id in SIGNS and item.hit.node:
+        if item.rule.id in SIGNS:
             if i in causes or i in by_own_radio:
                 explained[item.hit.network, item.rule.id] += 1
             else:
