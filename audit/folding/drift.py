@@ -43,27 +43,22 @@ def _moved_to(item: Found) -> str:
 def with_gateway(findings: Findings, at_least: int) -> Iterator[Under]:
     """Put nodes that followed their gateway, to other radio settings or another network, under it."""
     site = findings.site
-    roots: dict[tuple[str, str, object], int] = {}
     inside = [(i, item) for i, item in enumerate(findings.items) if item.hit.order[0] < len(site.blocks)]
-    for i, item in inside:
-        if site.blocks[item.hit.order[0]].gateway:
-            for key in _following(site, item):
-                roots.setdefault(key, i)
-    for i, item in inside:
-        if not site.blocks[item.hit.order[0]].gateway:
-            for key in _following(site, item):
-                if key in roots:
-                    yield Under(i, roots[key])
+    shared = [(i, site.blocks[item.hit.order[0]].gateway, _shared(site, item)) for i, item in inside]
+    roots = {what: i for i, of_gateway, what in reversed(shared) if what and of_gateway}  # the first counts
+    for i, of_gateway, what in shared:
+        if what in roots and not of_gateway:
+            yield Under(i, roots[what])
 
 
-def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
+def _shared(site: Site, item: Found) -> tuple[str, str, object] | None:
     """Return what a node's finding shares with its gateway's if it followed: network, role and value."""
     if _moved_to(item):
-        return [(item.hit.network, "network", _moved_to(item))]
+        return item.hit.network, "network", _moved_to(item)
     if _changed(item) and role_of(site, item) in NETWORK_ROLES:
         found, _ = found_and_planned(site, item)
-        return [(item.hit.network, role_of(site, item), found)]
-    return []
+        return item.hit.network, role_of(site, item), found
+    return None
 
 
 def under_unit(findings: Findings, at_least: int) -> Iterator[Under]:
