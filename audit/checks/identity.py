@@ -14,7 +14,7 @@ from audit.checks.as_matched import (
     tag_serial,
     units_swapped,
 )
-from audit.checks.context import Context, hit
+from audit.checks.context import Context, count_read, hit
 from audit.checks.loose_rows import asides, named_strangers, names_no_device
 from audit.checks.no_such_setting import no_such_setting
 from audit.checks.not_joined import not_joined
@@ -87,15 +87,14 @@ def _wrong_gateway(context: Context) -> Outcome:
     looked_at, hits = 0, []
     gateways = gateway_names(context.site.plan.networks)
     for b, block, _, setting, column in context.columns(["joined_gateway"]):
+        looked_at += count_read(column)
         for i, value in enumerate(column):
-            if value.read:
-                looked_at += 1
-                joined = gateways.get(spelling(str(value.content)))
-                if joined != block.networks[i]:
-                    where = f"the gateway of {joined}" if joined else "a gateway that is not in the plan"
-                    planned = f"it is planned in {block.networks[i]}"
-                    message = f"the node has joined {value.content}, {where}; {planned}"
-                    hits.append(hit(block, b, i, [setting], message))
+            joined = gateways.get(spelling(str(value.content)))
+            if value.read and joined != block.networks[i]:
+                where = f"the gateway of {joined}" if joined else "a gateway that is not in the plan"
+                planned = f"it is planned in {block.networks[i]}"
+                message = f"the node has joined {value.content}, {where}; {planned}"
+                hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.checks.context import Context
-from audit.model.device import AT_THE_DEVICE, Setting
+from audit.model.device import AT_THE_DEVICE
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import HIDDEN, Place
@@ -22,8 +22,8 @@ def no_such_setting(context: Context) -> Outcome:
     looked_at, hits = 0, []
     at_devices = _read_at_devices(context)
     for b, block in context.blocks():
-        lacking = at_devices.keys() - {setting.name for setting in block.type.settings}
-        among = [name for name in at_devices if name in lacking and _is_a_column(block, name)]
+        own = {setting.name for setting in block.type.settings}
+        among = [name for name in at_devices if name not in own and _is_a_column(block, name)]
         looked_at += len(block.rows)
         for i in range(len(block.rows)) if among else ():
             read = {name: place for name in among if (place := _reading(block, i, name))}
@@ -32,16 +32,11 @@ def no_such_setting(context: Context) -> Outcome:
     return Outcome(looked_at, hits)
 
 
-def _read_at_devices(context: Context) -> dict[str, Setting]:
-    """Return the settings of all device types that are read only at a device, by name."""
-    known: dict[str, Setting] = {}
-    elsewhere = set()
-    for block in context.site.blocks:
-        for setting in block.type.settings:
-            known.setdefault(setting.name, setting)
-            if setting.read_at not in AT_THE_DEVICE or setting.kind == "secret":
-                elsewhere.add(setting.name)
-    return {name: setting for name, setting in known.items() if name not in elsewhere}
+def _read_at_devices(context: Context) -> list[str]:
+    """Return the settings of all device types that are read only at a device."""
+    settings = [setting for block in context.site.blocks for setting in block.type.settings]
+    elsewhere = {s.name for s in settings if s.read_at not in AT_THE_DEVICE or s.kind == "secret"}
+    return [name for name in dict.fromkeys(s.name for s in settings) if name not in elsewhere]
 
 
 def _is_a_column(block: Block, name: str) -> bool:
