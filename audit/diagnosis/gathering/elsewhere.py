@@ -7,12 +7,11 @@ from collections.abc import Iterator, Sequence
 from audit.diagnosis.evidence import Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.since import held, last_heard
-from audit.diagnosis.lists import Sighting
+from audit.diagnosis.lists import Sighting, cell
 from audit.diagnosis.missing import silent_after_s, state_of
 from audit.diagnosis.snapshot import Snapshot
 from audit.model.table import in_file
 from audit.reading.identifiers import bare, spelling
-from audit.reading.values import parse
 
 CLOSED, OPEN = ("closed", "off", "no", "false"), ("open", "on", "yes", "true")
 
@@ -88,11 +87,9 @@ def _nameless(case: Case, others: Sequence[Snapshot]) -> Iterator[str]:
         value = has.value if has else case.planned(setting)
         for newest in others:
             for seen in newest.strangers:
-                column = seen.table.columns.get(setting.name)
-                if (
-                    value.read and column is not None and not (seen.serial or seen.tag)
-                    and parse(column.texts[seen.entry], setting, column.style).content == value.content
-                ):  # fmt: skip
+                here = cell(seen.table, seen.entry, {setting.name: setting})
+                unnamed = not (seen.serial or seen.tag)
+                if unnamed and value.read and here and here.value.content == value.content:
                     tag = case.examined.gateway_of(newest.network)
                     row = f"its address {value.shown} in a row that names no device"
                     yield f"the list of {tag} has {row}; find out which device it is"
