@@ -57,9 +57,7 @@ def _contents(block: Block, args: Unique, side: str) -> Iterator[tuple[Sequence[
     """Yield networks, and beside them what their devices hold; for found fields, one item for each row."""
     if not args.field:
         for setting in block.settings(args.role):
-            column = block.column(side, setting.name)
-            if column is not None:
-                yield block.networks, [value.content for value in column]
+            yield block.networks, [value.content for value in block.values(side, setting.name)]
     elif side == "planned":
         yield block.networks, block.tags if args.field == "tag" else block.serials
     else:

@@ -19,9 +19,7 @@ def run(context: Context, args: WordOrder) -> Outcome:
     looked_at, hits = 0, []
     for b, block in context.blocks():
         for device, host in pairs_of(block.type.settings, ((args.device, args.host),)):
-            shown, received = block.column("found", device.name), block.column("found", host.name)
-            if shown is None or received is None:
-                continue
+            shown, received = block.values("found", device.name), block.values("found", host.name)
             for i, (one, other) in enumerate(zip(shown, received, strict=True)):
                 if one.number is None or other.number is None:
                     continue
