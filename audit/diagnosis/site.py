@@ -14,11 +14,12 @@ from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.log import Log
 from audit.diagnosis.missing import MissingAt, last_heard, missing, off_plan_hits, read_since
+from audit.diagnosis.snapshot import Snapshot
 from audit.diagnosis.verdicts import STANDS_OUT, verdict_of, verdict_of_all
 from audit.errors import InputProblems, nearest, stop
+from audit.grouping import grouped
 from audit.judging.findings import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
-from audit.model.site import Target
 from audit.model.used import InputFile, SiteName, Tool
 from audit.phrases import listed
 from audit.reading.identifiers import spelling
@@ -39,24 +40,22 @@ class Basis:
 
 def case_of(examined: Examined, name: str) -> Case:
     """Return the node with a tag or serial number. Raises InputProblems unless there is exactly one."""
-    nodes: list[Target] = []
-    gateways: list[Target] = []
-    for b, block in enumerate(examined.site.blocks):
-        for i, (tag, serial) in enumerate(zip(block.tags, block.serials, strict=True)):
-            if spelling(name) in (spelling(tag), spelling(serial) if serial else None):
-                (gateways if block.gateway else nodes).append((b, i))
-    exact = [
-        (b, i)
-        for b, i in nodes
+    named = grouped(
+        (block.gateway, (b, i))
+        for b, block in enumerate(examined.site.blocks)
+        for i, (tag, serial) in enumerate(zip(block.tags, block.serials, strict=True))
+        if spelling(name) in (spelling(tag), spelling(serial) if serial else None)
+    )
+    nodes = [
+        (b, i) for b, i in named[False]
         if name in (examined.site.blocks[b].tags[i], examined.site.blocks[b].serials[i])
-    ]
-    nodes = exact or nodes
+    ] or named[False]  # fmt: skip
     if len(nodes) == 1:
         return examined.case(nodes[0])
     if nodes:
         where = ", ".join(examined.site.blocks[b].networks[i] for b, i in nodes)
         raise stop(f"the tag {quoted(name)} is planned {len(nodes)} times: {where}", "give its serial number")
-    if gateways:
+    if named[True]:
         raise stop(f"{quoted(name)} is a gateway", "name a node; --all shows silent gateways")
     raise _not_planned(examined, name)
 
@@ -102,7 +101,7 @@ def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDia
         words = f"it hears none of its {there.planned} nodes, {there.why}{last_heard(examined, there)}"
     newest = examined.lists.newest(there.network)
     if newest and any(state == "not listed" for _, state in there.nodes):
-        words += newest.unplanned() + _read_since(examined, there)
+        words += newest.unplanned() + _read_since(examined, there, newest)
     off_plan = off_plan_hits(examined, there.network, there.gateway)
     done = [one for one in recorded(examined.case(there.nodes[0][0])) if one.answer == "record-gateway"]
     look = [f"look at it before any node{_how(examined)}"] if there.silent_gateway else []
@@ -131,14 +130,13 @@ def _by_gateway(nodes: Sequence[NodeDiagnosis]) -> list[str]:
     return found if len(found) > 1 else []
 
 
-def _read_since(examined: Examined, there: MissingAt) -> str:
+def _read_since(examined: Examined, there: MissingAt, newest: Snapshot) -> str:
     """Return which nodes were read after the list was made that they are missing from."""
     blocks = examined.site.blocks
     read = [
         f"{blocks[b].tags[i]} ({at})" for (b, i), _ in there.nodes if (at := read_since(examined, (b, i)))
     ]
-    newest = examined.lists.newest(there.network)
-    if not read or newest is None:
+    if not read:
         return ""
     return f"; read after that list, of {newest.read_at}: {listed(read, 5)}; take a new list first"
 
