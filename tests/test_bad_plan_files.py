@@ -91,7 +91,7 @@ TABLE_SLIPS = [
                  id="height"),
     pytest.param("tag,type,latitude,longitude\nN-1,node,95,7\n", "2:C", "'95' is not a latitude",
                  "at most 90", id="beyond the pole"),
-    pytest.param("tag,type,response_time_s\nN-1,node,0\n", "2:C", "a response time of '0' s is impossible",
+    pytest.param("tag,type,response_time_s\nN-1,node,0\n", "2:C", "'0' is impossible as a response time",
                  "above 0", id="response time of zero"),
     pytest.param("tag,type,x_m,y_m\nN-1,node,1_0,0\n", "2:C", "'1_0' is not a number", "1250",
                  id="a number as only Python reads it"),

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from audit.comparing import same
-from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
 from audit.model.site import PlannedAgain
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import Group, Row
 from audit.reading.meanings import Meanings
+from audit.reading.node_tables import NUMBERS
 from audit.reading.values import is_number
 from audit.texts import parted
 
@@ -18,8 +18,6 @@ Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""
 NOT_COMPARED = ("tag", "network", "type", "note")
 """By these a row is found, or they are compared when it is read; a note may say what it likes."""
-NUMBERS = (*Position.model_fields, "response_time_s")
-"""Fields that are numbers, and no settings."""
 
 
 def contradicted(

@@ -6,7 +6,7 @@ import datetime
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop
@@ -14,7 +14,7 @@ from audit.grouping import grouped
 from audit.model.base import Position
 from audit.model.device import DeviceType
 from audit.model.plan import Network, NodeTable
-from audit.model.table import Table
+from audit.model.table import RawColumn, Style, Table, tidied
 from audit.phrases import counted, listed
 from audit.reading.files import beside
 from audit.reading.gateway_names import network_in_plan
@@ -28,7 +28,10 @@ from audit.reading.tables import need_identity
 from audit.reading.times import not_times
 from audit.reading.values import DITTO, is_number
 from audit.reading.vocabulary import Vocabulary
+from audit.reading.written_numbers import pattern, why_no_number, with_point
 
+NUMBERS = (*Position.model_fields, "response_time_s")
+"""Fields of a node that are numbers, and no settings."""
 FARTHEST = {"latitude": 90, "longitude": 180}
 """Degrees from the equator, or from Greenwich."""
 NO_TYPE = "has no device type"
@@ -95,7 +98,21 @@ def tables_named(reference: NodeTable, line: int, around: Around) -> list[Table]
         message = f"no mapping here is for {quoted(path.name)}, for which the plan names this file"
         mend = "name the table under `files`, or leave `files` out"
         raise InputProblems([problem_in(first, ("files",), message, mend)])
-    return read_tables(path, maps, around.words, around.inputs, NODE_TABLE)
+    return [_with_points(table) for table in read_tables(path, maps, around.words, around.inputs, NODE_TABLE)]
+
+
+def _with_points(table: Table) -> Table:
+    """Return a table whose coordinates and response times are written with a point, whatever the file has."""
+    pointed = {name: _with_point(table.columns[name]) for name in NUMBERS if name in table.columns}
+    return replace(table, columns={**table.columns, **pointed})
+
+
+def _with_point(column: RawColumn) -> RawColumn:
+    style = column.style
+    written = pattern(style.decimal, style.grouping)
+    found = {text: written.fullmatch(tidied(text)) for text in set(column.texts)}
+    meant = {text: with_point(tidied(text), one, style) for text, one in found.items() if one}
+    return column.read_as(["" if style.is_blank(text) else meant.get(text, text) for text in column.texts])
 
 
 def bad_fields(table: Table) -> Iterator[Problem]:
@@ -144,22 +161,28 @@ def _bad_dates(table: Table) -> Iterator[Problem]:
 
 def _bad_numbers(table: Table) -> Iterator[Problem]:
     """Yield a problem for every coordinate and every response time that cannot be one."""
-    for name in (*Position.model_fields, "response_time_s"):
+    for name in NUMBERS:
         if name not in table.columns:
             continue
-        for entry, text in enumerate(map(str.strip, table.texts(name))):
-            if wrong := _wrong_number(name, text) if text else None:
-                yield table.place(entry, name).problem(*wrong)
+        style = table.columns[name].style
+        texts = list(map(str.strip, table.texts(name)))
+        wrong = {text: _wrong_number(name, text, style) for text in set(texts) if text}
+        alike = grouped((told, entry) for entry, text in enumerate(texts) if (told := wrong.get(text)))
+        for (why, mend), entries in alike.items():
+            message = f"{quoted(texts[entries[0]])} {why}"
+            yield table.place(entries[0], name).problem(message + more_like(entries), mend)
 
 
-def _wrong_number(name: str, text: str) -> tuple[str, str] | None:
+def _wrong_number(name: str, text: str, style: Style) -> tuple[str, str] | None:
     """Return what is wrong with a coordinate or response time, and how to mend it; None if nothing is."""
     if not is_number(text):
-        return f"{quoted(text)} is not a number", "write it as 1250 or 59.91"
+        has_unit = pattern(style.decimal, style.grouping).fullmatch(text)
+        why, _, mend = ("is not a number" if has_unit else why_no_number(text, style)).partition("; ")
+        return why, mend or "write it as 1250 or 59.91, without a unit"
     if abs(float(text)) > FARTHEST.get(name, math.inf):
-        return f"{quoted(text)} is not a {name}", f"give degrees, at most {FARTHEST[name]}"
+        return f"is not a {name}", f"give degrees, at most {FARTHEST[name]}"
     if name == "response_time_s" and float(text) <= 0:
-        return f"a response time of {quoted(text)} s is impossible", "give seconds above 0, or leave it empty"
+        return "is impossible as a response time", "give seconds above 0, or leave it empty"
     return None
 
 
