@@ -64,7 +64,7 @@ def resolve(
         return names, [misread]
     if problems and (two := headings_in_two_rows(grid, mapping, words)):
         return names, [two]
-    if len(problems) > 1 and not any(names):
+    if len(problems) > 1 and not any(names) and not grid.line_of:  # records have no row of headings
         problems = [no_heading_row(grid, mapping, words)]
     elif (not mapping.columns or mapping.heading_rows > 1) and len(problems) == len(unknown) >= max(
         MANY_UNKNOWN, 2 * sum(map(bool, names))

@@ -92,7 +92,8 @@ def _of_its_own(grid: Grid, i: int, words: Vocabulary) -> tuple[str, str]:
     heading = grid.headings[i].strip()
     message = f"unknown column {quoted_name(heading, words.secrets)}"
     name = heading_and_unit(bare(heading))[0]
-    close = near(name, words.known())
+    inmost = words.field(name.rpartition(".")[2])  # of `radio.CH`, a value in a mapping inside a record
+    close = [inmost] if inmost else near(name, words.known())
     hint = f"nearest: {', '.join(close)}; or " if close else ""
     if sharing := words.shared.get(folded(bare(heading))) or words.shared.get(folded(name)):
         message = f"the column {quoted(heading)} may be {' or '.join(sharing)}"

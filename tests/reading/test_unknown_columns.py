@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from audit.errors import InputProblems
 from tests.reading.made import texts
+from tests.refusing import assert_refused, refusal
+from tests.small_site import small_site
 
 
 def test_unknown_columns_are_told_all_at_once() -> None:
@@ -62,3 +66,22 @@ def test_a_remark_beside_the_table_may_be_left_out() -> None:
     assert problem.message == "a column has no heading; its first text is in row 3"
     assert '`ignore: [""]` in a mapping' in problem.mend
     assert set(texts(text, ignore=("",))) == {"tag", "channel"}
+
+
+def test_a_value_inside_a_record_is_told_what_its_own_name_means(tmp_path: Path) -> None:
+    """An export has the labels of the display, below the menu that they are in."""
+    site = small_site(tmp_path).read("found.yaml", "- tag: N-1\n  menu: {CH: 7}\n")
+
+    assert_refused(site, at="found.yaml:2:menu.CH", says="unknown column 'menu.CH'", mend="nearest: channel;")
+
+
+def test_records_of_which_no_name_is_known_have_no_rows_to_skip(tmp_path: Path) -> None:
+    """A file of records has no heading row, so that there is nothing to look for above it."""
+    site = small_site(tmp_path).read("found.json", '[{"id": "N-1", "of": {"a": 1}}]')
+
+    problems = refusal(site).problems
+
+    assert [one.partition("\n")[0].partition(": ")[2] for one in problems] == [
+        "unknown column 'id'", "unknown column 'of.a'"
+    ]  # fmt: skip
+    assert not any("skip_rows" in one for one in problems)
