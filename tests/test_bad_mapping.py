@@ -20,6 +20,8 @@ SLIPS: list[Any] = [
     pytest.param({"skip_rows": -1}, "-1", "at least 0", id="fewer than no rows to skip"),
     pytest.param({"skip_rows": "two"}, "found 'two'", "a number", id="rows to skip in words"),
     pytest.param({"form": "lnog"}, "'lnog' is not allowed", "long", id="form"),
+    pytest.param({"values": {"ein": "on"}}, "(in mappings > entry 1 > values > ein)",
+                 "values: {FIELD: {ein: ...}}", id="values without their field"),
     # what shows only once plan and readback are known
     pytest.param({"columns": {"tag": "tga"}}, "'tga', which is neither", "tag", id="field"),
     pytest.param({"columns": {"Tagg": "tag"}}, "no column 'Tagg'", "tag", id="heading"),
@@ -97,13 +99,14 @@ def test_a_mapping_that_matches_no_file_is_reported_first(tmp_path: Path) -> Non
 
 def test_a_mapping_beside_a_file_that_is_given_alone(tmp_path: Path) -> None:
     """A mapping is read only if its folder is given; this is said before the unknown columns."""
-    site = small_site(tmp_path).read("found.csv", "Name,Kanal\nN-1,7\n")
+    site = small_site(tmp_path / "as found").read("found.csv", "Name,Kanal\nN-1,7\n")
     site.mapping(columns={"Name": "tag", "Kanal": "channel"})
 
     first, *others = refusal(site).problems
 
     assert "found.csv: the mapping.yaml beside it was not read" in first
-    assert "give the folder instead of the file, or add --mapping" in first
+    mapping = (site.folder / "mapping.yaml").as_posix()
+    assert f'give the folder instead of the file, or add --mapping "{mapping}"' in first
     assert others
 
 

@@ -14,7 +14,12 @@ from tests.small_site import SETTINGS, small_site
 
 LEADS_NOWHERE = [
     pytest.param("nod.yaml", "'nod.yaml'", "check the name", id="missing"),
-    pytest.param("../node.yaml", "'../node.yaml' leads out of", "in its folder", id="above the plan"),
+    pytest.param(
+        "../node.yaml",
+        "'../node.yaml' leads out of",
+        "in its folder, or below it; plans that share files can lie side by side",
+        id="above the plan",
+    ),
     pytest.param("types/../../node.yaml", "leads out of", "in its folder", id="above the plan by a detour"),
     pytest.param("/etc/node.yaml", "'/etc/node.yaml' is not a relative path", "in its folder", id="absolute"),
     pytest.param("C:/types/node.yaml", "is not a relative path", "in its folder", id="with a drive"),

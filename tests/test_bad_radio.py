@@ -50,6 +50,16 @@ def test_slips_in_the_plan(tmp_path: Path, words: str, spot: str, says: str, men
     assert_refused(site, at=site.line(spot), says=says, mend=mend)
 
 
+@pytest.mark.parametrize("sensors", [{"low": 0}, {"high": 1600}])
+def test_a_sensor_without_its_name(tmp_path: Path, sensors: dict[str, Any]) -> None:
+    """To write what was expected under `low` would make a sensor of that name."""
+    site = small_site(tmp_path, nodes=[node(1)])
+    kind = {"asfound": "device-type/1", "name": "node", "sensors": sensors, "settings": list(SETTINGS)}
+    site.write("node.yaml", kind)
+
+    assert_refused(site, at="node.yaml", says="(in sensors > ", mend="sensors: {main: {low: ..., high: ...}}")
+
+
 MESSAGE = [
     pytest.param({"tries": 3}, "the message has no length", "give bits, or bytes", id="no length"),
     pytest.param({"bits": 480, "bytes": {"payload": 60}}, "the message has bits and bytes",

@@ -27,6 +27,8 @@ YAML_SLIPS = [
                  id="tab as indentation"),
     pytest.param("name: Main", "name: *Main", "*Main", "an alias refers to nothing", "&",
                  id="alias of nothing"),
+    pytest.param(OLD, "<<: {range_low: 0}", "<<", "unknown key '<<' (in networks", "merge keys",
+                 id="merge key"),
     pytest.param("name: Main", "? [a, b]\n  : 1\n  name: Main", "[a, b]", "cannot be a key", "plain word",
                  id="list as a key"),
     pytest.param("name: Main", "name: Ma\x07in", "name: Ma", "control character", "", id="control character"),

@@ -204,6 +204,7 @@ def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
     if loop:
         raise stop(f"{reference!r} is a link that leads back to itself", mend, file=file, line=line)
     if not target.is_relative_to(folder):
+        mend += "; plans that share files can lie side by side above them"
         raise stop(f"{reference!r} leads out of the plan's folder", mend, file=file, line=line)
     if not target.exists():
         mend = f"check the name and the folder{_with_like_names(target)}"

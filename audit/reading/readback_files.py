@@ -18,7 +18,7 @@ from audit.endings import (
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.grouping import grouped
 from audit.model.mapping import MappingFile
-from audit.phrases import listed
+from audit.phrases import listed, typed
 from audit.reading.csv_grid import read_csv
 from audit.reading.files import inside, is_hidden, marked, read_bytes
 from audit.reading.headings import is_readback
@@ -227,7 +227,7 @@ def unread_mapping(path: Path, problems: Sequence[Problem], maps: MappingFile | 
     beside = path.parent / MAPPING
     if path == beside or not beside.is_file():
         return []
-    mend = f"give the folder instead of the file, or add --mapping {beside.as_posix()}"
+    mend = f"give the folder instead of the file, or add {typed('--mapping', beside.as_posix())}"
     return [Problem(f"the {MAPPING} beside it was not read", mend, path.as_posix())]
 
 

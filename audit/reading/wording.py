@@ -122,6 +122,8 @@ def _unknown_keys(error: Any) -> list[str]:
 
 def _mend_key(key: str, schema: Any) -> str:
     """Return how to correct an unknown key: often a blank is missing after its colon."""
+    if key == "<<":
+        return "merge keys of YAML are not read: write the values out; a plan has `defaults` for shared ones"
     name, colon, value = key.partition(":")
     if colon and value and not holds_code(key):
         return f"write {name}: {value}, with a blank after the colon"
@@ -208,6 +210,9 @@ def _type_mend(error: Any, words: list[str], path: tuple[Any, ...]) -> str:
     if "object" in words:
         needed = error.schema.get("required", [])
         whole = ", ".join(f"{one}: {item if len(needed) == 1 else '...'}" for one in needed) or "..."
+        if "additionalProperties" in error.absolute_schema_path:  # what it is about was left out
+            inner = f"main: {{{whole}}}" if needed else f"FIELD: {{{key}{item}}}"
+            return f"write {path[-2]}: {{{inner}}}"
         return f"write {key}{{{whole}}}, a mapping of keys to values"
     if isinstance(found, str) and ("number" in words or "integer" in words):
         return "write a number without quotes or unit, with a point as decimal mark"
