@@ -81,7 +81,12 @@ class Made:
 
 
 def make(audited: Audited, choices: Choices) -> Made:
-    """Return the work list of a site. Raises InputProblems if none can be made."""
+    """Return the work list of a site. Raises InputProblems if none can be made.
+
+    What must not be changed is taken out first; radio and addresses come before other settings, since these
+    may depend on what was decided for the network. Passes that let drafts wait for others need all drafts,
+    and visits all that waits; locking and reading back close what the visits have become.
+    """
     work, inputs = _work_file()
     odd = never_shown(audited)
     doubt = odd | in_doubt(audited)
