@@ -7,11 +7,23 @@ from collections.abc import Collection, Mapping
 from audit.audited import Audited
 from audit.checks.not_joined import networks_with_list
 from audit.model.worklist import Status
+from audit.reading.gateway_lists import is_list
 from audit.worklist.devices import Order
-from audit.worklist.drafts import Draft
+from audit.worklist.drafts import Draft, Making
 
 LISTED = frozenset({"joined_gateway", "last_heard"})
 """Roles of the settings by which a gateway's list shows whether it hears a node."""
+
+
+def only_listed(making: Making) -> frozenset[str]:
+    """Return the findings about devices that are not in the plan, but only in gateway lists."""
+    site, items = making.audited.site, making.items
+    settings = [setting for block in site.blocks for setting in block.type.settings]
+    return frozenset(
+        name for n, name in making.ids.items()
+        if items[n].asks("identity", "unplanned")
+        and all(is_list(table, settings) for table, _ in site.strangers[items[n].hit.order[1]].rows)
+    )  # fmt: skip
 
 
 def unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:

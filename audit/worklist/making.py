@@ -17,7 +17,6 @@ from audit.model.work import WorkFile
 from audit.model.worklist import WorkCounts, WorkList
 from audit.phrases import counted
 from audit.reading.documents import read_model
-from audit.reading.gateway_lists import is_list
 from audit.resources import folder
 from audit.worklist.addressing import new_addresses, spares_by_network
 from audit.worklist.asking import add_rule_work, has_no_step
@@ -28,6 +27,7 @@ from audit.worklist.devices import devices, strangers
 from audit.worklist.doubts import as_unread, in_doubt, is_remark, never_shown, of_unknown_unit, wanted
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.gateways_apart import keep_gateways_apart
+from audit.worklist.heard_again import only_listed
 from audit.worklist.held import hold_back_exchanged
 from audit.worklist.holders import ADDRESS, Holder, Key, State
 from audit.worklist.joining import Joining, add_joining, add_rest_of_radio, add_roots_of_radio
@@ -119,7 +119,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     numbered = number(making, choices.start)
     _check(making, state, numbered)
     listed = _listed(making, numbered, inputs)
-    return Made(listed, work, numbered.drafts, state, _told(making), _by_list(making))
+    return Made(listed, work, numbered.drafts, state, _told(making), only_listed(making))
 
 
 def _told(making: Making) -> Told:
@@ -136,17 +136,6 @@ def _told(making: Making) -> Told:
         for draft in making.drafts if draft.device for setting, _, _ in draft.to_be
     }  # fmt: skip
     return Told(found, values, to_set)
-
-
-def _by_list(making: Making) -> frozenset[str]:
-    """Return the findings about devices that are not in the plan, but only in gateway lists."""
-    site, items = making.audited.site, making.items
-    settings = [setting for block in site.blocks for setting in block.type.settings]
-    return frozenset(
-        name for n, name in making.ids.items()
-        if items[n].asks("identity", "unplanned")
-        and all(is_list(table, settings) for table, _ in site.strangers[items[n].hit.order[1]].rows)
-    )  # fmt: skip
 
 
 @cache
