@@ -72,6 +72,11 @@ CASES = [
      {"gateway": OWN, "gateway_found": None, "found": {"channel": 8}}),
     ("settings", "radio-differs", "the gateway was read without it, but is planned to have 7", "found.csv",
      {"gateway": OWN, "gateway_found": {"local_lock": "on"}, "found": {"channel": 8}}),
+    ("settings", "radio-differs", "channel was not read, 7 is planned, the gateway has 8", "North.csv",
+     {"planned": [{"channel": 7}, {}], "gateway": OWN, "gateway_found": {"channel": 8}, "found": {}}),
+    ("off-plan", "gateway-off-plan", "GW-North is off plan and A was not read: the plan has channel 7",
+     "North.csv",
+     {"planned": [{"channel": 7}, {}], "gateway": OWN, "gateway_found": {"channel": 8}, "found": {}}),
     ("settings", "radio-same", "channel 7, air_rate 50 kbit/s", "found.csv",
      {"gateway": OWN, "found": {"channel": 7, "air_rate": "50"}}),
     ("settings", "radio-differs", "address is 45, planned 31; channel 7: the same as its", "found.csv",
@@ -730,6 +735,20 @@ def test_what_another_gateway_has_is_its_network_only_by_its_identity(
     assert told(case_of(tmp_path, **site, found=OWN | found), "slip").words.startswith(words)
     off = told(case_of(tmp_path / "off", **site, found=OWN | {"encryption": False}), "slip")
     assert "GW-South" not in off.words
+
+
+@pytest.mark.parametrize(("day", "counts"), [("2026-02-28", True), ("2026-03-31", False)])
+def test_a_gateway_off_plan_that_has_heard_the_node_since_did_not_lose_it(
+    day: str, counts: bool, tmp_path: Path
+) -> None:
+    """A node that was not read may have followed its gateway: its planned channel is a guess."""
+    case = case_of(
+        tmp_path, planned=[{"channel": 7}, {}], gateway=OWN, found={},
+        gateway_found={"channel": 8, "read_at": "2026-03-01"},
+        lists={"list.csv": heard("A", "B", read_at=f"{day}T08:00")},
+    )  # fmt: skip
+
+    assert isinstance(GATHERERS["settings"](case), Answered) == counts
 
 
 def test_an_address_without_a_name_in_another_list_leaves_open_who_it_is(tmp_path: Path) -> None:

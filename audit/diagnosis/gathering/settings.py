@@ -10,7 +10,15 @@ from audit.diagnosis.evidence import MOST_PLACES, Answered, NotKnown
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import off_plan_alone
 from audit.diagnosis.gathering.beforehand import unless_beforehand
-from audit.diagnosis.gathering.since import Held, disproved, held, nothing_held, read_when, when_beside
+from audit.diagnosis.gathering.since import (
+    Held,
+    disproved,
+    held,
+    last_heard,
+    nothing_held,
+    read_when,
+    when_beside,
+)
 from audit.diagnosis.words import percent
 from audit.model.device import Setting
 from audit.model.result import Slip
@@ -39,6 +47,8 @@ class Compared(NamedTuple):
     """Its value, and since which day it has it."""
     of_gateway: Held | None
     """The same for its gateway, None if that was not read."""
+    read: bool = True
+    """Whether the node was read; its value is what is planned for it otherwise."""
 
     @property
     def found(self) -> Value:
@@ -53,8 +63,10 @@ class Compared(NamedTuple):
     @property
     def words(self) -> str:
         """Both, in words."""
+        planned = f"was not read, {self.found.shown} is planned"
+        own = f"is {self.found.shown}{self.held.when}" if self.read else planned
         return (
-            f"{self.setting.name} is {self.found.shown}{self.held.when}, "
+            f"{self.setting.name} {own}, "
             f"the gateway {self.its.how} {self.its.value.shown}{when_beside(self.of_gateway, self.held)}"
         )
 
@@ -95,12 +107,18 @@ def off_plan(case: Case) -> Answered | None:
     """Return whether the node or its gateway is off plan; None if that is not known."""
     differing = _differing(case)
     address, own = _address_off(case)
-    if not (differing or address) or not all(one.planned.read for one in differing) or _unread(differing):
+    read = all(one.read for one in differing)
+    if (
+        not (differing or address)
+        or not all(one.planned.read for one in differing)
+        or (read and _unread(differing))
+    ):
         return None
     if not address and all(_gateway_moved(case, one) for one in differing):
         planned = ", ".join(f"{one.setting.name} {one.planned.shown}" for one in differing)
-        words = f"{case.gateway_tag} is off plan and {case.tag} is not: the plan has {planned}"
-        return Answered("gateway-off-plan", words, _places(differing))
+        its = "is not" if read else "was not read"
+        words = f"{case.gateway_tag} is off plan and {case.tag} {its}: the plan has {planned}"
+        return Answered("gateway-off-plan", words, _places(differing), planned=not read)
     off = [one for one in differing if not _as_planned(one)] or (differing if not address else [])
     differences = [f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off]
     places = [case.block.planned_place(case.i, one.setting.name) for one in off]
@@ -142,10 +160,21 @@ def _compared(case: Case) -> list[Compared]:
     found = []
     for setting in case.block.first_settings(*NETWORK_ROLES):
         its, of_gateway = _its(case, setting.role)
-        own = held(case, case.target, setting)
-        if own and its and its.value.read:
-            found.append(Compared(setting, case.planned(setting), its, own, of_gateway))
+        if not its or not its.value.read:
+            continue
+        planned = case.planned(setting)
+        if own := held(case, case.target, setting):
+            found.append(Compared(setting, planned, its, own, of_gateway))
+        elif planned.read and of_gateway and not _heard_since(case, of_gateway):
+            own = Held(planned, case.block.planned_place(case.i, setting.name), None)
+            one = Compared(setting, planned, its, own, of_gateway, read=False)
+            found += [one] if _gateway_moved(case, one) and not one.alike else []
     return found
+
+
+def _heard_since(case: Case, of_gateway: Held) -> bool:
+    """Return whether its gateway has heard a node since the gateway was read."""
+    return of_gateway.day is not None and last_heard(case)[0].date() > of_gateway.day
 
 
 def _differing(case: Case) -> list[Compared]:
@@ -181,7 +210,7 @@ def _places(compared: list[Compared]) -> tuple[Place, ...]:
 
 
 def _unread(compared: list[Compared]) -> bool:
-    return any(one.its.how != "has" for one in compared)
+    return any(one.its.how != "has" or not one.read for one in compared)
 
 
 def _as_what(compared: list[Compared]) -> str:
