@@ -53,8 +53,9 @@ class Found:
     def remedy(self) -> str:
         """What to do, beginning with the plan if it is the plan that is wrong."""
         remedy = self.rule.remedy
-        begins = self.hit.side == "planned" and "correct the plan" not in remedy.casefold()
-        return f"Correct the plan first. {remedy}" if begins else remedy
+        if self.hit.side != "planned" or "correct the plan" in remedy.casefold():
+            return remedy
+        return self.rule.remedy_in_plan or f"Correct the plan first. {remedy}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,6 +33,10 @@ from audit.reading.vocabulary import Vocabulary, vocabulary
 from audit.reading.waivers import ReadWaiver, read_waivers
 from audit.waiving import waive
 
+OF_ADDRESSES = ("address-duplicate", "address-out-of-block", "address-not-planned")
+SHARED_CHANNEL = "channel-shared-nearby"
+"""Rules whose findings on the plan `asfound plan --suggest` can resolve."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AnyOrder:
@@ -166,10 +170,21 @@ def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
     if result.verdict == "fail" and result.counts.devices_read:
         words = command("worklist", [order.plan, *order.readback], of_work)
         result = result.model_copy(update={"next_command": typed(*words)})
+    elif result.verdict == "fail" and not order.readback and (what := _to_suggest(result, found.site)):
+        words = [*command("plan", [order.plan], {}), "--suggest", what]
+        result = result.model_copy(update={"next_command": typed(*words)})
     files = {**of_work, "--code-marks": [order.marks], "--since": [order.since]}
     words = command("check", [order.plan, *order.readback], files)
     result = complete(result, found, words, since=order.since, detail=order.detail)
     return Done(result, found.site, found.differences)
+
+
+def _to_suggest(result: Result, site: Site) -> str:
+    """Return what `asfound plan` can suggest to resolve findings on the plan alone; blank if nothing."""
+    with_block = {network.name for network in site.plan.networks if network.addresses}
+    if any(one.rule in OF_ADDRESSES and one.network in with_block for one in result.findings):
+        return "addresses"
+    return "channels" if any(one.rule == SHARED_CHANNEL for one in result.findings) else ""
 
 
 def _named(found: Audited) -> dict[int, Naming]:

@@ -182,10 +182,11 @@ def test_symptoms_form_no_ring() -> None:
 @pytest.mark.parametrize("rule", RULES.values(), ids=lambda rule: rule.id)
 def test_texts_promise_nothing_and_are_whole_sentences(rule: Rule) -> None:
     """No text says that something is safe or compliant; why and remedy are sentences, a title is not."""
-    texts = (rule.title, rule.why, rule.remedy, rule.source, getattr(rule.check, "message", ""))
+    in_plan = rule.remedy_in_plan or rule.remedy
+    texts = (rule.title, rule.why, rule.remedy, in_plan, rule.source, getattr(rule.check, "message", ""))
 
     assert not re.search(r"\b(un)?safe(ly|ty)?\b|\b(non-?)?complian(t|ce)\b", " ".join(texts), re.IGNORECASE)
-    for sentence in (rule.why, rule.remedy):
+    for sentence in (rule.why, rule.remedy, in_plan):
         assert sentence.endswith(".")
         assert sentence[0].isupper()
     assert not rule.title.endswith(".")
@@ -198,8 +199,18 @@ def test_a_remedy_ends_by_asking_for_a_reading(rule: Rule) -> None:
     if rule.id in READS_AGAIN:
         assert READS_AGAIN[rule.id] in rule.remedy
     elif rule.id not in NOTHING_TO_READ:
-        ends_so = re.search(r"\b[Rr]e-read and record\.$", rule.remedy)
-        assert ends_so, "end it with 'Re-read and record.', or list it in READS_AGAIN or NOTHING_TO_READ"
+        remedies = filter(None, (rule.remedy, rule.remedy_in_plan))
+        end_so = all(re.search(r"\b[Rr]e-read and record\.$", remedy) for remedy in remedies)
+        assert end_so, "end it with 'Re-read and record.', or list it in READS_AGAIN or NOTHING_TO_READ"
+
+
+@pytest.mark.parametrize(
+    "rule", [rule for rule in RULES.values() if rule.remedy_in_plan], ids=lambda rule: rule.id
+)
+def test_a_remedy_in_the_plan_begins_there(rule: Rule) -> None:
+    """It is only for rules that look at the plan, and sends nobody to a device before the plan is right."""
+    assert "planned" in rule.sides
+    assert "plan" in (rule.remedy_in_plan or "").casefold().split(".")[0]
 
 
 def values(role: str) -> tuple[str, str]:

@@ -220,7 +220,7 @@ class Result(Document):
     command: str = ""
     """The command that reproduces this result from the same files in the same folder."""
     next_command: str = ""
-    """The command that lists the work, after a check that failed; empty where nothing was read."""
+    """After a check that failed: the command that lists the work, or suggests changes to the plan alone."""
 
     @property
     def not_sampled(self) -> list[tuple[str, list[str]]]:

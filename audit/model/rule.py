@@ -48,6 +48,8 @@ class Rule(Written):
     """Why it matters."""
     remedy: Name
     """What to do about it."""
+    remedy_in_plan: Name | None = None
+    """What to do where the plan is wrong; if left out: `Correct the plan first.` and the remedy."""
     source: Name
     """Where the rule comes from: a standard with its clause, or `common practice`."""
     requirements: dict[Framework, tuple[Number, ...]] = {}

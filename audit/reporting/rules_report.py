@@ -42,6 +42,8 @@ def explanation(rule: Rule, book: Rulebook, width: int) -> str:
     lines.add()
     lines.add(f"why: {rule.why}", hang=2)
     lines.add(f"remedy: {rule.remedy}", hang=2)
+    if rule.remedy_in_plan:
+        lines.add(f"if it is the plan that is wrong: {rule.remedy_in_plan}", hang=2)
     lines.add(f"source: {rule.source}", hang=2)
     for framework, numbers in rule.requirements.items():
         lines.add(f"requirement: {FRAMEWORKS[framework]}: {', '.join(numbers)}", hang=2)

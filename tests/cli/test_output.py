@@ -12,7 +12,7 @@ import pytest
 from audit.cli import main
 from tests.cli.sites import ROOT, in_a_process, with_a_finding
 from tests.cli.terminals import Terminal
-from tests.small_site import NODES, as_csv, as_planned, run, small_site
+from tests.small_site import NODES, as_csv, as_planned, node, run, small_site
 
 EXAMPLES = ["merrow-vale", "tarnbeck"]
 ESCAPE = "\x1b["
@@ -250,3 +250,15 @@ def test_what_is_said_to_come_next_can_be_pasted(
     words = [files.get(word, word) for word in shlex.split(command)[1:]]
 
     assert run(*words).code in (0, 1)
+
+
+def test_what_a_plan_alone_lacks_is_suggested_next(tmp_path: Path) -> None:
+    """Two nodes of one address are resolved by a command; without a block of addresses there is none."""
+    twice = [node(1), node(2, address=11)]
+    site = small_site(tmp_path / "1", nodes=twice, network_extra={"addresses": {"first": 11, "last": 20}})
+    told = run("check", site.plan, "--width", "300").stdout
+    without = run("check", small_site(tmp_path / "2", nodes=twice).plan).stdout
+
+    assert f"next: asfound plan {site.plan.as_posix()} --suggest addresses" in told
+    assert "1 change to the plan" in run("plan", site.plan, "--suggest", "addresses").stdout
+    assert "--suggest" not in without.splitlines()[-1]

@@ -179,7 +179,7 @@ def test_where_the_plan_is_wrong_it_is_mended_first(tmp_path: Path) -> None:
     found = {**site, "planned": {"address": 11}, "found": {"address": 9}}
     (at_node,) = audit_of(tmp_path / "found", rules="address-out-of-block", **found)
 
-    assert in_plan.remedy == "Correct the plan first. Set the planned address, re-read and record."
+    assert in_plan.remedy.startswith("Give the node an address of its block in the plan")
     assert at_node.remedy == "Set the planned address, re-read and record."
 
 
