@@ -86,10 +86,9 @@ def _nameless(case: Case, others: Sequence[Snapshot]) -> Iterator[str]:
         has = held(case, case.target, setting)
         value = has.value if has else case.planned(setting)
         for newest in others:
-            for seen in newest.strangers:
+            for seen in (one for one in newest.strangers if not (one.serial or one.tag)):
                 here = cell(seen.table, seen.entry, {setting.name: setting})
-                unnamed = not (seen.serial or seen.tag)
-                if unnamed and value.read and here and here.value.content == value.content:
+                if value.read and here and here.value.content == value.content:
                     tag = case.examined.gateway_of(newest.network)
                     row = f"its address {value.shown} in a row that names no device"
                     yield f"the list of {tag} has {row}; find out which device it is"
