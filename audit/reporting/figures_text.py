@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from audit.grouping import grouped
 from audit.model.figure_list import FigureGap, FigureLine, FigureList, FigureTitle
@@ -47,12 +47,29 @@ def _network(lines: Lines, titles: Titles, its: Sequence[FigureLine]) -> None:
         return
     cells = {(line.node, line.figure): _cell(line) for line in of_device}
     nodes = dict.fromkeys(line.node or "" for line in of_device)
-    rows = [[node, *(cells.get((node, figure.figure), "") for figure in shown)] for node in nodes]
-    lines.add()
-    lines.block(table(rows, ["node", *(figure.title for figure in shown)], lines.width - 2), 2)
+    columns = [["node", *nodes]]
+    columns += [[f.title, *(cells.get((node, f.figure), "") for node in nodes)] for f in shown]
+    for part in _side_by_side(columns, lines.width - 2):
+        heads, *rows = zip(*part, strict=True)
+        lines.add()
+        lines.block(table(rows, heads, lines.width - 2), 2)
     for figure in shown:
         if limit := _one_limit(line for line in of_device if line.figure == figure.figure):
             lines.add(f"{figure.title}: {limit}", indent=2, hang=4)
+
+
+def _side_by_side(columns: list[list[str]], width: int) -> Iterator[list[list[str]]]:
+    """Yield columns that fit beside the first without breaking a value, or a word of a heading."""
+    first, *others = columns
+    widths = [max(map(len, [*heading.split(), *cells])) + len("  ") for heading, *cells in columns]
+    part, used = [first], widths[0]
+    for column, wide in zip(others, widths[1:], strict=True):
+        if part[1:] and used + wide > width:
+            yield part
+            part, used = [first], widths[0]
+        part.append(column)
+        used += wide
+    yield part
 
 
 def _cell(line: FigureLine) -> str:

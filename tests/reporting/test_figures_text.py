@@ -69,3 +69,16 @@ def test_a_site_without_numbers_is_told_what_they_would_be(tmp_path: Path) -> No
 
     assert "nothing could be worked out; below is what each figure needs" in text
     assert "expected signal: needs a radio power, for 1 device" in text
+
+
+def test_figures_that_do_not_fit_beside_each_other_go_into_a_further_table(tmp_path: Path) -> None:
+    """With nine of them at 80 columns, words of the headings and even the tags were cut in two."""
+    made = figures(tmp_path, **SITE)
+
+    beside, below = (
+        [line.strip() for line in render(made, width=width).splitlines() if line.startswith(("  A ", "  B "))]
+        for width in (40, 24)
+    )
+
+    assert [line.split()[0] for line in beside] == ["A", "B"]
+    assert [" ".join(line.split()) for line in below] == ["A 27 dB", "B ! 10 dB", "A -77 dBm", "B -94 dBm"]
