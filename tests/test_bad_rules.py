@@ -310,6 +310,27 @@ def test_bad_expressions(tmp_path: Path, when: str, says: str, mend: str) -> Non
     assert_refused(site, "--rules", rules, at=site.line("when:", "own.yaml"), says=says, mend=mend)
 
 
+@pytest.mark.parametrize(
+    ("when", "reason", "mend"),
+    [
+        ("found.alarm_high < 1.0 and true", "1:24: mismatched input 'and'", "and is &&"),
+        ("found.alarm_high * 2 > 1.0", "Unsupported operation: float * int", "1.0, not 1"),
+    ],
+    ids=["a word for an operator", "a whole number"],
+)
+def test_the_parser_is_quoted_no_further_than_it_helps(
+    tmp_path: Path, when: str, reason: str, mend: str
+) -> None:
+    """It goes on with all tokens that it would take, or with a sentence that the message has no room for."""
+    site = small_site(tmp_path)
+    rules = site.own_rules(CEL | {"when": when})
+
+    problem = assert_refused(
+        site, "--rules", rules, at=site.line("when:", "own.yaml"), says=reason, mend=mend
+    )
+    assert problem.partition("\n")[0].endswith(f": {reason}")
+
+
 @pytest.mark.parametrize("key", ["title", "why", "remedy", "source", "level"])
 def test_a_rule_without_its_reasons(tmp_path: Path, key: str) -> None:
     """Every rule says why it matters, what to do, and where it comes from."""

@@ -242,5 +242,5 @@ def evaluated(args: Expression, variables: dict[str, Any]) -> bool | str:
         found = re.search(r"Undefined variable or function: '(\w+)'", words)
         if found:
             return f"its expression uses {found[1]!r}, which does not exist for such values"
-        return f"its expression cannot be evaluated: {cut(words)}"
+        return f"its expression cannot be evaluated: {cut(words.partition('. ')[0])}"
     return result if isinstance(result, bool) else "its expression gives neither true nor false"

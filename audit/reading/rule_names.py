@@ -170,6 +170,7 @@ def _no_number(
         yield document.problem(at, message, "choose a setting that is a number, or another kind of check")
 
 
+OPERATORS = "and is &&, or is ||, not is !, equal is ==, in CEL: see https://cel.dev"
 _LOOP = re.compile(r"\.\s*(all|exists|exists_one|filter|map)\s*\(")
 """Loops over lists. Without them the time that an expression takes is bounded by its length."""
 _USED = re.compile(r"\b(?:found|planned)\s*(?:\.\s*([A-Za-z_]\w*)|\[\s*['\"]([^'\"]*)['\"]\s*\])")
@@ -192,7 +193,8 @@ def _expression(
         compiled = program(check.when)
     except ValueError as error:
         reason = str(error).splitlines()[0].split("ERROR: ")[-1].removeprefix("<input>:")
-        yield document.problem(when, f"the expression is not CEL: {reason}", "see https://cel.dev")
+        reason = reason.replace("Syntax error: ", "").partition(" expecting {")[0]
+        yield document.problem(when, f"the expression is not CEL: {reason}", OPERATORS)
         return
     if loop := _LOOP.search(check.when):
         message = f"the expression uses {loop[1]!r}, which loops over lists"
