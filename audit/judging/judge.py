@@ -16,7 +16,7 @@ from audit.model.result import Naming, NotChecked, Result
 from audit.model.rule import Rule
 from audit.model.used import Gate as GateUsed
 from audit.model.used import RuleUsed, SiteName, Tool, WaiverUsed
-from audit.reading.rules import level_of, lowered
+from audit.reading.rules import is_ours, level_of, lowered
 from audit.waivers_told import Used
 
 
@@ -30,6 +30,7 @@ def judge(audited: Audited, named: Mapping[int, Naming] | None = None) -> Result
     findings = to_findings(audited, named or {})
     failed = any(level_rank(f.level) <= level_rank(fail_on) for f in findings if f.waived is None)
     networks = of_networks(site, differences, findings)
+    idle = [NotChecked(rule=rule.id, reason=reason) for rule, reason in audited.checked.idle]
     return Result(
         schema_="asfound/result/1",
         verdict="fail" if failed else "pass",
@@ -46,7 +47,7 @@ def judge(audited: Audited, named: Mapping[int, Naming] | None = None) -> Result
         tool=Tool(name="asfound", version=__version__),
         networks=networks,
         findings=findings,
-        not_checked=[NotChecked(rule=rule.id, reason=reason) for rule, reason in audited.checked.idle],
+        not_checked=sorted(idle, key=lambda one: is_ours(one.rule)),
         inputs=list(audited.inputs.files.values()),
         packs=list(book.packs),
         cautions=cautions_of(site, gate),

@@ -45,6 +45,17 @@ def test_a_site_as_planned_passes(tmp_path: Path) -> None:
     assert (found.counts.verified, found.counts.not_read, found.counts.root_causes) == (2, 0, 0)
 
 
+def test_a_rule_of_the_site_that_was_not_checked_comes_before_ours(tmp_path: Path) -> None:
+    """Reports name the first few: whoever wrote a rule has to see that it looks at nothing."""
+    rule = {"id": "own-rule", "title": "Own rule", "level": "warning", "why": "It matters here.",
+            "remedy": "Mend it.", "source": "site rule", "applies_to": "gateway",
+            "check": {"kind": "equals-plan", "roles": ["alarm_high"]}}  # fmt: skip
+    idle = result_of(tmp_path, **CLEAN, site_rules={"rules": [rule]}).not_checked
+
+    assert idle[0].rule == "own-rule"
+    assert len(idle) > 10
+
+
 @pytest.mark.parametrize(
     ("gate", "expected", "verdict"),
     [("handover", "error", "fail"), ("annual", "error", "fail"), ("own", "warning", "pass")],
