@@ -158,6 +158,8 @@ def _about(setting: Setting, group: Group, entry: int, value: Value, place: Plac
     of_range = setting.role in ("deadband", *SETPOINTS)
     if of_range and "%" in (value.shown[-1:], setting.unit) and "cannot be converted" in note:
         mend = f"give a number in {setting.unit}, worked out from the range"
+    if "has a unit, but" in note or f"{setting.unit!r} is not a known unit" in note:
+        mend = f"correct the unit of {setting.name} in the device type, or give a number alone"
     return _Unclear(
         setting.name, f"{setting.name} of {bare(group.table.texts('tag')[entry])}", value.shown, place,
         without_advice(note), OTHER_MARK in note, mend, THOUSANDS in note,

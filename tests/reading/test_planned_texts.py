@@ -50,6 +50,17 @@ def test_a_setpoint_and_its_percentage_of_the_range_are_worked_out_by_hand(
     assert error.value.problems[0].mend.startswith(mend)
 
 
+@pytest.mark.parametrize("unit", ["", "unit: kpascal, "])
+def test_where_the_device_type_is_at_fault_its_unit_is_to_be_corrected(unit: str, tmp_path: Path) -> None:
+    """The plan gives a number with its unit; to give one in a unit that there is not would mend nothing."""
+    plan = PLAN.replace("urv: 1000", "urv: 10 bar").replace(", urv: 2.5 bar", "")
+    node = NODE.replace(URV, URV.replace("unit: kPa, ", unit))
+
+    with pytest.raises(InputProblems) as error:
+        read_plan(write(tmp_path, plan=plan, node=node), Inputs())
+    assert error.value.problems[0].mend.startswith("correct the unit of urv in the device type")
+
+
 def test_a_default_that_no_node_takes_is_no_matter(tmp_path: Path) -> None:
     """Where every node has a value of its own, nobody gets the default."""
     plan = PLAN.replace("urv: 1000", "urv: 10oo").replace("address: 007", "address: 7, urv: 900")
