@@ -42,9 +42,14 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
     gateways = {network: around.gateway(network, "planned") for network in site.gateways}
     reach = reaches(around, exponent)
     allowed = {name: _allowed(around, gateways[name]) for name in gateways}
-    no_positions = "the plan does not give positions for its gateway and nodes"
     no_channels = "its gateway and nodes cannot be set to any one channel in its band, as their types say"
-    blind = [f"{name}: {no_positions}" for name in gateways if name not in reach]
+    no_nodes = "by the positions in the plan, none of its nodes is at a known distance from its gateway"
+    no_gateway = "the plan does not give the position of its gateway"
+    blind = [
+        f"{name}: {no_nodes if device.position else no_gateway}"
+        for name, device in gateways.items()
+        if name not in reach
+    ]
     blind += [f"{name}: {no_channels}" for name in gateways if not allowed[name]]
     known = [name for name in gateways if name in reach and allowed[name]]
     found = conflicts([reach[name] for name in known], required_db)

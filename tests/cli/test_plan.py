@@ -79,12 +79,23 @@ def test_too_few_channels(crowded: Path) -> None:
     assert "their 3 channels are not enough" in " ".join(outcome.stdout.split())
 
 
-def test_without_positions_nothing_is_told(tmp_path: Path) -> None:
-    """If nothing could be looked at, there is no verdict."""
-    outcome = run("plan", EXAMPLES / "tarnbeck/plan.yaml", "--suggest", "channels")
+@pytest.mark.parametrize(
+    ("position", "says"),
+    [
+        ("position: {x_m: 0, y_m: 0}", "none of its nodes is at a known distance from its gateway"),
+        ("", "the plan does not give the position of its gateway"),
+    ],
+)
+def test_without_positions_nothing_is_told(tmp_path: Path, position: str, says: str) -> None:
+    """If nothing could be looked at, there is no verdict; what lacks is named, not also what is there."""
+    shutil.copytree(EXAMPLES / "tarnbeck", tmp_path / "site")
+    plan = tmp_path / "site/plan.yaml"
+    text = plan.read_text(encoding="utf-8")
+    plan.write_text(text.replace("position: {x_m: 0, y_m: 0}", position), encoding="utf-8")
+    outcome = run("plan", plan, "--suggest", "channels")
 
     assert outcome.code == 2
-    assert "Pit: the plan does not give positions for its gateway and nodes" in outcome.stderr
+    assert f"Pit: {says}" in outcome.stderr.replace("by the positions in the plan, ", "")
     assert "give `position`" in outcome.stderr
 
 
