@@ -45,6 +45,18 @@ def test_slips_in_a_mapping(tmp_path: Path, keys: dict[str, Any], says: str, men
     assert_refused(site, "--mapping", site.mapping(**keys), at="mapping.yaml", says=says, mend=mend)
 
 
+@pytest.mark.parametrize("files", [{}, {"files": ["*.csv"]}])
+def test_a_mapping_behind_another_for_the_same_files(tmp_path: Path, files: dict[str, Any]) -> None:
+    """Nobody who gives each sheet a mapping of its own may get the first sheet for all of them."""
+    site = small_site(tmp_path)
+    mappings = [files | {"sheet": name} for name in ("Upper", "Lower")]
+    own = site.write("mapping.yaml", {"asfound": "mapping/1", "mappings": mappings})
+
+    assert_refused(
+        site, "--mapping", own, at="mapping.yaml", says="is never used", mend="a mapping file each"
+    )
+
+
 @pytest.mark.parametrize(
     ("keys", "at", "says", "mend"),
     [

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from fnmatch import fnmatchcase
 from pathlib import Path
 
-from audit.errors import Problem
+from audit.errors import Problem, stop_if
 from audit.model.base import Scalar
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Place
@@ -24,7 +25,19 @@ def read_mappings(path: Path, inputs: Inputs) -> MappingFile:
     inputs.add(file, "mapping")
     for i, mapping in enumerate(maps.mappings):
         mapping.stands_in(document, i)
+    stop_if([*_never_used(maps.mappings)])
     return maps
+
+
+def _never_used(mappings: Iterable[Mapping]) -> Iterator[Problem]:
+    """Yield a problem for each mapping whose files earlier ones take: instead of its sheet theirs is read."""
+    taken: set[str] = set()
+    for mapping in mappings:
+        if "*" in taken or taken.issuperset(mapping.files):
+            message = "this mapping is never used: one above is for the same files, and the first one counts"
+            mend = "name its files under `files`; sheets of one workbook need a mapping file each in the plan"
+            yield problem_in(mapping, ("files",), message, mend)
+        taken.update(mapping.files)
 
 
 def mapping_for(path: Path, maps: MappingFile | None) -> Mapping:
