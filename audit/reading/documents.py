@@ -141,7 +141,8 @@ def read_naming(
 def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
     """Return the model of a document. Raises InputProblems with everything that is wrong with it."""
     _check_kind(document, schema)
-    data = plain(without_blanks(document.data))
+    given = without_blanks(document.data)
+    data = plain(given)
     try:
         found = model.model_validate(data)
     except ValidationError as error:
@@ -149,7 +150,7 @@ def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
 
         wrong = problems(with_marks(document), data, error, schema)
         raise InputProblems([*document.twice, *wrong]) from None
-    stop_if([*document.twice, *(_unknown_blanks(document, schema) if _has_blanks(document.data) else ())])
+    stop_if([*document.twice, *(_unknown_blanks(document, schema) if given != document.data else ())])
     return found
 
 
@@ -196,13 +197,6 @@ def _check_kind(document: Document, schema: str) -> None:
         if schema in ("plan", "readback"):
             mend = OF_ITS_OWN.get(kind, mend)
         raise InputProblems([document.problem(("asfound",), message, mend)])
-
-
-def _has_blanks(data: Any) -> bool:
-    """Return whether any key has no value."""
-    if isinstance(data, dict):
-        return any(value is None or _has_blanks(value) for value in data.values())
-    return isinstance(data, list) and any(map(_has_blanks, data))
 
 
 def _unknown_blanks(document: Document, schema: str) -> list[Problem]:
