@@ -36,14 +36,6 @@ class Reference(NamedTuple):
     """The network that names it; empty for one of the whole site."""
 
 
-class _Wrong(NamedTuple):
-    """What is wrong with a row: the field, what is said of it, and how to mend it."""
-
-    field: str
-    message: str
-    mend: str
-
-
 class _Entry(NamedTuple):
     """A device of the plan: a group, and an entry of it."""
 
@@ -164,7 +156,8 @@ def _about(
             message = f"{quoted(tag or serial)} is in {len(networks)} networks: {listed(networks)}"
             problems.append(place.problem(message, SAY_WHERE))
         elif not there and (wrong := _written_otherwise(tag, serial, own, devices)):
-            problems.append(table.place(e, wrong.field).problem(wrong.message, wrong.mend))
+            field, message, mend = wrong
+            problems.append(table.place(e, field).problem(message, mend))
         elif not there:
             of = f" of network {network!r}" if network else " of this plan"
             near = nearest(tag, devices.by_tag) if tag else nearest(serial, devices.by_serial)
@@ -184,24 +177,23 @@ def _named(tag: str, serial: str, network: str, devices: _Devices) -> list[_Entr
     return [one for one in there if one in numbered] or there
 
 
-def _written_otherwise(tag: str, serial: str, network: str, devices: _Devices) -> _Wrong | None:
-    """Return what is wrong with a row that may be about a device of the plan, but names it otherwise.
+def _written_otherwise(tag: str, serial: str, network: str, devices: _Devices) -> tuple[str, str, str] | None:
+    """Return field, fault and mend of a row that may be about a device of the plan but names it otherwise.
 
     Such a row is not passed over, even where a table is about other devices too.
     """
     new = tag and tag not in devices.by_tag
     if new and (alike := devices.spelt.get(spelling(tag), ())):
-        return _Wrong(
-            "tag", f"{quoted(tag)} is written {listed(alike)} elsewhere in the plan", SAME.format("tag")
-        )
+        message = f"{quoted(tag)} is written {listed(alike)} elsewhere in the plan"
+        return "tag", message, SAME.format("tag")
     if new and (others := devices.by_serial.get(serial, ())):
         tags = [bare(devices.groups[one.group].table.texts("tag")[one.entry]) for one in others]
         message = f"the plan has no {quoted(tag)}, and the serial number is that of {listed(tags)}"
-        return _Wrong("serial", message, "correct the tag or the serial number; or remove the row")
+        return "serial", message, "correct the tag or the serial number; or remove the row"
     known = dict.fromkeys(name for group in devices.groups for name in group.networks)
     if network not in known and (alike := [name for name in known if spelling(name) == spelling(network)]):
         message = f"network {network!r} is written {listed(alike)} elsewhere in the plan"
-        return _Wrong("network", message, SAME.format("network"))
+        return "network", message, SAME.format("network")
     return None
 
 
