@@ -37,33 +37,25 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
     Raises InputProblems with everything that is unknown.
     """
-    mapping = among((*grid.headings, *_upright(grid, mapping).headings), mapping)
+    upright = grid.turned() if mapping.form == "across" else grid  # its headings name settings
+    mapping = among((*grid.headings, *upright.headings), mapping)
     table = without_times_of_remarks(with_iso_times(_table(grid, mapping, words), words, mapping.dates))
-    left_out = table.left_out
-    if any(words.field(text) in words.secrets for text in grid.outside):
-        left_out = left_out._replace(codes=True)
-    of_units: tuple[str, ...] = ()
-    if not _is_long(grid, mapping, words):
-        of_units = ignored_units(_upright(grid, mapping), mapping, words)
+    codes = table.left_out.codes or any(words.field(text) in words.secrets for text in grid.outside)
+    of_units = () if _is_long(grid, mapping, words) else ignored_units(upright, mapping, words)
     if of_units and mapping.form == "wide":
         stop_if([*unread_units(grid, table, mapping, words)])
-    left_out = left_out._replace(columns=ignored(_names(grid, mapping), mapping, words), units=of_units)
+    columns = ignored(_names(upright, mapping), mapping, words)
+    left_out = table.left_out._replace(codes=codes, columns=columns, units=of_units)
     table = with_seconds_heard(table, words, mapping.dates)
     return replace(table, mapping=whereabouts(mapping), left_out=left_out)
 
 
 def _names(grid: Grid, mapping: Mapping) -> Iterable[str]:
-    """Return what a grid names its columns of readings by, as far as there is anything in them."""
-    grid = _upright(grid, mapping)
+    """Return what an upright grid names its columns of readings by, as far as there is anything in them."""
     filled = [h for h, column in zip(grid.headings, grid.columns, strict=True) if any(map(str.strip, column))]
     setting = folded(mapping.long.setting)
     long = [column for h, column in zip(grid.headings, grid.columns, strict=True) if folded(h) == setting]
     return [*filled, *(text for column in long for text in dict.fromkeys(column))]
-
-
-def _upright(grid: Grid, mapping: Mapping) -> Grid:
-    """Return a grid whose headings name settings: turned round if these are at its left."""
-    return grid.turned() if mapping.form == "across" else grid
 
 
 def _is_long(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
