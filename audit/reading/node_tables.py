@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -22,6 +21,7 @@ from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
 from audit.reading.mappings import any_is_for, problem_in, read_mappings
+from audit.reading.moments import day_alone
 from audit.reading.quoting import as_yaml, quoted
 from audit.reading.readback import NODE_TABLE, read_tables
 from audit.reading.tables import need_identity
@@ -149,13 +149,7 @@ def _bad_tags(table: Table) -> Iterator[Problem]:
 
 def _bad_dates(table: Table) -> Iterator[Problem]:
     """Yield a problem for every day of installation that is not a date."""
-    bad: set[str] = set()
-    for text in set(table.texts("installed_on")):
-        if text.strip():
-            try:
-                datetime.date.fromisoformat(text.strip())
-            except ValueError:
-                bad.add(text)
+    bad = {text for text in set(table.texts("installed_on")) if text.strip() and not day_alone(text)}
     yield from not_times(table, "installed_on", bad, "2026-03-31")
 
 
@@ -216,12 +210,11 @@ def _types(table: Table, networks: Sequence[str], around: Around, problems: list
         bare(text) or usual.get(network, "")
         for text, network in zip(table.texts("type"), networks, strict=True)
     ]
-    misfits: dict[str, list[int]] = {}
-    for entry, (name, network) in enumerate(zip(types, networks, strict=True)):
-        if network in around.networks and (
-            name not in around.types or around.types[name].device == "gateway"
-        ):
-            misfits.setdefault(name, []).append(entry)
+    of_nodes = {name for name, kind in around.types.items() if kind.device != "gateway"}
+    misfits = grouped(
+        (name, entry) for entry, (name, network) in enumerate(zip(types, networks, strict=True))
+        if network in around.networks and name not in of_nodes
+    )  # fmt: skip
     problems.extend(_of_no_node(table, name, entries, around) for name, entries in misfits.items())
     return types
 

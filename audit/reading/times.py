@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from typing import get_args
 
 from audit.errors import Problem
+from audit.grouping import grouped
 from audit.model.mapping import DateForm
 from audit.model.readback import FIELDS as KNOWN
 from audit.model.table import Table
@@ -65,8 +65,7 @@ def with_iso_times(table: Table, words: Vocabulary, form: str) -> Table:
         setting = words.settings.get(name)
         if name in FIELDS or (setting and setting.role in ROLES):
             iso = {text: as_iso(text, form) for text in set(column.texts)}
-            texts = [iso[text] for text in column.texts]
-            columns[name] = column.read_as(texts)
+            columns[name] = column.read_as([iso[text] for text in column.texts])
     return replace(table, columns=columns) if form else table
 
 
@@ -85,8 +84,7 @@ def without_times_of_remarks(table: Table) -> Table:
     if end in (0, len(table.rows)) or all(map(_is_time, column.texts[end:])):
         return table
     texts = [*column.texts[:end], *(text if _is_time(text) else "" for text in column.texts[end:])]
-    times = column.read_as(texts)
-    return replace(table, columns={**table.columns, "read_at": times})
+    return replace(table, columns={**table.columns, "read_at": column.read_as(texts)})
 
 
 def not_times(table: Table, name: str, bad: set[str], iso: str = ISO) -> Iterator[Problem]:
@@ -94,10 +92,8 @@ def not_times(table: Table, name: str, bad: set[str], iso: str = ISO) -> Iterato
 
     A column in another form is one fault in the file, however many rows it has.
     """
-    alike: dict[str, list[int]] = defaultdict(list)
-    for entry, text in enumerate(table.texts(name) if bad else ()):
-        if text in bad:
-            alike[re.sub(r"\d+", "0", text.strip())].append(entry)
+    entries_of = enumerate(table.texts(name) if bad else ())
+    alike = grouped((re.sub(r"\d+", "0", text.strip()), entry) for entry, text in entries_of if text in bad)
     for entries in alike.values():
         place = table.place(entries[0], name)
         first = quoted(place.raw.strip())
