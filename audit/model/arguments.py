@@ -41,6 +41,7 @@ from audit.model.asked_of_values import (
     WordOrder,
 )
 from audit.model.base import Written
+from audit.model.drift import DeviceEvent
 
 PatternName = Literal[
     "other-device",
@@ -141,9 +142,7 @@ class DeviceDrift(Written):
     """The devices are those of the baseline, or a change record explains why not."""
 
     kind: Literal["device-drift"]
-    what: tuple[
-        Literal["exchanged", "swapped", "crossed", "retagged", "moved", "retyped", "came", "gone"], ...
-    ] = ()
+    what: tuple[DeviceEvent, ...] = ()
     """What happened to the device; if left out, anything."""
     case: Literal["drift", "recorded", "without-record", "pending", "unmended"]
 
