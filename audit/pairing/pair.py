@@ -31,9 +31,7 @@ from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 
 
-def pair(
-    plan: LoadedPlan, tables: Sequence[Table], codes_elsewhere: Sequence[tuple[Place, int]] = ()
-) -> Site:
+def pair(plan: LoadedPlan, tables: Sequence[Table], codes_elsewhere: Sequence[Place] = ()) -> Site:
     """Return the site with planned and found values side by side. Raises InputProblems."""
     meanings = Meanings()
     return pair_blocks(planned_blocks(plan, meanings), plan, tables, meanings, codes_elsewhere)
@@ -44,7 +42,7 @@ def pair_blocks(
     plan: LoadedPlan,
     tables: Sequence[Table],
     meanings: Meanings,
-    codes_elsewhere: Sequence[tuple[Place, int]] = (),
+    codes_elsewhere: Sequence[Place] = (),
     known_by: Sequence[Block] | None = None,
 ) -> Site:
     """Return the site with found values beside the planned ones of the blocks. Raises InputProblems.
@@ -74,7 +72,7 @@ def pair_blocks(
         matches=matches,
         readback=bool(tables),
         gateways=gateways,
-        clear_codes=[*_clear_codes(tables), *codes_elsewhere],
+        clear_codes=[*_clear_codes(tables), *((place, 1) for place in codes_elsewhere)],
     )
 
 

@@ -26,8 +26,8 @@ class Inputs:
     """Collects each file once, with its digest."""
 
     files: dict[str, InputFile] = field(default_factory=dict)
-    codes: list[tuple[Place, int]] = field(default_factory=list)
-    """Where mappings give access codes, and how many there are."""
+    codes: list[Place] = field(default_factory=list)
+    """The keys of mappings that give access codes."""
 
     entered: list[Entries] = field(default_factory=list)
     """What was entered by hand, a file each."""
@@ -49,11 +49,6 @@ class Inputs:
         """Note a file that was not read, and why."""
         name, why = whole_characters(name), whole_characters(why)
         self.files[name] = InputFile(file=name, kind=NOT_READ, sha256=None, note=why)
-
-    def note_codes(self, place: Place) -> None:
-        """Note a key of a mapping that gives access codes."""
-        if all(place != known for known, _ in self.codes):
-            self.codes.append((place, 1))
 
     def warn(self, warnings: Iterable[Problem]) -> None:
         """Note what is wrong with files that can still be used; the result reports it too."""

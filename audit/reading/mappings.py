@@ -42,10 +42,8 @@ def _never_used(mappings: Iterable[Mapping]) -> Iterator[Problem]:
 
 def mapping_for(path: Path, maps: MappingFile | None) -> Mapping:
     """Return the first mapping whose patterns match the file's name, or one that changes nothing."""
-    for mapping in maps.mappings if maps else ():
-        if is_for(mapping, path.name):
-            return mapping
-    return Mapping()
+    mappings = maps.mappings if maps else ()
+    return next((mapping for mapping in mappings if is_for(mapping, path.name)), Mapping())
 
 
 def is_for(mapping: Mapping, name: str) -> bool:
@@ -95,9 +93,10 @@ def whereabouts(mapping: Mapping) -> str:
 def withhold_codes(maps: MappingFile | None, words: Vocabulary, inputs: Inputs) -> None:
     """Withhold the digest of a mapping that gives access codes, and note that it does."""
     for mapping in maps.mappings if maps else ():
-        for part, texts in (("constants", mapping.constants), ("values", mapping.values)):
-            for name in texts:
-                if words.field(name) in words.secrets:
-                    place = place_in(mapping, (part, name), "")
-                    inputs.withhold(place.file)
-                    inputs.note_codes(place)
+        named = [(part, name) for part in ("constants", "values") for name in getattr(mapping, part)]
+        for steps in named:
+            if words.field(steps[1]) in words.secrets:
+                place = place_in(mapping, steps, "")
+                inputs.withhold(place.file)
+                if place not in inputs.codes:
+                    inputs.codes.append(place)
