@@ -155,20 +155,18 @@ class _Reader:
         known = {s.name for s in kind.settings} if kind else set(self.words.settings)
         found: dict[str, tuple[str, Place]] = {}
         for key, value in settings.items():
-            name = self.words.field(key)
+            name, here = self.words.field(key), (*steps, key)
+            text = raw = self.document.written(here, value)
             if name not in known:
-                if name in self.words.settings and INLINE.is_blank(
-                    self.document.written((*steps, key), value)
-                ):
+                if name in self.words.settings and INLINE.is_blank(text):
                     continue  # nothing is planned, and the device type has no such setting
                 of = f" of device type {kind.name!r}" if kind else ""
                 mend = nearest(key, known)
                 if name in self.words.settings:
                     mend = "leave it out (defaults are skipped for types that lack it), or correct the type"
-                self._problem((*steps, key), f"unknown setting {key!r}{of}", mend, of_key=True)
+                self._problem(here, f"unknown setting {key!r}{of}", mend, of_key=True)
                 continue
-            mark = self.document.mark((*steps, key))
-            text = raw = self.document.written((*steps, key), value)
+            mark = self.document.mark(here)
             if name in self.words.secrets:
                 text, raw = self._placeholder(text), HIDDEN
             column = str(mark.column) if self.document.marks else key
@@ -189,9 +187,8 @@ class _Reader:
     def _gateway(self, n: int, network: Network) -> Group:
         steps: Steps = ("networks", n, "gateway")
         gateway = network.gateway
-        kind = (
-            self.types[gateway.type] if self._known_type(gateway.type, (*steps, "type"), "gateway") else None
-        )
+        self._known_type(gateway.type, (*steps, "type"), "gateway")
+        kind = self.types.get(gateway.type)
         if kind and kind.device != "gateway":
             message = f"device type {kind.name!r} is not a gateway"
             mend = f"name a gateway type, or say `device: gateway` in the file of {kind.name!r}"
@@ -206,7 +203,6 @@ class _Reader:
         steps: Steps = ("networks", n)
         if network.node_type:
             self._type_of_node(network.node_type, (*steps, "node_type"))
-        groups: list[Group] = []
         entries, types = [], []
         for i, node in enumerate(network.nodes):
             here: Steps = (*steps, "nodes", i)
@@ -218,12 +214,11 @@ class _Reader:
             kind = kind if kind and kind.device == "node" else None
             if node.type:
                 self._type_of_node(node.type, (*here, "type"))
-            installed = node.installed_on.isoformat() if node.installed_on else ""
             fields = {
                 "tag": node.tag,
                 "serial": node.serial,
                 "location": node.location,
-                "installed_on": installed,
+                "installed_on": node.installed_on.isoformat() if node.installed_on else "",
                 "response_time_s": "" if node.response_time_s is None else str(node.response_time_s),
                 "duties": "; ".join(node.duties),
                 "obstacles": as_text(node.obstacles),
@@ -234,10 +229,8 @@ class _Reader:
                 self._problem((*here, "obstacles", k, "from_node_m"), message, mend)
             entries.append(Entry(fields, self._texts((*here, "settings"), node.settings, kind), here))
             types.append(name)
-        if entries:
-            groups.append(Group([network.name] * len(entries), self._table(entries), types))
-        groups += self._node_tables(network.node_tables, steps, network.name)
-        return groups
+        own = [Group([network.name] * len(entries), self._table(entries), types)] if entries else []
+        return [*own, *self._node_tables(network.node_tables, steps, network.name)]
 
     def _node_tables(self, references: Sequence[NodeTable], steps: Steps, network: str) -> list[Group]:
         """Return the nodes in the tables of a network, or of the site if `network` is empty."""
