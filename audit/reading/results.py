@@ -70,18 +70,10 @@ def _damage(data: Any, error: ValidationError, file: FileBytes) -> Iterator[Prob
 
 def _contradiction(result: Result) -> str:
     """Return how verdict or counts contradict the findings; blank if they do not."""
-    told = Counter("waived" if finding.waived else finding.level for finding in result.findings)
-    counts = result.counts
-    pairs = {
-        "error": counts.errors,
-        "warning": counts.warnings,
-        "note": counts.notes,
-        "waived": counts.waived,
-    }
-    for level, said in pairs.items():
-        if told[level] != said:
-            word = level if level == "waived" else f"{level}s"
-            return f"it counts {said:,} {word}, but lists {told[level]:,}"
+    told = Counter("waived" if finding.waived else f"{finding.level}s" for finding in result.findings)
+    for word in ("errors", "warnings", "notes", "waived"):
+        if (said := getattr(result.counts, word)) != told[word]:
+            return f"it counts {said:,} {word}, but lists {told[word]:,}"
     least = level_rank(result.gate.fail_on)
     failing = sum(
         finding.waived is None and level_rank(finding.level) <= least for finding in result.findings
