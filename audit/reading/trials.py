@@ -76,7 +76,8 @@ def without_codes(table: Table, words: Vocabulary) -> Table:
         else:
             continue
         if texts != list(column.texts):
-            columns[name] = _with(column, texts)
+            fixed = column.fixed and column.fixed._replace(raw=HIDDEN)
+            columns[name] = replace(column, texts=texts, raw=(), fixed=fixed)
     return replace(table, columns={**table.columns, **columns}) if columns else table
 
 
@@ -88,7 +89,3 @@ def _names_code(column: RawColumn, words: Vocabulary) -> bool:
     text = "\n".join(distinct).casefold()
     own = (part for name in words.secrets for part in name.casefold().split("_"))
     return any(word in text for word in (*CODE_WORDS, *own))
-
-
-def _with(column: RawColumn, texts: list[str]) -> RawColumn:
-    return replace(column, texts=texts, raw=(), fixed=column.fixed and column.fixed._replace(raw=HIDDEN))
