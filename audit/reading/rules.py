@@ -116,11 +116,6 @@ def packs_with(rule: str) -> list[str]:
     return [pack.pack for pack, _, _ in _our_packs() if any(rule == one.id for one in pack.rules)]
 
 
-def is_ours(rule: str) -> bool:
-    """Return whether a rule comes with asfound; all others are a site's own."""
-    return bool(packs_with(rule))
-
-
 @cache
 def _our_gates() -> GateFile:
     return read_model(folder("rules") / "gates.yaml", GateFile, "gates", "rules/gates.yaml")[0]

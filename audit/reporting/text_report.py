@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from audit.model.result import EvidencePlace, Finding, Result, own_rule
 from audit.model.sample_verdict import SampleUsed
 from audit.phrases import as_argument, counted, row_or_line, titled, typed
-from audit.reading.rules import is_ours
+from audit.reading.rules import packs_with
 from audit.reporting import sample_shown, text_sections
 from audit.reporting.causes_by_kind import causes_by_kind
 from audit.reporting.lines import Lines, table
@@ -173,7 +173,7 @@ def _closing(lines: Lines, result: Result) -> None:
         lines.add(f"next: {result.next_command}", whole=result.next_command)
     for first in result.causes[:1]:
         rule = own_rule(first, result.rule_of)
-        files = [] if is_ours(rule) else [file.file for file in result.inputs if file.kind == "site rules"]
+        files = [] if packs_with(rule) else [file.file for file in result.inputs if file.kind == "site rules"]
         named = (word for file in files for word in ("--rules", as_argument(file)))
         its_rule = typed("asfound", "rules", rule, *named)
         lines.add(f"{'  or' if result.next_command else 'next'}: {its_rule}", whole=its_rule)
