@@ -6,7 +6,6 @@ from array import array
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import repeat
-from operator import or_
 from typing import NamedTuple
 
 from audit.errors import Problem, nearest, stop_if
@@ -130,12 +129,11 @@ def _nameless(
     """
     addresses = [name for name, setting in words.settings.items() if setting.role == "address"]
     naming = [fields[name] for name in (*NAMING, *addresses) if name in fields]
+    columns = [about.columns[i] for i in naming]
     by_mapping = mapping.tag_from or any(words.field(name) in NAMING for name in mapping.constants)
-    if by_mapping or any(all(map(str.strip, about.columns[i])) for i in naming):
+    if by_mapping or any(all(map(str.strip, column)) for column in columns):
         return
-    named = [False] * len(rows.settings)
-    for i in naming:
-        named = list(map(or_, named, map(bool, map(str.strip, about.columns[i]))))
+    named = [any(column[k].strip() for column in columns) for k in range(len(rows.settings))]
     blanks = mapping.not_read
     nameless = [
         k for k, name in enumerate(named)

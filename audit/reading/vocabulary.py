@@ -66,9 +66,8 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
             options[setting.name] = options.get(setting.name, frozenset()) | its
     roles = _meant((setting.role, setting.name) for setting in every)
     labels = _meant((setting.label, setting.name) for setting in every)
-    words: dict[str, str] = {}
-    for group in (roles, labels):
-        words |= {word: names[0] for word, names in group.items() if len(names) == 1}
+    meant = (*roles.items(), *labels.items())
+    words = {word: names[0] for word, names in meant if len(names) == 1}
     several = {word: names for word, names in (roles | labels).items() if len(names) > 1}
     words |= {folded(name): name for name in settings}
     fields = tuple(fields)
