@@ -87,11 +87,8 @@ def _folder(
     try:
         entries = list(dict.fromkeys(marked(entry) or entry for entry in inside(folder)))
     except OSError as error:
-        raise stop(
-            f"the folder cannot be read: {error.strerror}",
-            "ask for permission",
-            file=folder.as_posix(),
-        ) from None
+        message = f"the folder cannot be read: {error.strerror}"
+        raise stop(message, "ask for permission", file=folder.as_posix()) from None
     mapping = folder / MAPPING
     if mapping in entries:
         if maps is None:

@@ -125,13 +125,6 @@ class _Builder:
         else:
             top.value.append(value)
 
-    def _count(self, event: Any) -> None:
-        self.repeated += 1
-        if self.repeated > MOST_REPEATED:
-            self._problem(event, f"has more than {MOST_REPEATED:,} values once aliases are expanded",
-                          "put long node lists into a CSV table, and do not nest aliases")  # fmt: skip
-            raise InputProblems(self.problems)
-
     def _expects_key(self) -> bool:
         return bool(self.open) and isinstance(self.open[-1].value, dict) and not self.open[-1].has_key
 
@@ -219,7 +212,11 @@ class _Builder:
         todo: list[tuple[Any, Path, Path]] = [(value, source, target)]
         while todo:
             item, old, new = todo.pop()
-            self._count(event)
+            self.repeated += 1
+            if self.repeated > MOST_REPEATED:
+                message = f"has more than {MOST_REPEATED:,} values once aliases are expanded"
+                self._problem(event, message, "put long node lists into a CSV table, and do not nest aliases")
+                raise InputProblems(self.problems)
             for marks in (self.marks, self.keys):
                 if old in marks:
                     marks[new] = marks[old]
