@@ -90,14 +90,15 @@ def not_clear(plan: LoadedPlan) -> list[Problem]:
             word = (item.place.file, item.place.sheet, *alike)
             worded.setdefault(word, []).append(item)
     stated = {
-        (group.table.file, group.table.sheet): _where(group.table.mapping)
-        for group in (*plan.nodes, *plan.further)
-    }
+        (table.file, table.sheet): f"in its mapping, {table.mapping}" if table.mapping
+        else f"in a mapping, {NAMED}"
+        for table in (group.table for group in (*plan.nodes, *plan.further)) if table.file != plan.name
+    }  # fmt: skip
     for (file, sheet, mark), items in marked.items():
-        where = "" if file == plan.name else stated[file, sheet]
-        problems.extend(_marked(items, mark, where and f"state `decimal: {mark!r}` {where}"))
+        where = stated.get((file, sheet))
+        problems.extend(_marked(items, mark, f"state `decimal: {mark!r}` {where}" if where else ""))
     for (file, sheet, _, _), items in worded.items():
-        problems.extend(_worded(items, "" if file == plan.name else stated[file, sheet]))
+        problems.extend(_worded(items, stated.get((file, sheet), "")))
     return problems
 
 
@@ -214,8 +215,3 @@ def _worded(items: Sequence[_Unclear], where: str) -> list[Problem]:
         item.place.problem(f"{item.what}: {item.why}", f"{item.expected}; or - if nothing is planned")
         for item in items
     ]
-
-
-def _where(mapping: str) -> str:
-    """Return where it can be stated how a table is written."""
-    return f"in its mapping, {mapping}" if mapping else f"in a mapping, {NAMED}"

@@ -112,3 +112,17 @@ def test_the_values_of_an_unknown_type_are_passed_over(tmp_path: Path) -> None:
         "line 11: unknown device type 'nodd'",
         "line 12: address of B: '8x' is not a number with a known unit",
     ]
+
+
+def test_a_constant_that_is_no_value_is_told_where_the_mapping_says_it(tmp_path: Path) -> None:
+    """It is written once, in the mapping of the table, and is mended there."""
+    plan = PLAN.rstrip() + "\n    node_tables:\n      - {file: more.csv, mapping: m.yaml}\n"
+    (tmp_path / "more.csv").write_text("tag,address\nC,9\nD,10\nE,11\n")
+    (tmp_path / "m.yaml").write_text(
+        "asfound: mapping/1\nmappings:\n  - constants: {urv: 10oo, interval: '1,5'}\n"
+    )
+
+    assert told(write(tmp_path, plan=plan)) == [
+        "line 3: interval of C: '1,5' has a comma where the decimal mark is declared as '.'",
+        "line 3: urv of C: '10oo' is not a number with a known unit",
+    ]
