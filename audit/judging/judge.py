@@ -16,7 +16,7 @@ from audit.model.result import Naming, NotChecked, Result
 from audit.model.rule import Rule
 from audit.model.used import Gate as GateUsed
 from audit.model.used import RuleUsed, SiteName, Tool, WaiverUsed
-from audit.reading.rules import is_ours, level_of, lowered
+from audit.reading.rules import level_of, lowered, packs_with
 from audit.waivers_told import Used
 
 
@@ -47,7 +47,7 @@ def judge(audited: Audited, named: Mapping[int, Naming] | None = None) -> Result
         tool=Tool(name="asfound", version=__version__),
         networks=networks,
         findings=findings,
-        not_checked=sorted(idle, key=lambda one: is_ours(one.rule)),
+        not_checked=sorted(idle, key=lambda one: bool(packs_with(one.rule))),
         inputs=list(audited.inputs.files.values()),
         packs=list(book.packs),
         cautions=cautions_of(site, gate),
