@@ -87,7 +87,7 @@ def render(result: Result) -> str:
 
 def _verdict(result: Result) -> tuple[str, ...]:
     site = escaped(titled(result.site.name, result.site.plan_revision))
-    gate = f"{escaped(gate_named(result.gate))}: fails on {FAILS_ON[result.gate.fail_on]}."
+    gate = f"{escaped(gate_named(result))}: fails on {FAILS_ON[result.gate.fail_on]}."
     what = nothing_read(result).capitalize()
     alone = () if result.counts.devices_read else (f"{what}: no device was read back.",)
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()

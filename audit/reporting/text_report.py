@@ -62,7 +62,7 @@ def _verdict(lines: Lines, result: Result) -> None:
     site = titled(result.site.name, result.site.plan_revision)
     lines.add(f"{result.verdict.upper()}  {site}", "good" if passed else "bad")
     gate = result.gate
-    lines.add(f"{gate_named(gate)}: fails on {FAILS_ON[gate.fail_on]}; run on {result.run_on}")
+    lines.add(f"{gate_named(result)}: fails on {FAILS_ON[gate.fail_on]}; run on {result.run_on}")
     if result.gate.lowered:
         lines.add(softened(gate), "warning", hang=2)
     if result.drift:

@@ -65,8 +65,16 @@ def softened(gate: Gate | SealedGate | SiteLine) -> str:
     return f"Site rules lower {counted(len(levels), 'level')}: {', '.join(levels)}"
 
 
-def gate_named(gate: Gate) -> str:
-    """Return title and id of a gate, and the site's file that defines it if it is not one of ours."""
+def is_of_plan_alone(result: Result) -> bool:
+    """Return whether a result is that of a plan without any readback, which no gate passes or keeps back."""
+    return not (result.counts.devices_read or any(file.kind == "readback" for file in result.inputs))
+
+
+def gate_named(result: Result) -> str:
+    """Return title and id of the gate, and the site's file that defines it if it is not one of ours."""
+    gate = result.gate
+    if is_of_plan_alone(result):
+        return f"The plan alone, by the levels of {gate.id}"
     return f"{gate.title} ({gate.id}{f', a gate of {gate.file}' if gate.file else ''})"
 
 
@@ -160,8 +168,7 @@ def others_to_name(finding: Finding) -> list[str]:
 
 def nothing_read(result: Result) -> str:
     """Return in words why a result rests on no reading."""
-    blank = any(file.kind == "readback" for file in result.inputs)
-    return "the readback is blank" if blank else "the plan alone was checked"
+    return "the plan alone was checked" if is_of_plan_alone(result) else "the readback is blank"
 
 
 def compared_with(result: Result) -> str:

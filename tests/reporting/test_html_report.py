@@ -211,7 +211,11 @@ def test_a_pass_is_told_as_plainly() -> None:
 
 def test_the_plan_alone_is_said_to_be_alone() -> None:
     """Without a readback the page says that nothing is confirmed."""
-    assert "nothing was read back, so nothing is confirmed" in Page(audit("merrow-vale")).section("verdict")
+    page = Page(audit("merrow-vale"))
+
+    assert "nothing was read back, so nothing is confirmed" in page.section("verdict")
+    assert "Planned by" in page.section("signatures")
+    assert "Read back by" not in page.section("signatures")
 
 
 def test_a_file_without_a_digest_says_why(failed: Result) -> None:

@@ -30,7 +30,10 @@ def test_the_verdict_is_the_first_word(failed: Result) -> None:
 
 def test_the_plan_alone_is_said_to_be_alone() -> None:
     """A check without a readback does not speak of settings that were not read."""
-    assert "the plan alone was checked" in render(audit("merrow-vale"))
+    text = render(audit("merrow-vale"))
+
+    assert "the plan alone was checked" in text
+    assert text.splitlines()[1].startswith("The plan alone, by the levels of handover: fails on errors")
 
 
 @pytest.mark.parametrize(("number", "says"), [(1, "1 differs"), (2, "2 differ")])
