@@ -10,13 +10,20 @@ from audit.model.roles import SETPOINTS
 from audit.model.site import Block
 from audit.phrases import rounded
 
+TIME = "an allowed response time"
+SETPOINT = "a planned alarm setpoint"
+"""What a node lacks that the time allowed in its network could be for."""
+
 
 def lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all nodes of a block lack for comparing their alarm time with the time allowed."""
     plan = around.site.plan
     shared = any(a and a.response_time_s for a in (plan.alarms, *(n.alarms for n in plan.networks)))
-    if not any(block.response_times) and not (shared and has_column(block, "planned", *SETPOINTS)):
-        return "an allowed response time"
+    if not any(block.response_times):
+        if not shared:
+            return TIME
+        if not has_column(block, "planned", *SETPOINTS):
+            return SETPOINT
     return report_lacks(around, block, side)
 
 
@@ -24,7 +31,7 @@ def alarm_time(around: Surroundings, device: Device, assumed: Assumed) -> Answer
     """Return the longest time until the host shows an alarm of a node, in seconds."""
     allowed, message = _allowed_s(around, device), device.block.type.message
     if allowed is None or message is None:
-        return Lacking("an allowed response time")
+        return Lacking(SETPOINT if around.alarms(device.network).response_time_s else TIME)
     report = report_of(around, device)
     if isinstance(report, Lacking):
         return report

@@ -442,6 +442,29 @@ def test_what_is_missing_is_reported(tmp_path: Path) -> None:
     assert not any(reason.startswith("needs ") for reason in reasons.values())  # --since: no input is missing
 
 
+@pytest.mark.parametrize(
+    ("plan", "nodes", "reason"),
+    [
+        ({}, [{"alarm_high": 80}], "for lack of an allowed response time"),
+        ({"response_time_s": 60}, [{}], "for lack of a planned alarm setpoint"),
+        (
+            {"response_time_s": 60},
+            [{"alarm_high": 80}, {}],
+            "in part, for lack of a planned alarm setpoint on 1",
+        ),
+    ],
+)
+def test_an_alarm_lacks_a_time_or_a_setpoint(
+    plan: dict[str, int], nodes: list[dict[str, int]], reason: str, tmp_path: Path
+) -> None:
+    """Where the plan allows a time, it is not the time that is missing."""
+    planned = [{**SLOW, **node} for node in nodes]
+
+    result = result_of(tmp_path, type_keys=SENDS, plan={"alarms": plan}, planned=planned)
+
+    assert {e.rule: e.reason for e in result.not_checked}["alarm-too-slow"] == reason
+
+
 def test_what_a_battery_life_lacks_is_named_alone(tmp_path: Path) -> None:
     """A network without a service interval needs that, and no battery data; measuring takes time as well."""
     busy = {"message": {"bits": 480, "sense_interval_s": 5},
