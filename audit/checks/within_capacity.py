@@ -12,11 +12,14 @@ from audit.checks.one_input import in_unit_of
 from audit.engineering.airtime import SECONDS_AN_HOUR
 from audit.model.asked_of_values import WithinCapacity
 from audit.model.device import Setting
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Gap, Hit, Outcome
 from audit.model.value import Value
 from audit.phrases import counted
 from audit.reading.values import number_of, plain
 
+WHAT = {"nodes": "nodes", "reports": "reports an hour"}
+"""What is counted, in words."""
+NO_CAPACITY = "the `capacity` of the gateway in the plan, in "
 SECONDS = Setting(name="seconds", kind="integer", unit="s")
 
 
@@ -28,6 +31,7 @@ def run(context: Context, args: WithinCapacity) -> Outcome:
     planned nodes, at the planned interval if none was read.
     """
     looked_at = 0
+    without: set[str] = set()
     hits: dict[str, Hit] = {}
     for side in context.sides():
         load = _nodes(context, side) if args.of == "nodes" else _reports(context, side)
@@ -36,7 +40,10 @@ def run(context: Context, args: WithinCapacity) -> Outcome:
             capacity, name = network.capacity, network.name
             most = capacity and (capacity.nodes if args.of == "nodes" else capacity.reports_per_hour)
             strangers = of_strangers.get(name, [])
-            if not most or (name not in load and not strangers):
+            if name not in load and not strangers:
+                continue
+            if not most:
+                without.add(name)
                 continue
             looked_at += 1
             own = load.get(name, Decimal(0))
@@ -47,12 +54,13 @@ def run(context: Context, args: WithinCapacity) -> Outcome:
                     f"{_words(args.of, side, needed, len(in_excess))}; the gateway can serve {plain(most)}"
                 )
                 hits[name] = _hit(context, name, message, side, in_excess)
-    return Outcome(looked_at, list(hits.values()))
+    lacking = Gap(NO_CAPACITY + WHAT[args.of], len(without))
+    return Outcome(looked_at, list(hits.values()), (lacking,) if without else ())
 
 
 def _words(of: str, side: str, needed: Decimal, strangers: int) -> str:
     """Return how many nodes or reports there are, and what of that is due to strangers."""
-    what = "nodes" if of == "nodes" else "reports an hour"
+    what = WHAT[of]
     verb = "are planned" if side == "planned" else "were found"
     unplanned = ""
     if strangers and of == "nodes":

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import audit_of
+from tests.site_builder import audit_of, result_of
 
 
 def capacity(**most: float) -> dict[str, Any]:
@@ -142,3 +142,22 @@ def test_no_single_stranger_is_the_cause_of_what_several_are_too_many(tmp_path: 
 
     by_rule = {f.rule: f for f in findings}
     assert by_rule["gateway-over-capacity"].caused_by is None
+
+
+@pytest.mark.parametrize(
+    ("networks", "start"),
+    [
+        ({}, "for lack of"),
+        ({"North": {"capacity": {"nodes": 2, "reports_per_hour": 99}}}, "in part, for lack of"),
+    ],
+)
+def test_a_capacity_that_is_not_planned_is_told(networks: dict[str, Any], start: str, tmp_path: Path) -> None:
+    """Nodes and intervals are planned, so it is not that there is nothing to look at."""
+    planned = [{"report_interval": 60}, {"report_interval": 60, "network": "South"}]
+
+    result = result_of(tmp_path, networks=networks, planned=planned)
+
+    reasons = {one.rule: one.reason for one in result.not_checked}
+    end = " on 1" if networks else ""
+    for rule, what in (("gateway-over-capacity", "nodes"), ("reports-over-capacity", "reports an hour")):
+        assert reasons[rule] == f"{start} the `capacity` of the gateway in the plan, in {what}{end}"
