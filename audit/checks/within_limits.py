@@ -26,15 +26,18 @@ def run(context: Context, args: WithinLimits) -> Outcome:
     """Return a hit for each device whose value is outside its limits."""
     looked_at = 0
     hits: list[Hit] = []
-    gaps: dict[tuple[int, str], Gap] = {}
+    lacking: dict[str, dict[int, int]] = {}  # what is missing → block → devices
     for column in context.chosen(args):
-        if without := _no_common_unit(args, column):
-            gaps[column.b, column.setting.name] = without
+        if what := _lacks(context, args, column):
+            number = count_numbers(column.values, column.setting)
+            of_blocks = lacking.setdefault(what, {})
+            of_blocks[column.b] = max(number, of_blocks.get(column.b, 0))
             continue
         looked, found = WAYS.get(args.limits, _fixed)(context, args, column)
         looked_at += looked
         hits.extend(found)
-    return Outcome(looked_at, hits, tuple(gaps.values()))
+    gaps = (Gap(what, sum(of_blocks.values())) for what, of_blocks in lacking.items())
+    return Outcome(looked_at, hits, tuple(gap for gap in gaps if gap.number))
 
 
 def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, list[Hit]]:
@@ -185,16 +188,24 @@ def _ends(args: WithinLimits, block: Block, setting: Setting) -> list[Setting]:
     return [s for role in roles for s in block.settings(role) if s.input == setting.input]
 
 
-def _no_common_unit(args: WithinLimits, column: Column) -> Gap | None:
-    """Return that a setting cannot be compared with its limits, such as a level with a range in kPa."""
+def _lacks(context: Context, args: WithinLimits, column: Column) -> str:
+    """Return what all devices of a column lack for comparing a setting with its limits."""
+    if args.limits == "sensor" and column.setting.input not in column.block.type.sensors:
+        return "the `sensors` of the measuring inputs in the device type"
+    if args.limits == "address-block":
+        offering = {network.name for network in context.site.plan.networks if network.addresses}
+        return "" if offering & set(column.block.networks) else "a block of `addresses` in the plan"
+    return _no_common_unit(args, column)
+
+
+def _no_common_unit(args: WithinLimits, column: Column) -> str:
+    """Return what it takes to compare a setting with its limits, such as a level with a range in kPa."""
     setting = column.setting
     for end in _ends(args, column.block, setting):
         both = end.unit and setting.unit and not of_range(setting, end)
-        number = count_numbers(column.values, setting) if both else 0
-        if number and units.line(end.unit, setting.unit) is None:
-            what = f"a unit common to {setting.name} ({setting.unit}) and {end.name} ({end.unit})"
-            return Gap(what, number)
-    return None
+        if both and count_numbers(column.values, setting) and units.line(end.unit, setting.unit) is None:
+            return f"a unit common to {setting.name} ({setting.unit}) and {end.name} ({end.unit})"
+    return ""
 
 
 def _where_outside(

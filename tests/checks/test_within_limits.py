@@ -183,6 +183,25 @@ def test_what_has_no_common_unit_with_its_range_is_said_not_to_be_checked(
 
 
 @pytest.mark.parametrize(
+    ("rule", "reason"),
+    [
+        ("range-beyond-sensor", "for lack of the `sensors` of the measuring inputs in the device type"),
+        ("address-out-of-block", "for lack of a block of `addresses` in the plan"),
+    ],
+)
+def test_limits_that_nobody_has_given_are_told(rule: str, reason: str, tmp_path: Path) -> None:
+    """Ranges and addresses are planned, so it is not that there is nothing to look at."""
+    result = result_of(
+        tmp_path,
+        type_keys={"sensors": {}},
+        networks={"North": {"addresses": None}},
+        planned=RANGE | {"address": 1},
+    )
+
+    assert {one.rule: one.reason for one in result.not_checked}[rule] == reason
+
+
+@pytest.mark.parametrize(
     ("name", "between"),
     [("alarm_high", ("host_low", "host_high")), ("deadband", ("alarm_low", "alarm_high"))],
 )
