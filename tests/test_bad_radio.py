@@ -20,6 +20,8 @@ SITE = [
                  "one of the two", id="no model of the path"),
     pytest.param("radio: {path: {exponent: '2,7'}}", "2,7", "2,7", "a number", id="decimal comma"),
     pytest.param("radio: {path: {exponent: 3, shadowing_db: 0}}", "0}}", "0", "above 0", id="shadowing"),
+    pytest.param("radio: {channels: {first: 9, last: 3, first_mhz: 868.0, step_mhz: 0.1}}", "{first: 9",
+                 "first 9 is above last 3", "swap them", id="no channels"),
     pytest.param("radio: {availability_percent: 100}", "100}", "100", "below 100", id="availability"),
     pytest.param("radio: {access: {how: polled, poll_s: 0.5}}", "how: polled", "needs round_s", "in seconds",
                  id="polled without a round"),

@@ -42,6 +42,12 @@ class Channels(Written):
     step_mhz: Positive
     """Spacing from one channel to the next, in MHz."""
 
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.last is not None and self.first > self.last:
+            raise ValueError(f"first {self.first} is above last {self.last} -- swap them")
+        return self
+
     def mhz(self, channel: int) -> float | None:
         """Return the frequency of a channel in MHz, to the hertz; None if there is no such channel."""
         if channel < self.first or (self.last is not None and channel > self.last):
