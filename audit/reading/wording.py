@@ -151,8 +151,7 @@ def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str
     at = shown_path(path)
     if keyword == "required":
         missing = [key for key in wants if key not in found]
-        one = len(missing) == 1
-        are, it = ("is", "it") if one else ("are", "them")
+        are, it = ("are", "them") if missing[1:] else ("is", "it")
         return f"{', '.join(map(repr, missing))} {are} missing{at}", f"add {it}"
     if keyword == "type":
         words = [wants] if isinstance(wants, str) else wants
@@ -173,9 +172,8 @@ def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str
             return f"{name!r} is missing{at}", nearest("", known)
         return f"unknown {name} {found[name]!r}{at}", nearest(str(found[name]), known)
     if keyword == "pattern":
-        return f"{shown(found, path)} is not a name of the right form{at}", NAME_FORMS.get(
-            wants, f"it must match {wants}"
-        )
+        mend = NAME_FORMS.get(wants, f"it must match {wants}")
+        return f"{shown(found, path)} is not a name of the right form{at}", mend
     if keyword == "maxLength" and wants == 1:
         return (
             f"{shown(found, path)}{at} is more than one character",
@@ -223,13 +221,9 @@ def _model_problem(document: Document, data: Any, error: Any) -> Problem:
     path: tuple[Any, ...] = ()
     part = data
     for step in error["loc"]:  # names of union branches are not steps in the file
-        if (isinstance(part, dict) and step in part) or (
-            isinstance(part, list) and isinstance(step, int) and step < len(part)
-        ):
-            part = part[step]
-        else:
-            continue
-        path = (*path, step)
+        listed = isinstance(part, list) and isinstance(step, int) and step < len(part)
+        if listed or (isinstance(part, dict) and step in part):
+            part, path = part[step], (*path, step)
     if error["type"] == "finite_number":
         message = f"found {shown(part, path)}{shown_path(path)}, but a number was expected"
         return _place(document, path, document.mark(path), message, "write a number, or a text in quotes")
