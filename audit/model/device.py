@@ -223,10 +223,9 @@ def check_once(settings: tuple[Setting, ...]) -> None:
         if setting.name in names:
             raise ValueError(f"setting {setting.name!r} is given twice -- keep one of them")
         names.add(setting.name)
-        key = (setting.role, setting.input)
-        if setting.role and key in roles:
+        first = roles.setdefault((setting.role, setting.input), setting.name)
+        if setting.role and first != setting.name:
             raise ValueError(
-                f"settings {roles[key]!r} and {setting.name!r} both have the role "
+                f"settings {first!r} and {setting.name!r} both have the role "
                 f"{setting.role!r} for input {setting.input!r} -- give them different roles or inputs"
             )
-        roles[key] = setting.name

@@ -149,14 +149,11 @@ def headings_in_two_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> Pro
     for heading, letter, column in zip(grid.headings, grid.letters, grid.columns, strict=True):
         if not bare(heading) and heading_field(column[0], mapping, words) in WHICH:
             row = grid.rows[0]
-            message = (
-                f"{quoted(bare(column[0]))} is in row {row}, but other headings are in row {grid.heading_row}"
-            )
-            mend = (
-                "state `heading_rows: 2` in a mapping to put them together, such as `LRV as left`, and name "
-            )
-            mend += f"those that are not known under `columns`; or `skip_rows: {row - 1}` if row {row} has "
-            mend += "them all"
+            message = f"{quoted(bare(column[0]))} is in row {row}, but "
+            message += f"other headings are in row {grid.heading_row}"
+            mend = "state `heading_rows: 2` in a mapping to put them together, such as `LRV as left`, and "
+            mend += "name those that are not known under `columns`; "
+            mend += f"or `skip_rows: {row - 1}` if row {row} has them all"
             return grid.problem(message, mend, row, letter)
     return None
 

@@ -129,9 +129,8 @@ def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> floa
         return span if spans else None
     if parted := _PARTED.fullmatch(text):
         parts = re.findall(_PART, text, re.IGNORECASE)
-        return sum(int(number) * _PARTS[unit.lower()] for number, unit in parts) + (
-            _span_s(parted["rest"]) or 0
-        )
+        seconds = sum(int(number) * _PARTS[unit.lower()] for number, unit in parts)
+        return seconds + (_span_s(parted["rest"]) or 0)
     then = None if text.isdecimal() else written_time(text)
     if not at or not then:
         return None

@@ -116,11 +116,10 @@ def texts_outside(data: Any, read: Collection[Path]) -> Iterator[str]:
             continue
         if isinstance(value, dict):
             yield from value
-        parts = (
-            value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
-        )
-        todo.extend(((*path, step), part) for step, part in parts)
-        if isinstance(value, str):
+            todo.extend(((*path, key), part) for key, part in value.items())
+        elif isinstance(value, list):
+            todo.extend(((*path, i), part) for i, part in enumerate(value))
+        elif isinstance(value, str):
             yield value
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
 from audit.model.table import HIDDEN
@@ -94,10 +94,9 @@ def remark(text: str, secrets: Iterable[str] = ()) -> str:
     return HIDDEN if text.strip().isdigit() or holds_code(text, secrets) else text
 
 
-def to_name(texts: Iterable[str], secrets: Iterable[str]) -> list[str]:
+def to_name(texts: Iterable[str], secrets: Collection[str]) -> list[str]:
     """Return texts that a message may list as known, cut short; none that may contain a code."""
-    words = tuple(secrets)
-    return [cut(text.strip()) for text in texts if text.strip() and not holds_code(text, words)]
+    return [cut(text.strip()) for text in texts if text.strip() and not holds_code(text, secrets)]
 
 
 def may_be_code(name: str) -> bool:

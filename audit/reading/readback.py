@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import compress, count
 from pathlib import Path
 
 from audit.endings import ENTRIES, PERHAPS_TABLES, RECORDS, TABLES, WORKBOOKS, holds_entries
@@ -246,7 +245,7 @@ def _other_site(table: Table, names: Sequence[str]) -> list[Problem]:
 def _ditto_marks(table: Table, fields: Sequence[str]) -> Iterator[Problem]:
     """Yield a problem for each column of names that has ditto marks: such a row names no device."""
     for name in fields:
-        entries = list(compress(count(), map(DITTO.__contains__, map(str.strip, table.texts(name)))))
+        entries = [e for e, text in enumerate(table.texts(name)) if text.strip() in DITTO]
         if entries:
             place = table.place(entries[0], name)
             more = f", here and in {counted(len(entries) - 1, 'more row')}" if len(entries) > 1 else ""
