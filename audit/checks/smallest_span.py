@@ -10,7 +10,7 @@ from audit.checks.one_input import groups, numbers, side_by_side
 from audit.columns import where
 from audit.model.asked_of_values import SmallestSpan
 from audit.model.device import Setting
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Gap, Hit, Outcome
 from audit.model.value import Value
 from audit.reading import units
 from audit.reading.values import in_short, plain
@@ -22,6 +22,7 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
     Where the smallest span is not known, only the devices with a hit count as looked at.
     """
     looked_at = 0
+    without: dict[int, int] = {}
     hits: list[Hit] = []
     for b, block, side, settings in groups(context, (args.low, args.high)):
         sensor = block.type.sensors.get(settings[0].input)
@@ -36,10 +37,13 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
 
         rows = where(columns, narrow)
         looked_at += len(rows) if least is None else count_all_read(columns)
+        if least is None:
+            without[b] = max(count_all_read(columns), without.get(b, 0))
         for i in rows:
             message = _told(_span(settings, [column[i] for column in columns]), least, settings)
             hits.append(hit(block, b, i, settings, message, side))
-    return Outcome(looked_at, hits)
+    lacking = Gap("the `smallest_span` of a sensor in the device type", sum(without.values()))
+    return Outcome(looked_at, hits, (lacking,) if lacking.number else ())
 
 
 def _told(span: Decimal, least: Decimal | None, settings: Sequence[Setting]) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import result_of
 
 FIRES = [
     fires("span-too-small", "one display step below", "range_low", "range_high",
@@ -64,3 +65,17 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 def test_silent(case: Silent, tmp_path: Path) -> None:
     """The smallest span itself will do, and half a range says nothing."""
     case.check(tmp_path)
+
+
+@pytest.mark.parametrize(("others", "end"), [([], ""), ([{"range_low": 0, "range_high": 100}], " on 1")])
+def test_a_smallest_span_that_no_type_gives_is_told(
+    others: list[dict[str, int]], end: str, tmp_path: Path
+) -> None:
+    """The range is planned and read; what is missing is what to compare its span with."""
+    nodes = [{"type": "meter", "range_low": 0, "range_high": 1}, *others]
+
+    result = result_of(tmp_path, planned=nodes, found=nodes)
+
+    reason = {one.rule: one.reason for one in result.not_checked}["span-too-small"]
+    start = "in part, " if others else ""
+    assert reason == f"{start}for lack of the `smallest_span` of a sensor in the device type{end}"
