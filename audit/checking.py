@@ -19,6 +19,7 @@ from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.phrases import listed
 
+NO_READBACK = "needs a readback"
 NO_SETTING = "no device type has a setting for it"
 """Begins the reason if a rule needs roles that no device has; the roles follow."""
 LACKING = "for lack of "
@@ -175,11 +176,13 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     if site.drift is not None and (reason := _why_no_drift(rule, site.drift)):
         return reason
     if not site.readback and "planned" not in rule.sides:
-        return "needs a readback"
+        return NO_READBACK
     if outcome.gaps:
         return f"{LACKING}{' and '.join(gap.what for gap in outcome.gaps)}"
     if missing := _missing_roles(rule, site):
         return f"{NO_SETTING}: {', '.join(missing)}"
+    if isinstance(rule.check, AccessCode) and not site.readback:
+        return NO_READBACK  # no plan should have access codes
     if rule.sides == ("found",):
         return "nothing of this kind was read back"
     if not site.readback:

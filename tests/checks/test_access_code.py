@@ -11,7 +11,7 @@ import pytest
 
 from audit.run import Order, run
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import SiteOf, audit_of
+from tests.site_builder import SiteOf, audit_of, result_of
 
 TRIED, LATER = {"read_at": "2026-04-07"}, {"read_at": "2026-04-08"}
 
@@ -156,3 +156,11 @@ def test_a_thousand_devices_are_counted_with_a_separator(tmp_path: Path) -> None
     (shared,) = (f for f in audit_of(tmp_path, planned=nodes, found=nodes) if f.rule == "code-shared")
 
     assert shared.message == "1,000 devices have the same access code"
+
+
+@pytest.mark.parametrize("rule", ["default-code-accepted", "code-trivial", "code-shared"])
+def test_codes_need_a_readback(rule: str, tmp_path: Path) -> None:
+    """No plan should have them, so a plan alone is not told that nothing of this kind was planned."""
+    result = result_of(tmp_path, planned={"range_high": 1000})
+
+    assert {one.rule: one.reason for one in result.not_checked}[rule] == "needs a readback"
