@@ -7,7 +7,7 @@ from audit.columns import where
 from audit.model.asked_of_values import OneOf
 from audit.model.base import Scalar
 from audit.model.device import Setting
-from audit.model.finding import Outcome
+from audit.model.finding import Gap, Outcome
 from audit.model.site import Block
 from audit.model.table import Style
 from audit.model.value import Content, Value
@@ -32,7 +32,20 @@ def run(context: Context, args: OneOf) -> Outcome:
         for i in where((column,), off):
             message = f"{setting.name} is {column[i].shown}; allowed: {words}"
             hits.append(hit(block, b, i, [setting], message, side))
-    return Outcome(looked_at, hits)
+    return Outcome(looked_at, hits, _gaps(context, args))
+
+
+def _gaps(context: Context, args: OneOf) -> tuple[Gap, ...]:
+    """Return that the plan has no list for any of the settings that a rule chooses, if so."""
+    settings = [
+        (block, setting)
+        for _, block in context.blocks()
+        for setting in block.type.settings
+        if args.chooses(setting.role, setting.name) and setting.kind != "secret"
+    ]
+    if args.values or not settings or any(approved(context, *one) for one in settings):
+        return ()
+    return (Gap("a list under `approved` in the plan", len(settings)),)
 
 
 def approved(context: Context, block: Block, setting: Setting) -> tuple[Scalar, ...]:

@@ -9,8 +9,10 @@ from typing import NamedTuple
 from audit.checks.context import Context, hit
 from audit.model.asked_of_values import PlannedBeside
 from audit.model.device import Setting
-from audit.model.finding import Outcome
+from audit.model.finding import Gap, Outcome
 from audit.model.site import Block
+
+NONE_CRITICAL = "a setting marked `critical` in the device types"
 
 
 class Unplanned(NamedTuple):
@@ -42,7 +44,8 @@ def run(context: Context, args: PlannedBeside) -> Outcome:
                 )
                 places = [one.block.planned_place(i, "tag")]
                 hits.append(hit(one.block, one.b, i, [one.setting], message, "planned", extra_places=places))
-    return Outcome(number.total(), hits)
+    gaps = (Gap(NONE_CRITICAL, 1),) if args.critical and not unplanned else ()
+    return Outcome(number.total(), hits, gaps)
 
 
 def _unplanned(context: Context, args: PlannedBeside) -> Iterator[Unplanned]:

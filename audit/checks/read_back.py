@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from audit.checks.context import Context, hit
+from audit.checks.planned_beside import NONE_CRITICAL
 from audit.columns import where
 from audit.model.asked_of_evidence import ReadBack
 from audit.model.asked_of_values import Chosen
-from audit.model.finding import Outcome
+from audit.model.finding import Gap, Outcome
 from audit.model.roles import SETPOINTS
 from audit.model.site import Block
 from audit.model.table import HIDDEN, Place
@@ -79,7 +80,8 @@ def _settings(context: Context, *, critical: bool) -> Outcome:
                 why = _left_out(context, block, i, name)
                 message += f"; {why.words}" if why else ""
                 hits.append(hit(block, b, i, [setting], message, extra_places=[why.place] if why else ()))
-    return Outcome(looked_at, hits)
+    marked = any(setting.critical for _, block in context.blocks() for setting in block.type.settings)
+    return Outcome(looked_at, hits, (Gap(NONE_CRITICAL, 1),) if critical and not marked else ())
 
 
 class _Why(NamedTuple):

@@ -92,3 +92,14 @@ def test_a_list_of_codes_is_never_shown(tmp_path: Path) -> None:
     )  # fmt: skip
 
     assert "7391" not in result.model_dump_json()
+
+
+@pytest.mark.parametrize("plan", [{}, approved("battery_type", "L1")])
+def test_a_list_that_the_plan_has_not_is_told(plan: dict[str, Any], tmp_path: Path) -> None:
+    """Firmware was planned and read; what is missing is the list."""
+    both = {"firmware": "2.10"}
+
+    result = result_of(tmp_path, plan=plan, planned=both, found=both)
+
+    reasons = {one.rule: one.reason for one in result.not_checked}
+    assert reasons["firmware-off-list"] == "for lack of a list under `approved` in the plan"

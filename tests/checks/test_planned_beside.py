@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import result_of
 
 TWO_OF_THREE = [{"address": 1}, {"address": 2}, {}]
 GATEWAYS: dict[str, Any] = {"networks": {
@@ -46,3 +47,15 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 def test_silent(case: Silent, tmp_path: Path) -> None:
     """What is left out on purpose, or for every device, is not an omission."""
     case.check(tmp_path)
+
+
+@pytest.mark.parametrize("rule", ["critical-not-planned", "critical-setting-not-read"])
+def test_that_no_setting_is_marked_critical_is_told(rule: str, tmp_path: Path) -> None:
+    """All was planned and read; no device type says what is critical."""
+    both = {"firmware": "2.10"}
+    unmarked = {"seal": None}
+
+    result = result_of(tmp_path, settings=unmarked, hub_settings=unmarked, planned=both, found=both)
+
+    reasons = {one.rule: one.reason for one in result.not_checked}
+    assert reasons[rule] == "for lack of a setting marked `critical` in the device types"
