@@ -14,6 +14,11 @@ BLIND = (
     "Minutes: work, travel, and a change record if the plan has to be amended. Blind: minutes in which nodes "
     "are not heard during the work, added up over all nodes. Both count the same."
 )
+STARTS_ELSEWHERE = (
+    "not all was left as this list expects: before going on, "
+    "read back what is set now and make a new list from it"
+)
+"""The steps still open were replayed from the settings as found."""
 MOST_FINDINGS = 3
 """The rest are only counted here; formats for machines have them all."""
 MINUTES_OF_A_DAY = 480
@@ -59,6 +64,8 @@ def facts(work: WorkList) -> list[str]:
     if counts.done is not None:
         states = f"{counts.done:,} done, {counts.open:,} open, {counts.by_hand:,} to be ticked by hand"
         sentences.append(f"after the work: {states}")
+    if work.newly_wrong or any(step.status == "other value" for step in work.steps):
+        sentences.append(STARTS_ELSEWHERE)
     labour = f"{minutes(counts.minutes)} minutes{_in_hours(counts.minutes)} of work"
     travel = f"{minutes(counts.ways_minutes)}{_in_hours(counts.ways_minutes)} to get from place to place"
     sentences.append(f"about {labour}, and {travel} (estimates: {work.basis})")

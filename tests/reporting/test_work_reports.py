@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from lxml import html as lxml_html
 
-from audit.model.worklist import NewlyWrong
+from audit.model.worklist import NewlyWrong, Status
 from audit.reporting import work_csv, work_html, work_text, work_xlsx
 from audit.reporting.formats import WORK_FORMATS, render_other
 from audit.reporting.work_rows import heads, rows
@@ -89,6 +89,24 @@ def test_done_steps_are_short_in_text() -> None:
 
     assert "[x] 1. PT-105, serial 402118300105: Set URV as planned: done, as left 1600 kPa g" in text
     assert text.count("verified by ____") == DONE.counts.by_hand
+
+
+@pytest.mark.parametrize(
+    ("status", "told"), [("other value", True), ("not done", False), ("not read again", False)]
+)
+def test_another_value_asks_for_a_new_list_before_anyone_goes_on(status: Status, told: bool) -> None:
+    """The open steps were replayed from what was found; a step merely not done spoils nothing."""
+    first, *others = DONE.steps
+    left = DONE.model_copy(update={"steps": [first.model_copy(update={"status": status}), *others]})
+
+    assert (work_text.STARTS_ELSEWHERE in work_text.facts(left)) is told
+
+
+def test_what_is_newly_wrong_asks_for_a_new_list() -> None:
+    """It may stand in the way of the steps still open."""
+    wrong = NewlyWrong(id="address-duplicate/Pit/X", message="Pit X: address 7", remedy="Set it.", with_it=[])
+
+    assert work_text.STARTS_ELSEWHERE in work_text.facts(DONE.model_copy(update={"newly_wrong": [wrong]}))
 
 
 def test_a_thousand_steps_are_counted_with_separators() -> None:
