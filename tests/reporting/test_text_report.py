@@ -165,7 +165,8 @@ def test_what_was_not_checked_is_grouped_by_reason() -> None:
     """What the plan lacks comes first, since somebody can add it; then come rules without an object."""
     said = section(audit("merrow-vale"))
 
-    assert said.startswith("for lack of: a sensitivity in the device types (weak-link-margin); ")
+    assert said.startswith("for lack of: a setting marked `critical` in the device types (critical-not-")
+    assert "; a sensitivity in the device types (weak-link-margin); " in said
     assert "a licence (airtime-excess); " in said
     assert "needs a readback: address-differs, address-pair-swapped, " in said
 
@@ -175,7 +176,7 @@ def test_rules_that_were_not_checked_are_counted_where_they_are_many() -> None:
     result = audit("merrow-vale")
     said, whole = section(result), section(result, everything=True)
 
-    assert re.search("alarm-switched and [1-9][0-9]+ more nothing of this kind was planned: critical", said)
+    assert re.search("alarm-switched and [1-9][0-9]+ more no device type has a setting for it: ", said)
     assert said.endswith("`--all` names all of these rules.")
     assert [idle.rule for idle in result.not_checked if idle.rule not in whole] == []
     assert " more" not in whole
