@@ -93,8 +93,12 @@ def _mismatch(context: Context, match: Match, owners: Callable[[], Mapping[str, 
     """Return how tag or serial number differ from the plan, empty if they do not."""
     block = context.site.blocks[match.block]
     tag, serial = block.tags[match.index], block.serials[match.index]
+    other_tag = is_another(match.found_tag, tag)
     if is_another(match.found_serial, serial):
         message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
+        if other_tag and match.how == "address":
+            device = f"a device with tag {match.found_tag} and serial {match.found_serial}"
+            message = f"{device} was found at the network and address of {tag}, planned with serial {serial}"
         owner = context.site.planned_tag(
             owners().get(spelling(match.found_serial), (match.block, match.index))
         )
@@ -102,7 +106,7 @@ def _mismatch(context: Context, match: Match, owners: Callable[[], Mapping[str, 
         if _was_read(block, match.index, serial):
             message += f"; {serial} was read before: perhaps the unit was replaced"
         return message
-    if not is_another(match.found_tag, tag):
+    if not other_tag:
         return ""
     if match.how == "address":
         return f"the device at the network and address of {tag} was found with tag {match.found_tag}"

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 from audit.model.device import DeviceType
 from audit.model.roles import RANGE_ENDS, concerns_alarms
-from audit.texts import parted, serial_of
+from audit.pairing.identifying import is_another
+from audit.texts import field_of, parted, serial_of
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 
@@ -62,6 +63,12 @@ def _other_serial(device: Device) -> list[str]:
     read = serial_of(device.block, device.i) if device.read else device.serial
     if not device.serial or read == device.serial:
         return []
+    tag = field_of(device.block, device.i, "tag")
+    if is_another(tag, device.tag):
+        return [
+            f"tag {tag}, serial {read} were read here, but {device.tag}, serial {device.serial} are planned: "
+            "make sure which device this is before anything is set"
+        ]
     return [
         f"serial {read} was read here, but {device.serial} is planned: go by tag and place, "
         "not by serial number"

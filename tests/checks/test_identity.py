@@ -106,6 +106,11 @@ FIRES = [
     fires("tag-serial-mismatch", "a strange tag at a planned address",
           planned={"address": 31}, found={"tag": "X", "network": "North", "address": 31},
           says="the device at the network and address of A was found with tag X"),
+    fires("tag-serial-mismatch", "a strange device at a planned address",
+          planned={"serial": "S1", "address": 31},
+          found={"tag": "X", "serial": "S9", "network": "North", "address": 31},
+          says="a device with tag X and serial S9 was found at the network and address of A, planned with "
+          "serial S1"),
     fires("tag-became-date", "a tag with its serial number", node="3-4",
           planned={"tag": "3-4", "serial": "S1"}, found={"tag": "2026-04-03", "serial": "S1"},
           says="tag 3-4 was found as 2026-04-03, the date that a spreadsheet turns it into; paired by serial",

@@ -89,6 +89,15 @@ def test_who_goes_by_the_serial_number_is_told_where_it_is_another_one(tmp_path:
     assert looking.cautions == []  # what it is about need not be told beside it
 
 
+def test_a_device_with_another_tag_and_serial_number_is_made_sure_of_first(tmp_path: Path) -> None:
+    """It was taken for the planned one by its address alone, so neither tag nor number leads to it."""
+    found = node(11, tag="X", serial="999", network="North", report_interval=60)
+    listed = work_of(tmp_path, **site([node(11, report_interval=30)], [found]))
+
+    warned = "tag X, serial 999 were read here, but A, serial 100 are planned: make sure which device this is"
+    assert warned in beside(listed, "report_interval")
+
+
 def test_a_new_access_code_goes_to_the_device_that_was_read(tmp_path: Path) -> None:
     """Nothing is set there but the code; the number that the step names is that of the other unit."""
     found = [node(11, serial="101", default_refused="no"), node(12, serial="100")]
