@@ -115,6 +115,9 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
         sum_, own = f"channel {channel:g} is", around.radio(device.network).channels
         if own:  # shown, since they may be the mistake
             steps = f" ({own.first_mhz:.10g} + {channel - own.first:g} × {own.step_mhz:.10g})"
+        if own and frequency is None:
+            last = f" to {own.last}" if own.last else " on"
+            return Lacking(f"a channel among those of the plan ({own.first}{last})", names_devices=True)
     if frequency is None:
         return Lacking("the frequencies of channels (channels in the plan)")
     ways = [(max(r.low_mhz - frequency, frequency - r.high_mhz, 0.0), r) for r in band.limits]

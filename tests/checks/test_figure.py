@@ -662,3 +662,19 @@ def test_a_rule_on_link_margins_needs_a_limit(tmp_path: Path) -> None:
     }  # fmt: skip
     with pytest.raises(InputProblems, match="gives link-margin a limit"):
         audit_of(tmp_path, planned=[{}], site_rules={"rules": [rule]})
+
+
+def test_a_channel_that_the_plan_s_list_lacks_is_named_as_that(tmp_path: Path) -> None:
+    """The list of channels is there: it was said to be missing."""
+    channels = {"first": 1, "last": 26, "first_mhz": 868.0, "step_mhz": 0.1}
+    result = result_of(
+        tmp_path,
+        plan=radio(band="eu-863-870", channels=channels),
+        planned=[{"channel": 7}, {"channel": 30}],
+        gateway={"channel": 7},
+    )
+    reasons = {one.rule: one.reason for one in result.not_checked}
+
+    assert reasons["frequency-off-band"] == (
+        "in part, for lack of a channel among those of the plan (1 to 26) on 1 (B)"
+    )
