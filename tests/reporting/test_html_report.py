@@ -214,6 +214,7 @@ def test_the_plan_alone_is_said_to_be_alone() -> None:
     page = Page(audit("merrow-vale"))
 
     assert "nothing was read back, so nothing is confirmed" in page.section("verdict")
+    assert "gate" not in page.text("//p[@class='lead']")
     assert "Planned by" in page.section("signatures")
     assert "Read back by" not in page.section("signatures")
 
